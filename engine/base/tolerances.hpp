@@ -1,0 +1,38 @@
+// Every tolerance has a name, a value and a reason, here and nowhere else.
+#pragma once
+
+namespace archwright::tolerance {
+
+// --- geometry of the shell (mm) -----------------------------------------------------------------
+/// Greatest distance between a chord of the mesh and the surface it stands for; a fifth of what a 0.1 mm
+/// printer layer shows.
+inline constexpr double chord_mm = 0.02;
+/// Wall gates of docs/decisions.md: from the underside and from the foot side.
+inline constexpr double wall_mm = 0.05;
+/// Edge curve against its surface in the exact solid.
+inline constexpr double edge_mm = 1e-3;
+/// Volumes of mesh and solid: relative part, plus 2/3 x chord x (rim + feature area).
+inline constexpr double volume_relative = 5e-4;
+
+// --- the carpet ---------------------------------------------------------------------------------
+/// Principal stretches of the flattened carpet inside the trim (measured 0.92-1.19 on thirteen real feet).
+inline constexpr double stretch_low = 0.8;
+inline constexpr double stretch_high = 1.3;
+/// wall x curvature at or above this folds the underside.
+inline constexpr double fold_limit = 0.98;
+/// Fit to the scan inside the trim: rms above this is explained to a person ("look").
+inline constexpr double fit_rms_look_mm = 0.05;
+
+// --- reading back what was written (mm) ---------------------------------------------------------
+/// STL and 3MF hold float32: 7 digits of some 300 mm.
+inline constexpr double float_file_mm = 0.01;
+/// Left and right results compared in memory.
+inline constexpr double mirror_mm = 1e-9;
+
+// --- solvers (dimensionless) --------------------------------------------------------------------
+/// Newton step in (u,v), mm: far below any figure shown.
+inline constexpr double newton_step_mm = 1e-9;
+/// Lengths and areas below this fraction of the natural size are zero.
+inline constexpr double degenerate = 1e-12;
+
+}  // namespace archwright::tolerance

@@ -1,0 +1,1 @@
+// made when the folder gets its first source

@@ -1,0 +1,39 @@
+// Closed curves in the plane of (u,v): the trim line, and loops cut into the shell.
+#pragma once
+
+#include <vector>
+
+#include "engine/base/vec.hpp"
+
+namespace archwright::surface {
+
+/// Uniform periodic cubic B-spline, parameter s in [0, n) for n control points; C2 everywhere.
+struct PeriodicCurve {
+    std::vector<Vec2> control;
+
+    double period() const { return static_cast<double>(control.size()); }
+    Vec2 point(double s) const;
+    Vec2 tangent(double s) const;  ///< d/ds
+    Vec2 second(double s) const;   ///< d2/ds2
+    /// The curve through the given points at s = 0, 1, 2, ... (cyclic tridiagonal solve).
+    static PeriodicCurve through(const std::vector<Vec2>& points);
+    /// Twice-signed area / 2: positive when counter-clockwise.
+    double signed_area() const;
+};
+
+/// A fine polygon of a curve for inside and distance questions (linear in the number of points).
+class Outline {
+  public:
+    explicit Outline(const PeriodicCurve& curve, int per_span = 16);
+    bool inside(const Vec2& p) const;
+    double distance(const Vec2& p) const;  ///< unsigned, mm in (u,v)
+    const std::vector<Vec2>& points() const { return points_; }
+    /// Pairs of edges that cross; 0 for a simple curve.
+    int self_crossings() const;
+
+  private:
+    std::vector<Vec2> points_;
+    Vec2 low_, high_;
+};
+
+}  // namespace archwright::surface
