@@ -1,0 +1,8 @@
+#!/usr/bin/env bash
+# Installs what is missing, builds Release and makes the demo device into out/demo.
+set -eu
+cd "$(dirname "$0")/.."
+. .ci/install.sh
+install_missing $build_packages
+build release archwright archwright-generator
+bash assets/demo/make.sh build/release out/demo

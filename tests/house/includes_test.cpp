@@ -1,0 +1,111 @@
+// The house: folders are concepts, and dependencies point one way. Reads every include of our own.
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <filesystem>
+#include <fstream>
+#include <map>
+#include <regex>
+#include <set>
+#include <string>
+#include <vector>
+
+namespace fs = std::filesystem;
+
+namespace {
+
+// Lowest first. A folder may include itself and what stands before it; siblings of a row not each other.
+const std::vector<std::vector<std::string>> rows = {
+    {"engine/base"}, {"engine/mesh"},  {"engine/scan"},  {"engine/foot"},    {"engine/surface"},
+    {"engine/design"}, {"engine/examine", "engine/stiffness", "engine/solid", "engine/making"},
+    {"engine/build"}, {"engine/picture"}, {"exporters"}, {"editor/model"}, {"editor/view"}, {"editor/ui"},
+    {"editor/app"}};
+
+// Outside the row: what makes demo casts uses the mesh alone; its program may write files as the exporters do.
+const std::string generator = "assets/generator";
+
+int row_of(const std::string& folder) {
+    for (std::size_t i = 0; i < rows.size(); ++i)
+        if (std::count(rows[i].begin(), rows[i].end(), folder)) return static_cast<int>(i);
+    return -1;
+}
+
+struct Include {
+    std::string file, folder, target, target_folder;
+    bool ours;
+};
+
+std::vector<Include> all_includes(const std::vector<std::string>& tops) {
+    std::vector<Include> found;
+    const fs::path root = ARCHWRIGHT_SOURCE_DIR;
+    const std::regex line_form(R"(^\s*#\s*include\s*([<"])([^>"]+)[>"])");
+    for (const std::string& top : tops) {
+        if (!fs::exists(root / top)) continue;
+        for (const auto& entry : fs::recursive_directory_iterator(root / top)) {
+            const std::string extension = entry.path().extension().string();
+            if (extension != ".hpp" && extension != ".cpp") continue;
+            const fs::path relative = entry.path().lexically_relative(root);
+            std::ifstream in(entry.path());
+            std::string line;
+            while (std::getline(in, line)) {
+                std::smatch match;
+                if (!std::regex_search(line, match, line_form)) continue;
+                const std::string target = match[2];
+                found.push_back({relative.string(), relative.parent_path().string(), target,
+                                 fs::path(target).parent_path().string(), match[1] == "\""});
+            }
+        }
+    }
+    return found;
+}
+
+}  // namespace
+
+TEST_CASE("dependencies point one way") {
+    const auto includes = all_includes({"engine", "exporters", "editor", "assets"});
+    REQUIRE(includes.size() > 100);  // the reader of includes works
+    for (const Include& include : includes) {
+        if (!include.ours) continue;
+        INFO(include.file << " includes " << include.target);
+        if (include.folder == generator) {
+            const bool program = fs::path(include.file).filename() == "main.cpp";
+            const int row = row_of(include.target_folder);
+            CHECK((include.target_folder == generator || (row >= 0 && row <= row_of("engine/mesh")) ||
+                   (program && row >= 0 && row <= row_of("exporters"))));
+            continue;
+        }
+        const int from = row_of(include.folder), to = row_of(include.target_folder);
+        REQUIRE(from >= 0);  // every folder has its place in the house
+        REQUIRE(to >= 0);    // ... and so has what it includes; nothing includes tests or the generator
+        CHECK((to < from || include.folder == include.target_folder));
+    }
+}
+
+TEST_CASE("the exact kernel stays behind its wall") {
+    // The only place that may include OpenCASCADE is engine/solid.
+    std::set<std::string> kernel;
+    for (const fs::path folder : {"/usr/include/opencascade"})
+        for (const auto& entry : fs::directory_iterator(folder)) kernel.insert(entry.path().filename().string());
+    REQUIRE(kernel.size() > 1000);
+    for (const Include& include : all_includes({"engine", "exporters", "editor", "assets"})) {
+        if (include.ours || !kernel.count(include.target)) continue;
+        INFO(include.file << " includes " << include.target);
+        CHECK(include.folder == "engine/solid");
+    }
+}
+
+TEST_CASE("the screen stays out of engine, exporters and the editor's model") {
+    const std::regex screen(R"(^(imgui.*|GLFW/.*|GL/.*|EGL/.*)$)");
+    for (const Include& include : all_includes({"engine", "exporters", "editor/model"}))
+        if (std::regex_match(include.target, screen)) FAIL_CHECK(include.file << " includes " << include.target);
+}
+
+TEST_CASE("the root holds what is agreed") {
+    const std::set<std::string> agreed = {"CMakeLists.txt", "README.md", "DEVELOPERS.md", "engine", "editor",
+                                          "exporters", "tests", "assets", "docs", "LICENSE", "CMakePresets.json",
+                                          "build", "out"};
+    for (const auto& entry : fs::directory_iterator(ARCHWRIGHT_SOURCE_DIR)) {
+        const std::string name = entry.path().filename().string();
+        INFO(name);
+        CHECK((name.front() == '.' || agreed.count(name) == 1));
+    }
+}
