@@ -1,0 +1,52 @@
+// The exact solid of a shell: trimmed B-spline faces, closed, one body. No library type shows here.
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+
+#include "engine/base/outcome.hpp"
+#include "engine/base/vec.hpp"
+#include "engine/surface/shell.hpp"
+
+namespace archwright::solid {
+
+/// A boundary representation, immutable and cheap to copy. Frame and unit (mm) are those of what it was
+/// built from.
+class Solid {
+  public:
+    struct Body;  ///< the library's own shape, known inside engine/solid only
+    explicit Solid(std::shared_ptr<const Body> body) : body_(std::move(body)) {}
+    const Body& body() const { return *body_; }
+
+  private:
+    std::shared_ptr<const Body> body_;
+};
+
+/// What was measured on a solid; nothing here is assumed from how it was built.
+struct SolidReport {
+    bool valid = false;             ///< the topology check finds no fault (it does not see far self-overlap)
+    bool one_closed_solid = false;  ///< exactly one solid of one shell, every edge shared by two faces
+    int faces = 0;
+    double volume_mm3 = 0.0;         ///< relative error below tolerance::solid_volume_relative
+    double area_mm2 = 0.0;           ///< of the whole boundary, same relative error
+    double edge_deviation_mm = 0.0;  ///< greatest distance between an edge and either face's own image of it
+    Box3 box;                        ///< of the edges and faces, mm, with no gap added
+    std::string fault;               ///< empty when sound; else one sentence
+    std::optional<Vec3> where;       ///< place of the fault, in the solid's frame
+};
+
+/// Direct topology, no Boolean operations: foot side, underside and rim faces over one trim line, which is
+/// cut into four pieces. Square rim: one ruled face a piece; bevelled: three, sharing edges; rounded: one,
+/// cubic across (surface::rim_rows). Fault "solid" when the library refuses or an edge cannot be brought
+/// within tolerance::edge_mm of its faces.
+Outcome<Solid> build_solid(const surface::Shell& shell);
+
+/// Mirrored in the plane y = 0 (left feet on their way out): control points change the sign of y and nothing
+/// else; faces keep pointing outward.
+Outcome<Solid> mirrored(const Solid& solid);
+
+/// Checks topology, closedness, volume, area and edges; some 0.1-0.3 s for a featured shell.
+SolidReport examine(const Solid& solid);
+
+}  // namespace archwright::solid

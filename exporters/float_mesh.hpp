@@ -1,0 +1,19 @@
+// What is left of a closed mesh once its coordinates are rounded to float32.
+#pragma once
+
+#include "engine/base/outcome.hpp"
+#include "engine/mesh/triangle_mesh.hpp"
+
+namespace archwright::exporters {
+
+/// The mesh as a float32 file holds it: every coordinate exactly a float, points that coincide welded,
+/// triangles that collapsed dropped, triangles without area (three points in line) swapped away with their
+/// neighbour across the longest edge. The result is closed, two triangles an edge, no two points equal.
+/// Fault "output" when the mesh given is not closed, holds a number that is not finite, or closes no more
+/// once rounded.
+Outcome<TriangleMesh> as_floats(const TriangleMesh& mesh);
+
+/// Empty when every directed edge has exactly one opposite; else one sentence with the place.
+std::string open_edge(const TriangleMesh& mesh);
+
+}  // namespace archwright::exporters
