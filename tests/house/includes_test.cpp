@@ -17,7 +17,7 @@ namespace {
 const std::vector<std::vector<std::string>> rows = {
     {"engine/base"}, {"engine/mesh"},  {"engine/scan"},  {"engine/foot"},    {"engine/surface"},
     {"engine/design"}, {"engine/examine", "engine/stiffness", "engine/solid", "engine/making"},
-    {"engine/build"}, {"engine/picture"}, {"exporters"}, {"editor/model"}, {"editor/view"}, {"editor/ui"},
+    {"engine/build"}, {"engine/picture"}, {"exporters"}, {"exporters/command"}, {"editor/model"}, {"editor/view"}, {"editor/ui"},
     {"editor/app"}};
 
 // Outside the row: what makes demo casts uses the mesh alone; its program may write files as the exporters do.
