@@ -1,0 +1,216 @@
+// The job: everything a person decided about one case. Geometry is a cache that can be rebuilt from it.
+//
+// Ranges, defaults, help and sources of every number stand in engine/design/description.hpp, from which the
+// reader, the writer, the validator, the schema and docs/job-file.md all come.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "engine/base/side.hpp"
+#include "engine/base/units.hpp"
+#include "engine/base/vec.hpp"
+#include "engine/foot/landmarks.hpp"
+#include "engine/surface/shell.hpp"
+
+namespace archwright::design {
+
+/// The version of the job format that this program writes. Every older one is read for ever.
+inline constexpr int job_version = 1;
+
+/// How surely something is known that must never be guessed silently.
+enum class StatedBy {
+    nobody,    ///< neither stated nor proposed with a clear margin: work stops and asks
+    proposed,  ///< proposed by the program with its evidence: stands as "look" until a person states it
+    person,    ///< typed by a person
+};
+
+/// Who says so, and on what evidence.
+struct Statement {
+    StatedBy by = StatedBy::nobody;
+    std::string code;       ///< code of the person who stated it
+    std::string evidence;   ///< what the proposal rests on, or what the person was shown; one sentence
+    double confidence = 0;  ///< 0..1, of a proposal
+    bool clear = false;     ///< a proposal whose cues agree by the named margin (engine/scan)
+};
+
+template <class T>
+struct StatedValue : Statement {
+    T value{};
+};
+
+/// The cast file and what had to be known to read it. Coordinates of the scan file itself.
+struct CastRef {
+    std::string path;    ///< relative to the job's folder, with '/'
+    std::string sha256;  ///< of the file's bytes, 64 lower-case hexadecimal digits
+    StatedValue<LengthUnit> unit;
+    std::optional<Vec3> up;          ///< unit vector to the dorsal side, where a person stated it
+    std::optional<Vec3> toes;        ///< unit vector from heel to toes, where a person stated it
+    std::optional<bool> inside_out;  ///< a negative scanned from inside, where a person stated it
+};
+
+/// Something drawn on the cast, or found on it and accepted by a person. Scan coordinates.
+struct Mark {
+    enum class Kind { spot, line, area };
+    enum class Meaning { plantar_fascia, lesion, pain, bone, heel_bisection, malleolus, trim, other };
+
+    std::string name;  ///< unique within the foot; reliefs and pads are anchored to it
+    Kind kind = Kind::spot;
+    Meaning meaning = Meaning::other;
+    std::vector<Vec3> points;  ///< one for a spot, 2 or more along a line, 3 or more round an area
+    foot::Landmark::Source source = foot::Landmark::Source::set;
+    double confidence = 1.0;
+    std::string by;
+    std::string note;
+};
+
+/// A person takes responsibility for one check that answered "stop".
+struct SignOff {
+    std::string check;        ///< Check::id
+    std::string by;           ///< person's code
+    std::string reason;       ///< in their own words
+    std::string second;       ///< code of a second person, where the laboratory asks for one
+    std::string fingerprint;  ///< of the design it was signed for (engine/design/fingerprint.hpp)
+};
+
+/// A person approves one revision; any later edit changes the fingerprint and voids the approval.
+struct Approval {
+    std::string revision;  ///< its letter
+    std::string by;
+    std::string date;  ///< YYYY-MM-DD
+    std::string fingerprint;
+};
+
+/// How the cast stands. Later kinds (heel vertical, malleolar reference) join this one.
+struct Balance {
+    enum class Method { as_it_stands };
+    Method method = Method::as_it_stands;
+};
+
+/// Where the shell ends (engine/design/trim.hpp gives the surface rule).
+struct Trim {
+    double distal_first_mm = 7;    ///< distal edge behind the 1st metatarsal head
+    double distal_fifth_mm = 7;    ///< and behind the 5th
+    double medial_flange_mm = 20;  ///< edge above the lowest point of its section, at the medial arch
+    double lateral_border_mm = 8;  ///< the same at the lateral border
+    double cup_medial_mm = 14;     ///< cup depth at the heel centre's x, medial
+    double cup_posterior_mm = 14;  ///< on the axis, posterior
+    double cup_lateral_mm = 14;    ///< at the heel centre's x, lateral
+    double width_allowance_mm =
+        0;  ///< distal edge beyond (+) or within (-) the borders of the heads, each side
+    double corner_radius_mm = 10;  ///< least radius of the distal corners, in plan
+    std::vector<Vec2> points;      ///< the trim line is drawn through these; plan, design frame, mm
+};
+
+/// Wall at one place along the device: 0 at the rear edge, 1 at the distal edge.
+struct WallStation {
+    double along = 0;
+    double wall_mm = 3;
+};
+
+/// A closed curve in plan through `outline`, with a wall of its own.
+struct WallRegion {
+    std::string name;
+    std::vector<Vec2> outline;  ///< three points or more, plan, design frame, mm
+    double wall_mm = 3;
+    double blend_mm = 15;  ///< breadth of the transition, half of it on each side of the curve
+    int priority = 0;      ///< where regions overlap the higher one wins; equal: the later in the list
+};
+
+struct Wall {
+    double base_mm = 3.2;
+    std::vector<WallStation> stations;  ///< none: the base everywhere
+    std::vector<WallRegion> regions;
+};
+
+/// The clinic's two caliper sizes of the foot, compared with the scan: they catch a wrong unit, shrinkage,
+/// crush.
+struct Calipers {
+    std::optional<double> heel_breadth_mm;
+    std::optional<double> ball_breadth_mm;
+};
+
+/// One foot of a case. The key it stands under in the job ("left" or "right") IS its side.
+struct FootDesign {
+    Statement side;  ///< how surely the side it stands under is known
+    CastRef cast;
+    Calipers calipers;
+    foot::Landmarks landmarks;  ///< scan coordinates
+    std::vector<Mark> marks;
+    Balance balance;
+    Trim trim;
+    Wall wall;
+    surface::Rim rim;
+    std::string material = "pp_homopolymer";  ///< key in assets/materials
+    std::vector<SignOff> sign_offs;
+    std::vector<Approval> approvals;
+};
+
+/// What is asked, and for whom; persons by code only.
+struct Order {
+    enum class Footwear { unknown, athletic, walking, work, dress, sandal, boot, other };
+    enum class Activity { unknown, low, moderate, high };
+
+    std::string prescriber;  ///< code
+    std::optional<double> body_mass_kg;
+    Footwear footwear = Footwear::unknown;
+    std::optional<double> insole_length_mm;
+    std::optional<double> insole_ball_mm;  ///< width at the ball
+    std::optional<double> insole_heel_mm;  ///< width at the heel
+    std::string insole_outline;            ///< file with the outline, relative to the job's folder
+    Activity activity = Activity::unknown;
+    bool insensate_foot = false;
+    bool open_wound = false;
+    bool growing_child = false;
+    std::string complaint;
+    std::string asked;
+    std::string due;  ///< YYYY-MM-DD, or empty
+};
+
+/// How the cast was taken and how it arrived.
+struct Capture {
+    enum class Method {
+        unknown,
+        supine_non_weight_bearing,
+        prone_non_weight_bearing,
+        suspended,
+        semi_weight_bearing,
+        foam,
+        direct_scan,
+    };
+    enum class Reference { unknown, subtalar_neutral, malleolar, other };
+    enum class Forefoot { unknown, as_found, corrected, pronated_on_purpose };
+    enum class Dampness { unknown, dry, damp };
+
+    Method method = Method::unknown;
+    std::string by;  ///< code
+    Reference reference = Reference::unknown;
+    Forefoot forefoot = Forefoot::unknown;
+    Dampness dampness = Dampness::unknown;
+    std::string damage;
+};
+
+struct Revision {
+    std::string letter = "A";
+    std::string date;  ///< YYYY-MM-DD, or empty
+    std::string note;
+};
+
+/// One case.
+struct Job {
+    int version = job_version;
+    std::string case_code;
+    std::string laboratory;  ///< code
+    Order order;
+    Capture capture;
+    std::vector<Revision> revisions{Revision{}};
+    std::optional<FootDesign> left, right;
+
+    std::optional<FootDesign>& foot(Side side) { return side == Side::left ? left : right; }
+    const std::optional<FootDesign>& foot(Side side) const { return side == Side::left ? left : right; }
+    /// Letter of the newest revision.
+    const std::string& revision() const { return revisions.back().letter; }
+};
+
+}  // namespace archwright::design

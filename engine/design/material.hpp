@@ -1,0 +1,77 @@
+// What shells are made of. Every value carries its source and how far it can be trusted.
+#pragma once
+
+#include <filesystem>
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "engine/base/outcome.hpp"
+
+namespace archwright::design {
+
+/// How a published value is known; one letter in files, tables and help.
+enum class Evidence {
+    read,      ///< C: read in the source's own text, table or data
+    computed,  ///< D: computed from stated inputs
+    practice,  ///< P: common practice, no source
+    memory,    ///< M: from memory, not confirmed: never an acceptance limit
+    weak,      ///< W: seen in a weak secondary source
+    ours,      ///< O: our own choice
+};
+char letter(Evidence evidence);
+std::optional<Evidence> evidence(char letter);
+/// "common practice, no source" and so on.
+const char* title(Evidence evidence);
+
+/// A value with where it comes from; `low`..`high` is the range the source gives, equal when it gives one.
+struct Sourced {
+    double value = 0;
+    double low = 0, high = 0;
+    std::string source;
+    Evidence mark = Evidence::memory;
+};
+
+/// The laboratory's own bench measurements scale the modulus; absent until measured.
+struct Calibration {
+    double modulus_scale = 1;
+    double interval_percent = 0;  ///< half width of the 95 % prediction interval
+    std::string by;               ///< person's code
+    std::string date;             ///< YYYY-MM-DD
+};
+
+struct Material {
+    std::string key;   ///< file name without ".json", as written in jobs
+    std::string name;  ///< the trade's words
+    std::string process;
+    Sourced modulus_mpa;
+    Sourced poisson_ratio;
+    Sourced density_g_cm3;
+    Sourced strength_mpa;
+    Sourced wall_min_mm;
+    Sourced wall_max_mm;
+    std::string note;  ///< cautions, shown where the material is chosen
+    std::optional<Calibration> calibration;
+};
+
+/// Materials by key.
+class Materials {
+  public:
+    explicit Materials(std::map<std::string, Material> all) : all_(std::move(all)) {}
+    /// Fault (usage) names the nearest known key.
+    Outcome<Material> find(const std::string& key) const;
+    const std::map<std::string, Material>& all() const { return all_; }
+
+  private:
+    std::map<std::string, Material> all_;
+};
+
+/// Reads every *.json of a folder. A faulty file is a fault naming file and key.
+Outcome<Materials> load_materials(const std::filesystem::path& folder);
+
+/// The folder "assets": $ARCHWRIGHT_ASSETS, else ../share/archwright/assets or ../assets beside the program,
+/// else the source tree this was built from. The first that exists; the last when none does.
+std::filesystem::path assets_folder();
+
+}  // namespace archwright::design
