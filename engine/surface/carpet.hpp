@@ -1,0 +1,65 @@
+// The carpet: one smooth surface over the plantar side of the cast.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "engine/base/outcome.hpp"
+#include "engine/base/progress.hpp"
+#include "engine/mesh/triangle_mesh.hpp"
+#include "engine/surface/bspline.hpp"
+#include "engine/surface/trim_line.hpp"
+#include "engine/surface/trim_rule.hpp"
+
+namespace archwright::surface {
+
+/// A gap in the cast that the carpet bridges.
+struct HoleFilled {
+    Vec3 centre = Vec3::Zero();
+    double diameter_mm = 0.0;  ///< of the circle of the same circumference
+};
+
+/// What is known of a carpet, inside the trim line.
+struct CarpetReport {
+    double fit_rms_mm = 0.0;  ///< distance of the scan's points from the carpet
+    double fit_max_mm = 0.0;
+    Vec3 fit_worst = Vec3::Zero();
+    double stretch_low = 1.0;  ///< least and greatest principal stretch of the surface over (u,v)
+    double stretch_high = 1.0;
+    int flips = 0;  ///< samples whose normal is against the scan's, and flattened triangles turned
+    double curvature_max =
+        0.0;        ///< greatest curvature away from the foot, 1/mm: the sense that folds an underside
+    int folds = 0;  ///< samples where wall x curvature is at tolerance::fold_limit or more
+    double margin_mm = 0.0;  ///< least distance from the trim line to the end of the scanned patch
+    Vec3 margin_at = Vec3::Zero();
+    std::vector<HoleFilled> holes;   ///< inside the trim line or within the margin of it
+    std::size_t points = 0;          ///< samples of the scan the fit used
+    std::string method;              ///< "flattened" or "gutter"
+    std::vector<std::string> notes;  ///< for people
+};
+
+struct Carpet {
+    SplineSurface surface;  ///< normal towards the foot: n.z > 0 on the sole; u runs with +x, v with +y
+    CarpetReport report;
+};
+
+struct CarpetSettings {
+    int count_u = 80, count_v = 44;  ///< control points of the carpet
+    double fairness = 1.0;           ///< FitSettings::fairness
+    double wall_mm = 3.5;            ///< wall that `folds` is counted for
+    bool allow_gutter = true;        ///< fall back to the gutter when flattening fails its gates
+    bool only_gutter = false;        ///< second opinion
+};
+
+/// Lays the carpet over the cast's plantar surface inside the trim rule and a margin. `cast` in the design
+/// frame, mm, normals out of the foot; `usable` one flag a triangle or empty. Faults (stage "carpet") name
+/// the place and what to do: no sole, the scan ends too near the trim line, no method passes its gates.
+Outcome<Carpet> lay_carpet(const TriangleMesh& cast, const std::vector<char>& usable, const TrimRule& rule,
+                           const CarpetSettings& settings = {}, Progress* progress = nullptr);
+
+/// The report's figures for a trim line other than the rule's own: distances, stretch, folds and margin
+/// inside `trim`. Fault (stage "carpet") when the scan ends within tolerance::trim_margin_mm of the line.
+Outcome<CarpetReport> assess(const Carpet& carpet, const TriangleMesh& cast, const std::vector<char>& usable,
+                             const TrimRule& rule, const TrimLine& trim, const CarpetSettings& settings = {});
+
+}  // namespace archwright::surface
