@@ -1,6 +1,7 @@
 // Tensor-product cubic B-splines over a flat rectangle [0, length_u] x [0, length_v], mm.
 #pragma once
 
+#include <Eigen/Geometry>
 #include <algorithm>
 #include <array>
 #include <vector>
