@@ -48,4 +48,27 @@ inline constexpr double newton_step_mm = 1e-9;
 /// Lengths and areas below this fraction of the natural size are zero.
 inline constexpr double degenerate = 1e-12;
 
+// --- receiving a scan ---------------------------------------------------------------------------
+/// The second best way up scores at most this share of the best, or a person is asked.
+inline constexpr double up_second_best = 0.6;
+/// Weighted vote for the toes' end and for the side, 0..1, from which a proposal counts as clear (margins
+/// chosen on thirteen scans nobody here made and on generated feet; see docs/decisions.md).
+inline constexpr double toes_vote_clear = 0.4;
+inline constexpr double side_vote_clear = 0.35;
+/// Share of the sole that may be open before a scan is refused, and before a person should look.
+inline constexpr double sole_open_refused = 0.35;
+inline constexpr double sole_open_look = 0.03;
+/// Smaller holes are pinholes of the scanner and cost no accuracy (mm across).
+inline constexpr double hole_reported_mm = 2.0;
+/// A rim rougher than this is kept out of the usable surface; a clean cut of a 0.5 mm scan is below it.
+inline constexpr double rim_ragged_mm = 0.5;
+/// Share of sampled surface with a second layer near by from which a double wall is looked for in full.
+inline constexpr double double_wall_suspected = 0.25;
+/// Share of the sole's area whose winding must agree before inside and outside count as clear.
+inline constexpr double winding_clear = 0.9;
+/// Adult feet in a survey of 6,068 persons, and the shortest foot of a child that walks (mm).
+inline constexpr double adult_foot_low_mm = 198.0;
+inline constexpr double adult_foot_high_mm = 323.0;
+inline constexpr double child_foot_low_mm = 115.0;
+
 }  // namespace archwright::tolerance

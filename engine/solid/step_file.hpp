@@ -16,14 +16,14 @@ enum class StepSchema {
 
 /// Words of a STEP file. Printable ASCII is kept, anything else becomes "_".
 struct StepWords {
-    std::string product;                      ///< job code and side
+    std::string product;                       ///< job code and side
     std::string date = "1970-01-01T00:00:00";  ///< FILE_NAME time stamp; of the job, never of the clock
 };
 
-/// Writes at `path` (which is created or overwritten; exporters::write_step adds the whole-or-nothing). mm.
-/// Same solid and words give the same bytes, in any process and after any number of other files.
-Outcome<Done> write_step_file(const Solid& solid, const StepWords& words, StepSchema schema,
-                              const std::filesystem::path& path);
+/// The text of a STEP file, mm. Same solid and words give the same bytes, in any process and after any number
+/// of other files. (exporters::write_step puts it on disk and reads it back.)
+Outcome<std::string> step_text(const Solid& solid, const StepWords& words,
+                               StepSchema schema = StepSchema::ap242);
 
 /// What a reader finds in a STEP file.
 struct StepReadBack {
