@@ -3,7 +3,7 @@
 
 #include <optional>
 #include <string>
-#include <vector>
+#include <utility>
 
 #include "engine/base/vec.hpp"
 
@@ -23,6 +23,14 @@ struct Check {
     std::optional<Vec3> where;     ///< design frame, mm
     bool signable = true;          ///< a person may sign a stop with a reason; false: never
 };
+
+/// A check that passes until its figures say otherwise.
+inline Check named_check(std::string id, std::string title) {
+    Check check;
+    check.id = std::move(id);
+    check.title = std::move(title);
+    return check;
+}
 
 inline const char* word(Verdict verdict) {
     return verdict == Verdict::pass ? "pass" : verdict == Verdict::look ? "look" : "stop";

@@ -1,0 +1,20 @@
+#include "engine/build/device.hpp"
+
+#include <algorithm>
+
+namespace archwright::build {
+
+Verdict Device::verdict() const {
+    Verdict worst = Verdict::pass;
+    for (const Check& check : checks) worst = std::max(worst, check.verdict);
+    return worst;
+}
+
+std::vector<Check> Device::open_stops() const {
+    std::vector<Check> stops;
+    for (const Check& check : checks)
+        if (check.verdict == Verdict::stop) stops.push_back(check);
+    return stops;
+}
+
+}  // namespace archwright::build

@@ -1,0 +1,81 @@
+// One foot's device: the results of all stages, from the cast to the gates.
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "engine/base/check.hpp"
+#include "engine/build/cast.hpp"
+#include "engine/design/job.hpp"
+#include "engine/design/material.hpp"
+#include "engine/design/wall_map.hpp"
+#include "engine/foot/measure.hpp"
+#include "engine/foot/stand.hpp"
+#include "engine/mesh/soundness.hpp"
+#include "engine/solid/solid.hpp"
+#include "engine/surface/carpet.hpp"
+#include "engine/surface/shell.hpp"
+#include "engine/surface/trim_line.hpp"
+#include "engine/surface/wall_measure.hpp"
+
+namespace archwright::build {
+
+/// Stage 1 and 2: what was received, and how it stands.
+struct Received {
+    std::shared_ptr<const CastFile> cast;
+    scan::Reception reception;
+    foot::Standing standing;
+    std::vector<foot::Measurement> measurements;
+    std::vector<Check> checks;
+};
+
+/// The carpet and the trim line on it.
+struct Surfaced {
+    surface::TrimRule rule;
+    surface::Carpet carpet;
+    surface::CarpetReport report;  ///< of the carpet inside the trim line
+    surface::TrimLine trim;
+    std::vector<Check> checks;
+};
+
+/// The shell: exact surfaces and their mesh, design frame.
+struct Shelled {
+    design::Material material;
+    std::shared_ptr<const design::WallMap> wall;
+    surface::Shell shell;
+    surface::ShellMesh mesh;
+    double fit_error_mm = 0.0;  ///< of the two sides
+    std::vector<Check> checks;
+};
+
+/// What was measured on the finished shell.
+struct Proved {
+    surface::WallGate walls;
+    Soundness soundness;
+    std::size_t crossings = 0;  ///< pairs of triangles that cross
+    solid::Solid solid;
+    solid::SolidReport solid_report;
+    double volume_mm3 = 0.0;  ///< of the mesh
+    double mass_g = 0.0;
+    std::vector<Check> checks;
+};
+
+struct Device {
+    std::string case_code;
+    std::string revision;
+    Side side = Side::right;
+    std::shared_ptr<const Received> received;
+    std::shared_ptr<const Surfaced> surfaced;
+    std::shared_ptr<const Shelled> shelled;
+    std::shared_ptr<const Proved> proved;
+    std::vector<Check> checks;  ///< of all stages, in order, with the job's sign-offs applied
+
+    /// The worst verdict of all checks.
+    Verdict verdict() const;
+    /// Stops that no valid sign-off covers.
+    std::vector<Check> open_stops() const;
+};
+
+}  // namespace archwright::build

@@ -1,0 +1,173 @@
+#include <cmath>
+
+#include "engine/base/text.hpp"
+#include "engine/base/tolerances.hpp"
+#include "engine/build/stages.hpp"
+
+namespace archwright::build {
+
+namespace {
+
+constexpr std::size_t crossings_shown = 16;
+
+Check gate(const std::string& id, const std::string& title, bool holds, const std::string& message) {
+    Check check = named_check(id, title);
+    check.verdict = holds ? Verdict::pass : Verdict::stop;
+    check.message = message;
+    check.signable = false;
+    return check;
+}
+
+void prove_wall(const Shelled& shelled, Proved& proved) {
+    const surface::WallGate& walls = proved.walls;
+    const design::Material& material = shelled.material;
+
+    Check underside =
+        gate("wall.underside", "Wall seen from the underside",
+             std::abs(walls.underside_worst_mm) <= tolerance::wall_mm,
+             "Against the wall asked the underside is off by " + rounded(walls.underside_worst_mm, 3) +
+                 " mm at most, at " + place(walls.underside_where) + ".");
+    underside.figure = walls.underside_worst_mm;
+    underside.limit = tolerance::wall_mm;
+    underside.unit = "mm";
+    underside.where = walls.underside_where;
+    proved.checks.push_back(underside);
+
+    Check foot =
+        gate("wall.foot_side", "Wall seen from the foot side",
+             walls.foot_worst_mm >= -tolerance::wall_mm && walls.rays_disagree == 0,
+             "The wall falls short of the map by " + rounded(std::max(0.0, -walls.foot_worst_mm), 3) +
+                 " mm at most, at " + place(walls.foot_where) + ".");
+    foot.figure = walls.foot_worst_mm;
+    foot.limit = -tolerance::wall_mm;
+    foot.unit = "mm";
+    foot.where = walls.foot_where;
+    proved.checks.push_back(foot);
+
+    Check least = gate(
+        "wall.least", "Least wall", walls.least_wall_mm >= material.wall_min_mm.value - tolerance::wall_mm,
+        "Least wall " + rounded(walls.least_wall_mm, 2) + " mm at " + place(walls.least_where) + "; " +
+            material.name + " needs " + rounded(material.wall_min_mm.value, 2) + " mm.");
+    least.figure = walls.least_wall_mm;
+    least.limit = material.wall_min_mm.value;
+    least.unit = "mm";
+    least.where = walls.least_where;
+    proved.checks.push_back(least);
+
+    Check most = named_check("wall.most", "Greatest wall");
+    most.figure = walls.most_mm;
+    most.unit = "mm";
+    most.where = walls.most_where;
+    most.message = "Greatest wall " + rounded(walls.most_mm, 2) + " mm at " + place(walls.most_where) +
+                   ", where the surface or the map bends; mean " + rounded(walls.mean_mm, 2) + " mm.";
+    proved.checks.push_back(most);
+
+    // Beside the edge the wall ends; a rim much thinner than the material's least wall cuts and cracks.
+    constexpr double rim_share = 0.5;
+    const double rim_limit = rim_share * material.wall_min_mm.value;
+    Check rim = named_check("wall.rim", "Rim");
+    rim.figure = walls.rim_least_mm;
+    rim.limit = rim_limit;
+    rim.unit = "mm";
+    rim.where = walls.rim_where;
+    rim.verdict = walls.rim_least_mm >= rim_limit ? Verdict::pass : Verdict::stop;
+    rim.message = "Beside the trim line the wall is " + rounded(walls.rim_least_mm, 2) +
+                  " mm at the least, at " + place(walls.rim_where) +
+                  (rim.verdict == Verdict::pass ? "." : ": a thin rim can cut the skin.");
+    proved.checks.push_back(rim);
+}
+
+void prove_mesh(const Shelled& shelled, Proved& proved) {
+    const TriangleMesh& mesh = shelled.mesh.mesh;
+    const Soundness& sound = proved.soundness;
+    const std::size_t wrong = sound.open_edges + sound.non_manifold_edges + sound.misoriented_edges +
+                              sound.non_manifold_points + sound.degenerate_triangles;
+    Check closed =
+        gate("mesh.closed", "Closed, two triangles an edge", sound.sound() && sound.components == 1,
+             std::to_string(mesh.triangles.size()) + " triangles, " + std::to_string(sound.open_edges) +
+                 " open edges, " + std::to_string(wrong - sound.open_edges) + " other faults, " +
+                 std::to_string(sound.components) + (sound.components == 1 ? " part." : " parts."));
+    closed.figure = static_cast<double>(wrong);
+    closed.limit = 0.0;
+    if (!sound.places.empty()) closed.where = sound.places.front();
+    proved.checks.push_back(closed);
+
+    Check outward =
+        gate("mesh.outward", "Outward", sound.volume > 0.0,
+             "Volume " + rounded(sound.volume, 0) + " mm3, positive when every triangle faces outward.");
+    outward.figure = sound.volume;
+    outward.unit = "mm3";
+    proved.checks.push_back(outward);
+
+    const std::vector<Crossing> crossings = self_intersections(mesh, crossings_shown);
+    proved.crossings = crossings.size();
+    Check crossing = gate(
+        "mesh.self_intersection", "No self-intersection", crossings.empty(),
+        crossings.empty()
+            ? "No two triangles cross (exact test)."
+            : std::to_string(crossings.size()) + (crossings.size() == crossings_shown ? " or more" : "") +
+                  " pairs of triangles cross, the first at " + place(crossings.front().where) + ".");
+    crossing.figure = static_cast<double>(crossings.size());
+    crossing.limit = 0.0;
+    if (!crossings.empty()) crossing.where = crossings.front().where;
+    proved.checks.push_back(crossing);
+}
+
+void prove_solid(const Shelled& shelled, Proved& proved) {
+    const solid::SolidReport& report = proved.solid_report;
+    Check valid = gate("solid.valid", "Exact solid", report.valid && report.one_closed_solid,
+                       report.valid && report.one_closed_solid
+                           ? "One closed solid of " + std::to_string(report.faces) + " faces, edges within " +
+                                 rounded(report.edge_deviation_mm, 4) + " mm of their faces."
+                           : "The exact solid is not sound: " + report.fault);
+    valid.figure = report.edge_deviation_mm;
+    valid.limit = tolerance::edge_mm;
+    valid.unit = "mm";
+    valid.where = report.where;
+    if (report.edge_deviation_mm > tolerance::edge_mm) valid.verdict = Verdict::stop;
+    proved.checks.push_back(valid);
+
+    // docs/decisions.md: the chords of the rim cut off at most 2/3 of the chord tolerance on average
+    double rim_area = 0.0;
+    for (std::size_t i = shelled.mesh.underside_end; i < shelled.mesh.mesh.triangles.size(); ++i)
+        rim_area += shelled.mesh.mesh.area(i);
+    const double limit =
+        tolerance::volume_relative * report.volume_mm3 + 2.0 / 3.0 * tolerance::chord_mm * rim_area;
+    const double difference = std::abs(report.volume_mm3 - proved.soundness.volume);
+    Check volume =
+        gate("solid.volume", "Volumes of mesh and solid", difference <= limit,
+             "Mesh " + rounded(proved.soundness.volume, 1) + " mm3, solid " + rounded(report.volume_mm3, 1) +
+                 " mm3, apart by " + rounded(difference, 1) + " mm3 of " + rounded(limit, 1) + " allowed.");
+    volume.figure = difference;
+    volume.limit = limit;
+    volume.unit = "mm3";
+    proved.checks.push_back(volume);
+}
+
+}  // namespace
+
+Outcome<Proved> prove_stage(const Surfaced& surfaced, const Shelled& shelled, Progress& progress) {
+    progress.report("Measuring the wall", 0.66);
+    const auto wall = shelled.wall;
+    surface::WallGate walls = surface::measure_wall(
+        shelled.shell, [wall](const Vec2&, const Vec3& p) { return wall->at(p.x(), p.y()); },
+        surface::Outline(surfaced.trim.curve));
+    progress.report("Building the exact solid", 0.74);
+    auto body = solid::build_solid(shelled.shell);
+    if (!body) return body.fault();
+    Proved proved{std::move(walls), {}, 0, std::move(*body), {}, 0.0, 0.0, {}};
+    prove_wall(shelled, proved);
+    progress.report("Proving the mesh", 0.8);
+    proved.soundness = examine(shelled.mesh.mesh);
+    prove_mesh(shelled, proved);
+    progress.report("Proving the solid", 0.84);
+    proved.solid_report = solid::examine(proved.solid);
+    prove_solid(shelled, proved);
+    proved.volume_mm3 = proved.soundness.volume;
+    constexpr double mm3_per_cm3 = 1000.0;
+    proved.mass_g = proved.volume_mm3 / mm3_per_cm3 * shelled.material.density_g_cm3.value;
+    if (progress.cancelled()) return Fault{FaultKind::cancelled, "prove", "Cancelled.", {}};
+    return proved;
+}
+
+}  // namespace archwright::build

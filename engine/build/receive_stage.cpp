@@ -1,0 +1,87 @@
+#include <algorithm>
+
+#include "engine/base/text.hpp"
+#include "engine/build/stages.hpp"
+
+namespace archwright::build {
+
+namespace {
+
+using design::StatedBy;
+
+Check* find(std::vector<Check>& checks, const std::string& id) {
+    const auto found = std::find_if(checks.begin(), checks.end(), [&](const Check& c) { return c.id == id; });
+    return found == checks.end() ? nullptr : &*found;
+}
+
+// A stop about side or unit can only be answered by typing it again after seeing the evidence; once that is
+// on record the check stands as "look".
+void accept_restated(std::vector<Check>& checks, const std::string& id, const design::Statement& statement) {
+    Check* check = find(checks, id);
+    if (check == nullptr || check->verdict != Verdict::stop) return;
+    if (statement.by != StatedBy::person || statement.evidence.empty()) return;
+    check->verdict = Verdict::look;
+    check->message += " Stated all the same" + (statement.code.empty() ? "" : " by " + statement.code) +
+                      ", having seen: " + statement.evidence;
+}
+
+Fault ask(const Check& check, const std::string& command) {
+    return {FaultKind::ask, "receive", check.message + " Type: " + command, check.where};
+}
+
+}  // namespace
+
+Outcome<Received> receive_stage(std::shared_ptr<const CastFile> cast, const design::FootDesign& foot,
+                                Side side, const std::string& job_name, Progress& progress) {
+    progress.report("Receiving the cast", 0.15);
+    scan::Stated stated;
+    if (foot.cast.unit.by == StatedBy::person) stated.unit = foot.cast.unit.value;
+    if (foot.side.by == StatedBy::person) stated.side = side;
+    stated.up = foot.cast.up;
+    stated.toes = foot.cast.toes;
+    stated.inside_out = foot.cast.inside_out;
+    auto reception = scan::receive(cast->cleaning.mesh, cast->declared_unit, stated, &progress);
+    if (!reception) return reception.fault();
+
+    Received received;
+    received.checks = reception->checks;
+    accept_restated(received.checks, "unit", foot.cast.unit);
+    accept_restated(received.checks, "side", foot.side);
+
+    const std::string which = std::string(" --foot ") + word(side);
+    if (const Check* unit = find(received.checks, "unit"); unit != nullptr && unit->verdict == Verdict::stop)
+        return ask(*unit, "archwright state " + job_name + which + " --unit " +
+                              (stated.unit ? word(*stated.unit) : "mm|cm|in|m") + " --by CODE");
+    if (const Check* s = find(received.checks, "side"); s != nullptr && s->verdict == Verdict::stop)
+        return ask(*s, "archwright state " + job_name + which + " --side right|left --by CODE");
+    // what the job holds as proposed must still be what the shape proposes
+    if (!stated.unit && foot.cast.unit.by == StatedBy::proposed &&
+        reception->unit.value != foot.cast.unit.value)
+        return Fault{FaultKind::ask,
+                     "receive",
+                     std::string("The job holds the unit ") + word(foot.cast.unit.value) +
+                         " as proposed, but the cast now proposes " + word(reception->unit.value) +
+                         ". Type: archwright state " + job_name + which + " --unit UNIT --by CODE",
+                     {}};
+    if (!stated.side && reception->side.value != side)
+        return Fault{FaultKind::ask,
+                     "receive",
+                     std::string("The job holds this foot as ") + word(side) +
+                         ", not stated by a person, but the shape looks like a " +
+                         word(reception->side.value) + " foot: " + reception->side.reason +
+                         " Type: archwright state " + job_name + which + " --side right|left --by CODE",
+                     {}};
+
+    const LengthUnit unit = stated.unit ? *stated.unit : reception->unit.value;
+    progress.report("Standing the foot", 0.22);
+    auto standing = foot::stand(cast->cleaning.mesh, *reception, side, unit, foot.landmarks);
+    if (!standing) return standing.fault();
+    received.checks.insert(received.checks.end(), standing->checks.begin(), standing->checks.end());
+    received.measurements = foot::measure(*standing);
+    received.cast = std::move(cast);
+    received.reception = std::move(*reception);
+    received.standing = std::move(*standing);
+    return received;
+}
+
+}  // namespace archwright::build

@@ -1,0 +1,23 @@
+// The stages as pure functions: each of the job and the stage before it.
+#pragma once
+
+#include "engine/build/device.hpp"
+
+namespace archwright::build {
+
+/// Unit and side stated or clearly proposed; the foot stands, landmarks are there, measurements taken.
+/// Faults (FaultKind::ask) name what has to be stated and the command to type.
+Outcome<Received> receive_stage(std::shared_ptr<const CastFile> cast, const design::FootDesign& foot,
+                                Side side, const std::string& job_name, Progress& progress);
+
+/// The carpet over the sole and the trim line on it.
+Outcome<Surfaced> surface_stage(const Received& received, const design::FootDesign& foot, Progress& progress);
+
+/// Wall map, the two sides, the rim, the mesh.
+Outcome<Shelled> shell_stage(const Surfaced& surfaced, const design::FootDesign& foot,
+                             const design::Materials& materials, Progress& progress);
+
+/// Every gate on the finished shell.
+Outcome<Proved> prove_stage(const Surfaced& surfaced, const Shelled& shelled, Progress& progress);
+
+}  // namespace archwright::build

@@ -1,0 +1,179 @@
+#include "engine/build/workbench.hpp"
+
+#include "engine/base/hash.hpp"
+#include "engine/base/text.hpp"
+#include "engine/build/stages.hpp"
+#include "engine/design/fingerprint.hpp"
+#include "engine/design/job_file.hpp"
+#include "engine/design/statement.hpp"
+
+namespace archwright::build {
+
+namespace {
+
+// Text of everything a stage reads; equal text, equal result.
+class Key {
+  public:
+    Key& add(const std::string& text) {
+        text_ += text;
+        text_ += '\n';
+        return *this;
+    }
+    Key& add(double value) { return add(exact(value)); }
+    Key& add(int value) { return add(std::to_string(value)); }
+    Key& add(const Vec3& p) { return add(p.x()).add(p.y()).add(p.z()); }
+    Key& add(const Vec2& p) { return add(p.x()).add(p.y()); }
+    Key& add(const std::optional<Vec3>& p) { return p ? add(*p) : add("none"); }
+    std::string hash() const { return sha256(text_); }
+
+  private:
+    std::string text_;
+};
+
+std::string received_key(const std::string& cast, const design::FootDesign& foot, Side side) {
+    Key key;
+    key.add(cast)
+        .add(word(side))
+        .add(static_cast<int>(foot.side.by))
+        .add(foot.side.evidence)
+        .add(foot.side.code);
+    const auto& unit = foot.cast.unit;
+    key.add(word(unit.value)).add(static_cast<int>(unit.by)).add(unit.evidence).add(unit.code);
+    key.add(foot.cast.up)
+        .add(foot.cast.toes)
+        .add(foot.cast.inside_out ? (*foot.cast.inside_out ? 1 : 0) : -1);
+    for (const auto& [id, landmark] : foot.landmarks)
+        key.add(foot::key(id))
+            .add(landmark.position)
+            .add(landmark.sd_mm)
+            .add(static_cast<int>(landmark.source));
+    return key.hash();
+}
+
+double greatest_wall(const design::Wall& wall) {
+    double most = wall.base_mm;
+    for (const auto& station : wall.stations) most = std::max(most, station.wall_mm);
+    for (const auto& region : wall.regions) most = std::max(most, region.wall_mm);
+    return most;
+}
+
+std::string surfaced_key(const std::string& received, const design::FootDesign& foot) {
+    // written out by the job's own writer, so that a parameter added to the trim is never forgotten here
+    design::Job only;
+    only.case_code = "KEY";
+    only.right.emplace();
+    only.right->trim = foot.trim;
+    return Key().add(received).add(design::write_job(only)).add(greatest_wall(foot.wall)).hash();
+}
+
+std::string shelled_key(const std::string& surfaced, const design::FootDesign& foot) {
+    design::Job only;
+    only.case_code = "KEY";
+    only.right.emplace();
+    only.right->wall = foot.wall;
+    only.right->rim = foot.rim;
+    only.right->material = foot.material;
+    return Key().add(surfaced).add(design::write_job(only)).hash();
+}
+
+void apply_sign_offs(std::vector<Check>& checks, const design::Job& job, Side side) {
+    for (Check& check : checks) {
+        if (check.verdict != Verdict::stop || !check.signable || !design::never_signed(check.id).empty())
+            continue;
+        if (const design::SignOff* sign = design::valid_sign_off(job, side, check.id)) {
+            check.verdict = Verdict::look;
+            check.message += " Signed by " + sign->by + ": " + sign->reason;
+            if (!sign->second.empty()) check.message += " Second person: " + sign->second + ".";
+        }
+    }
+}
+
+template <class T>
+void append(std::vector<Check>& all, const std::shared_ptr<const T>& stage) {
+    if (stage) all.insert(all.end(), stage->checks.begin(), stage->checks.end());
+}
+
+}  // namespace
+
+Outcome<std::shared_ptr<const Received>> Workbench::receive(const design::Job& job, Side side,
+                                                            Progress& progress) {
+    const std::optional<design::FootDesign>& foot = job.foot(side);
+    if (!foot)
+        return Fault{FaultKind::usage, "job", std::string("The job has no ") + word(side) + " foot.", {}};
+    Foot& kept = feet_[side];
+    const std::string cast_key = foot->cast.path + "\n" + foot->cast.sha256;
+    if (!kept.cast.result || kept.cast.key != cast_key) {
+        auto path = design::resolve(setting_.job_path, foot->cast.path, setting_.allow_outside);
+        if (!path) return path.fault();
+        auto cast = open_cast(*path, setting_.limits, progress);
+        if (!cast) return cast.fault();
+        if ((*cast)->sha256 != foot->cast.sha256)
+            return Fault{
+                FaultKind::check,
+                "receive",
+                "The cast " + foot->cast.path + " is not the file this job was made for: its SHA-256 is " +
+                    (*cast)->sha256.substr(0, 12) + "..., the job holds " + foot->cast.sha256.substr(0, 12) +
+                    "... Bring back the right file, or make a new job for this one.",
+                {}};
+        kept = Foot{};
+        kept.cast = {cast_key, std::move(*cast)};
+    }
+    const std::string key = received_key(cast_key, *foot, side);
+    if (!kept.received.result || kept.received.key != key) {
+        auto received =
+            receive_stage(kept.cast.result, *foot, side, setting_.job_path.filename().string(), progress);
+        if (!received) return received.fault();
+        kept.received = {key, std::make_shared<Received>(std::move(*received))};
+    }
+    return kept.received.result;
+}
+
+Outcome<Device> Workbench::shape(const design::Job& job, Side side, Progress& progress) {
+    auto received = receive(job, side, progress);
+    if (!received) return received.fault();
+    const design::FootDesign& foot = *job.foot(side);
+    Foot& kept = feet_[side];
+    const std::string surface_key = surfaced_key(kept.received.key, foot);
+    if (!kept.surfaced.result || kept.surfaced.key != surface_key) {
+        auto surfaced = surface_stage(**received, foot, progress);
+        if (!surfaced) return surfaced.fault();
+        kept.surfaced = {surface_key, std::make_shared<Surfaced>(std::move(*surfaced))};
+    }
+    const std::string shell_key = shelled_key(surface_key, foot);
+    if (!kept.shelled.result || kept.shelled.key != shell_key) {
+        if (!setting_.materials) return Fault{FaultKind::internal, "job", "No materials were loaded.", {}};
+        auto shelled = shell_stage(*kept.surfaced.result, foot, *setting_.materials, progress);
+        if (!shelled) return shelled.fault();
+        kept.shelled = {shell_key, std::make_shared<Shelled>(std::move(*shelled))};
+    }
+    Device device;
+    device.case_code = job.case_code;
+    device.revision = job.revision();
+    device.side = side;
+    device.received = *received;
+    device.surfaced = kept.surfaced.result;
+    device.shelled = kept.shelled.result;
+    append(device.checks, device.received);
+    append(device.checks, device.surfaced);
+    append(device.checks, device.shelled);
+    apply_sign_offs(device.checks, job, side);
+    return device;
+}
+
+Outcome<Device> Workbench::build(const design::Job& job, Side side, Progress& progress) {
+    auto device = shape(job, side, progress);
+    if (!device) return device;
+    Foot& kept = feet_[side];
+    if (!kept.proved.result || kept.proved.key != kept.shelled.key) {
+        auto proved = prove_stage(*device->surfaced, *device->shelled, progress);
+        if (!proved) return proved.fault();
+        kept.proved = {kept.shelled.key, std::make_shared<Proved>(std::move(*proved))};
+    }
+    device->proved = kept.proved.result;
+    std::vector<Check> proofs = device->proved->checks;
+    apply_sign_offs(proofs, job, side);
+    device->checks.insert(device->checks.end(), proofs.begin(), proofs.end());
+    return device;
+}
+
+}  // namespace archwright::build

@@ -1,0 +1,52 @@
+// The stages in order, each kept until what it reads has changed.
+#pragma once
+
+#include <filesystem>
+#include <map>
+#include <memory>
+#include <string>
+
+#include "engine/build/device.hpp"
+
+namespace archwright::build {
+
+/// What a build needs besides the job.
+struct Setting {
+    std::filesystem::path job_path;  ///< the cast is found beside it
+    bool allow_outside = false;      ///< the cast may lie outside the job's folder
+    scan::ReadLimits limits;
+    std::shared_ptr<const design::Materials> materials;
+};
+
+/// Builds devices and keeps the results of the stages: a stage is done again only when something it reads
+/// has changed. Same job, cast and version give the same device, kept or not. One thread at a time.
+class Workbench {
+  public:
+    explicit Workbench(Setting setting) : setting_(std::move(setting)) {}
+
+    /// The foot as received and standing (stages receive and examine).
+    Outcome<std::shared_ptr<const Received>> receive(const design::Job& job, Side side, Progress& progress);
+    /// The shell before it is proved: enough for a preview.
+    Outcome<Device> shape(const design::Job& job, Side side, Progress& progress);
+    /// The whole device, proved. Checks that stop are in the device; faults are for what cannot be built.
+    Outcome<Device> build(const design::Job& job, Side side, Progress& progress);
+
+  private:
+    template <class Stage>
+    struct Kept {
+        std::string key;
+        std::shared_ptr<const Stage> result;
+    };
+    struct Foot {
+        Kept<CastFile> cast;
+        Kept<Received> received;
+        Kept<Surfaced> surfaced;
+        Kept<Shelled> shelled;
+        Kept<Proved> proved;
+    };
+
+    Setting setting_;
+    std::map<Side, Foot> feet_;
+};
+
+}  // namespace archwright::build
