@@ -1,6 +1,7 @@
 // The one mesh of the house.
 #pragma once
 
+#include <Eigen/Geometry>
 #include <array>
 #include <cstdint>
 #include <vector>

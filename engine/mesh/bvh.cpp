@@ -1,0 +1,529 @@
+#include "engine/mesh/bvh.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+
+#include "engine/base/parallel.hpp"
+
+namespace archwright {
+
+namespace {
+
+using Index = std::int32_t;
+
+constexpr Index leaf_size = 4;     // measured: 2 costs memory, 8 costs triangle tests
+constexpr std::size_t bins = 16;   // of the surface area heuristic
+constexpr Index task_size = 8192;  // subtrees of at most this many triangles are built as one task
+constexpr std::size_t pair_task_goal = 96;
+constexpr std::size_t stack_size = 128;  // depth is bounded by depth_limit below
+constexpr int depth_limit = 60;          // below it, nodes are halved by count: at most 32 levels more
+
+float round_down(double value) {
+    float f = static_cast<float>(value);
+    if (static_cast<double>(f) > value) f = std::nextafter(f, -std::numeric_limits<float>::infinity());
+    return f;
+}
+float round_up(double value) {
+    float f = static_cast<float>(value);
+    if (static_cast<double>(f) < value) f = std::nextafter(f, std::numeric_limits<float>::infinity());
+    return f;
+}
+
+struct FloatBox {
+    std::array<float, 3> low{std::numeric_limits<float>::max(), std::numeric_limits<float>::max(),
+                             std::numeric_limits<float>::max()};
+    std::array<float, 3> high{-std::numeric_limits<float>::max(), -std::numeric_limits<float>::max(),
+                              -std::numeric_limits<float>::max()};
+
+    void add(const FloatBox& other) {
+        for (std::size_t k = 0; k < 3; ++k) {
+            low[k] = std::min(low[k], other.low[k]);
+            high[k] = std::max(high[k], other.high[k]);
+        }
+    }
+    double half_area() const {
+        const double x = static_cast<double>(high[0]) - static_cast<double>(low[0]);
+        const double y = static_cast<double>(high[1]) - static_cast<double>(low[1]);
+        const double z = static_cast<double>(high[2]) - static_cast<double>(low[2]);
+        return x * y + y * z + z * x;
+    }
+    float centre2(std::size_t k) const { return low[k] + high[k]; }
+};
+
+/// A triangle while the tree is built.
+struct Item {
+    FloatBox box;
+    Index triangle;
+};
+
+template <class Node>
+bool boxes_touch(const Node& a, const Node& b) {
+    return a.low[0] <= b.high[0] && b.low[0] <= a.high[0] && a.low[1] <= b.high[1] && b.low[1] <= a.high[1] &&
+           a.low[2] <= b.high[2] && b.low[2] <= a.high[2];
+}
+
+Box3 triangle_box(const TriangleMesh& mesh, Index triangle) {
+    Box3 box;
+    for (const Index p : mesh.triangles[static_cast<std::size_t>(triangle)])
+        box.add(mesh.points[static_cast<std::size_t>(p)]);
+    return box;
+}
+
+bool boxes_touch(const Box3& a, const Box3& b) {
+    return (a.low.array() <= b.high.array()).all() && (b.low.array() <= a.high.array()).all();
+}
+
+}  // namespace
+
+// --- building -------------------------------------------------------------------------------------
+
+struct Bvh::Builder {
+    std::vector<Item>& items;
+
+    static Node node_of(const FloatBox& box) {
+        Node node{};
+        for (std::size_t k = 0; k < 3; ++k) {
+            node.low[k] = box.low[k];
+            node.high[k] = box.high[k];
+        }
+        return node;
+    }
+
+    FloatBox bounds(Index begin, Index end) const {
+        FloatBox box;
+        for (Index i = begin; i < end; ++i) box.add(items[static_cast<std::size_t>(i)].box);
+        return box;
+    }
+
+    /// Divides [begin, end) in two by the surface area heuristic over binned centres; by halves where that
+    /// finds no division. Returns the middle.
+    Index divide(Index begin, Index end, int depth) {
+        std::array<float, 3> low{}, high{};
+        low.fill(std::numeric_limits<float>::max());
+        high.fill(-std::numeric_limits<float>::max());
+        for (Index i = begin; i < end; ++i)
+            for (std::size_t k = 0; k < 3; ++k) {
+                const float c = items[static_cast<std::size_t>(i)].box.centre2(k);
+                low[k] = std::min(low[k], c);
+                high[k] = std::max(high[k], c);
+            }
+        std::size_t axis = 0;
+        for (std::size_t k = 1; k < 3; ++k)
+            if (high[k] - low[k] > high[axis] - low[axis]) axis = k;
+        const float extent = high[axis] - low[axis];
+        const auto first = items.begin() + begin;
+        if (!(extent > 0.0f) || !std::isfinite(extent) || depth > depth_limit) return halve(begin, end, axis);
+
+        const float scale = static_cast<float>(bins) * 0.999f / extent;
+        const auto bin_of = [&](const Item& item) {
+            return std::min(bins - 1, static_cast<std::size_t>((item.box.centre2(axis) - low[axis]) * scale));
+        };
+        std::array<FloatBox, bins> box;
+        std::array<Index, bins> count{};
+        for (Index i = begin; i < end; ++i) {
+            const Item& item = items[static_cast<std::size_t>(i)];
+            const std::size_t b = bin_of(item);
+            box[b].add(item.box);
+            ++count[b];
+        }
+        std::array<double, bins> cost_right{};
+        FloatBox grown;
+        Index n = 0;
+        for (std::size_t b = bins - 1; b > 0; --b) {
+            if (count[b] > 0) grown.add(box[b]);
+            n += count[b];
+            cost_right[b] = n > 0 ? grown.half_area() * n : 0.0;
+        }
+        double best = std::numeric_limits<double>::infinity();
+        std::size_t cut = 0;
+        grown = FloatBox{};
+        n = 0;
+        for (std::size_t b = 0; b + 1 < bins; ++b) {
+            if (count[b] > 0) grown.add(box[b]);
+            n += count[b];
+            if (n == 0 || n == end - begin) continue;
+            const double cost = grown.half_area() * n + cost_right[b + 1];
+            if (cost < best) {
+                best = cost;
+                cut = b;
+            }
+        }
+        if (!(best < std::numeric_limits<double>::infinity())) return halve(begin, end, axis);
+        const auto middle =
+            std::partition(first, items.begin() + end, [&](const Item& item) { return bin_of(item) <= cut; });
+        return static_cast<Index>(middle - items.begin());
+    }
+
+    Index halve(Index begin, Index end, std::size_t axis) {
+        const Index middle = begin + (end - begin) / 2;
+        std::nth_element(items.begin() + begin, items.begin() + middle, items.begin() + end,
+                         [axis](const Item& a, const Item& b) {
+                             const float ca = a.box.centre2(axis);
+                             const float cb = b.box.centre2(axis);
+                             return ca != cb ? ca < cb : a.triangle < b.triangle;
+                         });
+        return middle;
+    }
+
+    /// Fills nodes[at] and what lies below it from items [begin, end). Subtrees of at most `stop` items are
+    /// left as leaves with a large count when `stop` is above leaf_size, to be built elsewhere.
+    void build(std::vector<Node>& nodes, std::size_t at, Index begin, Index end, int depth, Index stop) {
+        nodes[at] = node_of(bounds(begin, end));
+        if (end - begin <= stop) {
+            nodes[at].first = begin;
+            nodes[at].count = end - begin;
+            return;
+        }
+        const Index middle = divide(begin, end, depth);
+        const auto children = nodes.size();
+        nodes[at].first = static_cast<Index>(children);
+        nodes[at].count = 0;
+        nodes.resize(children + 2);
+        build(nodes, children, begin, middle, depth + 1, stop);
+        build(nodes, children + 1, middle, end, depth + 1, stop);
+    }
+};
+
+Bvh::Bvh(const TriangleMesh& mesh) : mesh_(mesh) {
+    const std::size_t count = mesh.triangles.size();
+    if (count == 0) return;
+    std::vector<Item> items(count);
+    parallel_for(count, 16384, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t i = begin; i < end; ++i) {
+            const Box3 box = triangle_box(mesh, static_cast<Index>(i));
+            for (Index k = 0; k < 3; ++k) {
+                items[i].box.low[static_cast<std::size_t>(k)] = round_down(box.low[k]);
+                items[i].box.high[static_cast<std::size_t>(k)] = round_up(box.high[k]);
+            }
+            items[i].triangle = static_cast<Index>(i);
+        }
+    });
+
+    // The upper tree on this thread, then the subtrees at once, appended in order: the same tree always.
+    Builder builder{items};
+    nodes_.resize(1);
+    builder.build(nodes_, 0, 0, static_cast<Index>(count), 0, task_size);
+    std::vector<std::size_t> tasks;
+    for (std::size_t i = 0; i < nodes_.size(); ++i)
+        if (nodes_[i].count > leaf_size) tasks.push_back(i);
+    std::vector<std::vector<Node>> subtrees(tasks.size());
+    parallel_for(tasks.size(), 1, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t i = begin; i < end; ++i) {
+            const Node& top = nodes_[tasks[i]];
+            subtrees[i].reserve(static_cast<std::size_t>(top.count));
+            subtrees[i].resize(1);
+            builder.build(subtrees[i], 0, top.first, top.first + top.count, depth_limit / 2, leaf_size);
+        }
+    });
+    for (std::size_t i = 0; i < tasks.size(); ++i) {
+        const auto base = static_cast<Index>(nodes_.size()) - 1;  // node 1 of the subtree lands at the end
+        for (Node& node : subtrees[i])
+            if (node.count == 0) node.first += base;
+        nodes_[tasks[i]] = subtrees[i][0];
+        nodes_.insert(nodes_.end(), subtrees[i].begin() + 1, subtrees[i].end());
+        subtrees[i] = {};
+    }
+    order_.resize(count);
+    for (std::size_t i = 0; i < count; ++i) order_[i] = items[i].triangle;
+
+    // Pairs of nodes to start from, found level by level until there are enough for any number of cores.
+    std::vector<std::pair<Index, Index>> level{{0, 0}};
+    while (level.size() < pair_task_goal) {
+        std::vector<std::pair<Index, Index>> finer;
+        bool divided = false;
+        const auto keep = [&](Index a, Index b) {
+            if (a == b ||
+                boxes_touch(nodes_[static_cast<std::size_t>(a)], nodes_[static_cast<std::size_t>(b)]))
+                finer.emplace_back(a, b);
+        };
+        for (const auto& [a, b] : level) {
+            const Node& na = nodes_[static_cast<std::size_t>(a)];
+            const Node& nb = nodes_[static_cast<std::size_t>(b)];
+            if (na.count > 0 || nb.count > 0) {
+                finer.emplace_back(a, b);
+                continue;
+            }
+            divided = true;
+            if (a == b) {
+                keep(na.first, na.first);
+                keep(na.first + 1, na.first + 1);
+                keep(na.first, na.first + 1);
+            } else {
+                for (Index i = 0; i < 2; ++i)
+                    for (Index j = 0; j < 2; ++j) keep(na.first + i, nb.first + j);
+            }
+        }
+        level = std::move(finer);
+        if (!divided) break;
+    }
+    pair_tasks_ = std::move(level);
+}
+
+// --- nearest --------------------------------------------------------------------------------------
+
+Vec3 nearest_on_triangle(const Vec3& p, const Vec3& a, const Vec3& b, const Vec3& c) {
+    const auto on_segment = [&p](const Vec3& from, const Vec3& to) -> Vec3 {
+        const Vec3 along = to - from;
+        const double length2 = along.squaredNorm();
+        if (!(length2 > 0.0)) return from;
+        const double t = (p - from).dot(along) / length2;
+        return t <= 0.0 ? from : t >= 1.0 ? to : Vec3(from + t * along);
+    };
+    // Inside the prism over the triangle: the foot of the perpendicular. Else the nearest of three segments.
+    const Vec3 n = (b - a).cross(c - a);
+    const double n2 = n.squaredNorm();
+    if (n2 > 0.0) {
+        const double u = (c - b).cross(p - b).dot(n);
+        const double v = (a - c).cross(p - c).dot(n);
+        const double w = (b - a).cross(p - a).dot(n);
+        if (u >= 0.0 && v >= 0.0 && w >= 0.0) return p - ((p - a).dot(n) / n2) * n;
+    }
+    Vec3 best = on_segment(a, b);
+    for (const Vec3& q : {on_segment(b, c), on_segment(c, a)})
+        if ((q - p).squaredNorm() < (best - p).squaredNorm()) best = q;
+    return best;
+}
+
+std::optional<Near> Bvh::nearest(const Vec3& p, double within) const {
+    if (nodes_.empty() || !(within >= 0.0)) return std::nullopt;
+    const auto distance2 = [&p](const Node& node) {
+        double sum = 0.0;
+        for (Index k = 0; k < 3; ++k) {
+            const double below = static_cast<double>(node.low[k]) - p[k];
+            const double above = p[k] - static_cast<double>(node.high[k]);
+            const double d = std::max({below, above, 0.0});
+            sum += d * d;
+        }
+        return sum;
+    };
+    double best2 = within * within;
+    Near best;
+    std::array<std::pair<Index, double>, stack_size> stack;
+    std::size_t top = 0;
+    stack[top++] = {0, distance2(nodes_[0])};
+    while (top > 0) {
+        const auto [index, reach] = stack[--top];
+        if (reach > best2) continue;
+        const Node& node = nodes_[static_cast<std::size_t>(index)];
+        if (node.count > 0) {
+            for (Index i = node.first; i < node.first + node.count; ++i) {
+                const Index triangle = order_[static_cast<std::size_t>(i)];
+                const Triangle& t = mesh_.triangles[static_cast<std::size_t>(triangle)];
+                const Vec3 q =
+                    nearest_on_triangle(p, mesh_.points[t[0]], mesh_.points[t[1]], mesh_.points[t[2]]);
+                const double d2 = (q - p).squaredNorm();
+                if (d2 < best2 || (d2 == best2 && (best.triangle < 0 || triangle < best.triangle))) {
+                    best2 = d2;
+                    best.triangle = triangle;
+                    best.point = q;
+                }
+            }
+            continue;
+        }
+        const double left = distance2(nodes_[static_cast<std::size_t>(node.first)]);
+        const double right = distance2(nodes_[static_cast<std::size_t>(node.first) + 1]);
+        const bool left_first = left <= right;
+        stack[top++] = {node.first + (left_first ? 1 : 0), left_first ? right : left};
+        stack[top++] = {node.first + (left_first ? 0 : 1), left_first ? left : right};
+    }
+    if (best.triangle < 0) return std::nullopt;
+    best.distance = std::sqrt(best2);
+    return best;
+}
+
+// --- rays -----------------------------------------------------------------------------------------
+
+/// The ray turned so that it runs along the last axis (S. Woop, C. Benthin, I. Wald, Journal of Computer
+/// Graphics Techniques 2(1), 2013): two triangles that share an edge compute the very same number for it, so
+/// no ray slips through.
+struct Bvh::RayFrame {
+    Vec3 origin, direction, inverse;
+    Index kx, ky, kz;
+    double sx, sy, sz;
+
+    RayFrame(const Vec3& o, const Vec3& d) : origin(o), direction(d) {
+        d.cwiseAbs().maxCoeff(&kz);
+        kx = (kz + 1) % 3;
+        ky = (kx + 1) % 3;
+        sx = d[kx] / d[kz];
+        sy = d[ky] / d[kz];
+        sz = 1.0 / d[kz];
+        for (Index k = 0; k < 3; ++k) inverse[k] = 1.0 / d[k];
+    }
+
+    std::optional<double> meet(const Vec3& pa, const Vec3& pb, const Vec3& pc) const {
+        const Vec3 a = pa - origin, b = pb - origin, c = pc - origin;
+        const double ax = a[kx] - sx * a[kz], ay = a[ky] - sy * a[kz];
+        const double bx = b[kx] - sx * b[kz], by = b[ky] - sy * b[kz];
+        const double cx = c[kx] - sx * c[kz], cy = c[ky] - sy * c[kz];
+        const double u = cx * by - cy * bx;
+        const double v = ax * cy - ay * cx;
+        const double w = bx * ay - by * ax;
+        if ((u < 0.0 || v < 0.0 || w < 0.0) && (u > 0.0 || v > 0.0 || w > 0.0)) return std::nullopt;
+        const double sum = u + v + w;
+        if (sum == 0.0) return std::nullopt;
+        return sz * (u * a[kz] + v * b[kz] + w * c[kz]) / sum;
+    }
+
+    /// Smallest t of the box's part of the ray, or infinity. Rounding is covered by a widened far end (the
+    /// factor of T. Ize, same journal 2(2), 2013).
+    double enter(const Node& node, double t_low, double t_high) const {
+        constexpr double widen = 1.0 + 4.0 * std::numeric_limits<double>::epsilon();
+        double near = t_low;
+        double far = t_high;
+        for (Index k = 0; k < 3; ++k) {
+            const double low = static_cast<double>(node.low[k]);
+            const double high = static_cast<double>(node.high[k]);
+            if (direction[k] == 0.0) {
+                if (origin[k] < low || origin[k] > high) return std::numeric_limits<double>::infinity();
+                continue;
+            }
+            double t0 = (low - origin[k]) * inverse[k];
+            double t1 = (high - origin[k]) * inverse[k];
+            if (t0 > t1) std::swap(t0, t1);
+            near = std::max(near, t0 > 0.0 ? t0 / widen : t0 * widen);
+            far = std::min(far, t1 > 0.0 ? t1 * widen : t1 / widen);
+        }
+        return near <= far ? near : std::numeric_limits<double>::infinity();
+    }
+};
+
+template <class Visit>
+void Bvh::along(const RayFrame& ray, double t_low, double& t_high, Visit&& visit) const {
+    if (nodes_.empty() || !(ray.direction.squaredNorm() > 0.0)) return;
+    std::array<std::pair<Index, double>, stack_size> stack;
+    std::size_t top = 0;
+    const double infinity = std::numeric_limits<double>::infinity();
+    const auto push = [&](Index index, double t) {
+        if (t < infinity) stack[top++] = {index, t};
+    };
+    push(0, ray.enter(nodes_[0], t_low, t_high));
+    while (top > 0) {
+        const auto [index, t_enter] = stack[--top];
+        if (t_enter > t_high) continue;
+        const Node& node = nodes_[static_cast<std::size_t>(index)];
+        if (node.count > 0) {
+            for (Index i = node.first; i < node.first + node.count; ++i) {
+                const Index triangle = order_[static_cast<std::size_t>(i)];
+                const Triangle& t = mesh_.triangles[static_cast<std::size_t>(triangle)];
+                const auto hit = ray.meet(mesh_.points[t[0]], mesh_.points[t[1]], mesh_.points[t[2]]);
+                if (hit && *hit >= t_low && *hit <= t_high) visit(*hit, triangle);
+            }
+            continue;
+        }
+        const double left = ray.enter(nodes_[static_cast<std::size_t>(node.first)], t_low, t_high);
+        const double right = ray.enter(nodes_[static_cast<std::size_t>(node.first) + 1], t_low, t_high);
+        if (left <= right) {
+            push(node.first + 1, right);
+            push(node.first, left);
+        } else {
+            push(node.first, left);
+            push(node.first + 1, right);
+        }
+    }
+}
+
+std::optional<Hit> Bvh::ray(const Vec3& origin, const Vec3& direction, double t_low, double t_high) const {
+    Hit best;
+    along(RayFrame(origin, direction), t_low, t_high, [&](double t, Index triangle) {
+        if (best.triangle < 0 || t < best.t || (t == best.t && triangle < best.triangle))
+            best = {t, triangle};
+        t_high = best.t;
+    });
+    return best.triangle < 0 ? std::nullopt : std::optional<Hit>(best);
+}
+
+std::vector<Hit> Bvh::ray_all(const Vec3& origin, const Vec3& direction, double t_low, double t_high) const {
+    std::vector<Hit> hits;
+    along(RayFrame(origin, direction), t_low, t_high, [&](double t, Index triangle) {
+        hits.push_back({t, triangle});
+    });
+    std::sort(hits.begin(), hits.end(),
+              [](const Hit& a, const Hit& b) { return a.t != b.t ? a.t < b.t : a.triangle < b.triangle; });
+    return hits;
+}
+
+// --- boxes ----------------------------------------------------------------------------------------
+
+std::vector<Index> Bvh::touching(const Box3& box) const {
+    std::vector<Index> found;
+    if (nodes_.empty() || box.empty()) return found;
+    Node probe{};
+    for (Index k = 0; k < 3; ++k) {
+        probe.low[k] = round_down(box.low[k]);
+        probe.high[k] = round_up(box.high[k]);
+    }
+    std::array<Index, stack_size> stack;
+    std::size_t top = 0;
+    stack[top++] = 0;
+    while (top > 0) {
+        const Node& node = nodes_[static_cast<std::size_t>(stack[--top])];
+        if (!boxes_touch(node, probe)) continue;
+        if (node.count > 0) {
+            for (Index i = node.first; i < node.first + node.count; ++i) {
+                const Index triangle = order_[static_cast<std::size_t>(i)];
+                if (boxes_touch(triangle_box(mesh_, triangle), box)) found.push_back(triangle);
+            }
+        } else {
+            stack[top++] = node.first;
+            stack[top++] = node.first + 1;
+        }
+    }
+    std::sort(found.begin(), found.end());
+    return found;
+}
+
+template <class Body>
+void Bvh::pairs_below(Index a, Index b, Body&& body) const {
+    const Node& na = nodes_[static_cast<std::size_t>(a)];
+    const Node& nb = nodes_[static_cast<std::size_t>(b)];
+    if (a == b) {
+        if (na.count == 0) {
+            pairs_below(na.first, na.first, body);
+            pairs_below(na.first + 1, na.first + 1, body);
+            pairs_below(na.first, na.first + 1, body);
+            return;
+        }
+    } else {
+        if (!boxes_touch(na, nb)) return;
+        if (na.count == 0 || nb.count == 0) {
+            // open the one with children; of two, the larger
+            const auto size = [](const Node& n) {
+                return (n.high[0] - n.low[0]) + (n.high[1] - n.low[1]) + (n.high[2] - n.low[2]);
+            };
+            if (nb.count > 0 || (na.count == 0 && size(na) >= size(nb))) {
+                pairs_below(na.first, b, body);
+                pairs_below(na.first + 1, b, body);
+            } else {
+                pairs_below(a, nb.first, body);
+                pairs_below(a, nb.first + 1, body);
+            }
+            return;
+        }
+    }
+    std::array<Box3, leaf_size> boxes;
+    for (Index j = 0; j < nb.count; ++j)
+        boxes[static_cast<std::size_t>(j)] =
+            triangle_box(mesh_, order_[static_cast<std::size_t>(nb.first + j)]);
+    for (Index i = 0; i < na.count; ++i) {
+        const Index ti = order_[static_cast<std::size_t>(na.first + i)];
+        const Box3 box = a == b ? boxes[static_cast<std::size_t>(i)] : triangle_box(mesh_, ti);
+        for (Index j = a == b ? i + 1 : 0; j < nb.count; ++j) {
+            if (!boxes_touch(box, boxes[static_cast<std::size_t>(j)])) continue;
+            const Index tj = order_[static_cast<std::size_t>(nb.first + j)];
+            body(std::min(ti, tj), std::max(ti, tj));
+        }
+    }
+}
+
+void Bvh::overlapping_pairs(const std::function<void(std::size_t, std::int32_t, std::int32_t)>& body) const {
+    parallel_for(pair_tasks_.size(), 1, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t part = begin; part < end; ++part)
+            pairs_below(pair_tasks_[part].first, pair_tasks_[part].second,
+                        [&](Index a, Index b) { body(part, a, b); });
+    });
+}
+
+}  // namespace archwright
