@@ -18,7 +18,24 @@ double Basis::greville(int i) const {
 int Basis::evaluate(double t, std::array<double, 4>& n, std::array<double, 4>* d1,
                     std::array<double, 4>* d2) const {
     t = std::clamp(t, 0.0, length);
-    const int first = std::clamp(static_cast<int>(t / span()), 0, spans() - 1);
+    const double per_mm = spans() / length;
+    const int first = std::clamp(static_cast<int>(t * per_mm), 0, spans() - 1);
+    if (first >= 2 && first <= spans() - 3) {  // all the knots that matter are evenly spaced
+        const double x = t * per_mm - first, y = 1.0 - x;
+        n[0] = y * y * y / 6.0;
+        n[1] = (x * x * (3.0 * x - 6.0) + 4.0) / 6.0;
+        n[2] = (y * y * (3.0 * y - 6.0) + 4.0) / 6.0;
+        n[3] = x * x * x / 6.0;
+        if (d1 != nullptr) {
+            const double f = 0.5 * per_mm;
+            *d1 = {-y * y * f, x * (3.0 * x - 4.0) * f, y * (4.0 - 3.0 * y) * f, x * x * f};
+        }
+        if (d2 != nullptr) {
+            const double f = per_mm * per_mm;
+            *d2 = {y * f, (3.0 * x - 2.0) * f, (3.0 * y - 2.0) * f, x * f};
+        }
+        return first;
+    }
     const int top = first + 3;  // index of the knot at or left of t
     // nd[j][q] below the diagonal: knot differences; above: basis values of degree j (de Boor 1978, ch. X)
     double left[4], right[4], nd[4][4];
@@ -109,7 +126,10 @@ SurfacePoint SplineSurface::second(const Vec2& uv) const {
 }
 
 Curvatures SplineSurface::curvatures(const Vec2& uv) const {
-    const SurfacePoint at = second(uv);
+    return curvatures_of(second(uv));
+}
+
+Curvatures curvatures_of(const SurfacePoint& at) {
     const Vec3 n = at.normal();
     const double e = at.su.dot(at.su), f = at.su.dot(at.sv), g = at.sv.dot(at.sv);
     const double l = at.suu.dot(n), m = at.suv.dot(n), k = at.svv.dot(n);

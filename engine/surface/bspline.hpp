@@ -40,6 +40,9 @@ struct Curvatures {
         k2;  ///< principal curvatures, 1/mm, k1 >= k2, positive where the surface bends towards its normal
 };
 
+/// Principal curvatures from first and second derivatives (do Carmo 1976, section 3-3).
+Curvatures curvatures_of(const SurfacePoint& at);
+
 /// A surface in space: control points row by row, control[i * v.count + j].
 struct SplineSurface {
     Basis u, v;

@@ -43,6 +43,10 @@ struct ShellMesh {
     std::size_t underside_end = 0;     ///< [foot_side_end, underside_end) the underside; the rest is rim
     std::size_t foot_side_points = 0;  ///< points [0, foot_side_points) lie on the foot side
     std::size_t underside_points = 0;  ///< the next so many on the underside; the rest on the rim
+    /// Trim parameters of the boundary: points [0, trim_s.size()) of the foot side and of the underside
+    /// follow the trim line; then every inner row of the rim has so many points, at its `across` (0..1).
+    std::vector<double> trim_s;
+    std::vector<double> across;
 };
 
 }  // namespace archwright::surface

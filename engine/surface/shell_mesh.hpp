@@ -1,0 +1,22 @@
+// The shell as one closed mesh.
+#pragma once
+
+#include "engine/base/outcome.hpp"
+#include "engine/base/tolerances.hpp"
+#include "engine/surface/shell.hpp"
+
+namespace archwright::surface {
+
+struct MeshSettings {
+    double chord_mm = tolerance::chord_mm;  ///< greatest distance between a chord and the exact surface
+};
+
+/// Meshes both sides over one set of (u,v) triangles and stitches the rim between their common boundary:
+/// watertight and outward by construction. Faults as mesh_region and check_rim.
+Outcome<ShellMesh> mesh_shell(const Shell& shell, const MeshSettings& settings = {});
+
+/// Moves the points onto a changed shell of the same trim line, keeping the triangles: for previews while a
+/// field is being edited (the chord tolerance is that of the shell it was meshed for).
+void reevaluate(ShellMesh& mesh, const Shell& shell);
+
+}  // namespace archwright::surface

@@ -1,0 +1,506 @@
+#include "engine/surface/uv_mesh.hpp"
+
+// The library checks its own promises in every build that keeps `assert`; ours are tested instead (2x slower).
+#define CGAL_NO_ASSERTIONS
+#define CGAL_NO_PRECONDITIONS
+#define CGAL_NO_POSTCONDITIONS
+#define CGAL_NO_WARNINGS
+#include <CGAL/Constrained_Delaunay_triangulation_2.h>
+#include <CGAL/Exact_predicates_inexact_constructions_kernel.h>
+#include <CGAL/Triangulation_face_base_with_info_2.h>
+#include <CGAL/Triangulation_vertex_base_with_info_2.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstdint>
+#include <exception>
+#include <optional>
+#include <string>
+#include <utility>
+
+#include "engine/base/parallel.hpp"
+#include "engine/base/text.hpp"
+#include "engine/surface/lattice.hpp"
+#include "engine/surface/trim_region.hpp"
+
+namespace archwright::surface {
+
+namespace {
+
+using Kernel = CGAL::Exact_predicates_inexact_constructions_kernel;
+using VertexBase = CGAL::Triangulation_vertex_base_with_info_2<std::int32_t, Kernel>;
+using FaceBase =
+    CGAL::Triangulation_face_base_with_info_2<int, Kernel,
+                                              CGAL::Constrained_triangulation_face_base_2<Kernel>>;
+using Delaunay = CGAL::Constrained_Delaunay_triangulation_2<
+    Kernel, CGAL::Triangulation_data_structure_2<VertexBase, FaceBase>, CGAL::No_constraint_intersection_tag>;
+using Point = Kernel::Point_2;
+
+using Surfaces = std::vector<const SplineSurface*>;
+
+constexpr double root_cell_mm = 8.0;
+constexpr int root_levels = 6;    // cells down to 8 / 64 mm
+constexpr int raster_levels = 3;  // second derivatives are sampled every 8 / 8 mm
+constexpr double longest_side_mm = 4096.0;
+// Shares of the tolerance: boundary chords leave the other half to the rim's facets across; the quadtree is
+// held a little tighter than the check that follows it, so that little is left to refine.
+constexpr double boundary_share = 0.5, quadtree_share = 0.8, check_share = 0.95;
+constexpr std::size_t most_points = 4'000'000;
+constexpr int most_rounds = 40;
+
+Fault fault(std::string message) {
+    return {FaultKind::check, "mesh", std::move(message), {}};
+}
+
+// --- the boundary --------------------------------------------------------------------------------
+
+double distance_to_chord(const Vec3& p, const Vec3& a, const Vec3& b) {
+    const Vec3 e = b - a;
+    const double length2 = e.squaredNorm();
+    const double t = length2 > 0.0 ? std::clamp((p - a).dot(e) / length2, 0.0, 1.0) : 0.0;
+    return (p - a - t * e).norm();
+}
+
+// Parameters along a closed curve whose chords keep the tolerance on every image of the curve.
+std::vector<double> subdivide(const PeriodicCurve& curve,
+                              const std::vector<std::function<Vec3(double)>>& images, double tolerance) {
+    constexpr int least_depth = 2, most_depth = 10;
+    const std::size_t spans = curve.control.size();
+    std::vector<std::vector<double>> of_span(spans);
+    parallel_for(spans, 1, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t k = begin; k < end; ++k) {
+            const std::function<void(double, double, int)> divide = [&](double a, double b, int depth) {
+                bool split = depth < least_depth;
+                for (std::size_t i = 0; i < images.size() && !split && depth < most_depth; ++i) {
+                    const Vec3 from = images[i](a), to = images[i](b);
+                    for (double t : {0.25, 0.5, 0.75})
+                        if (distance_to_chord(images[i](a + t * (b - a)), from, to) > tolerance) split = true;
+                }
+                if (!split) {
+                    of_span[k].push_back(a);
+                    return;
+                }
+                const double middle = 0.5 * (a + b);
+                divide(a, middle, depth + 1);
+                divide(middle, b, depth + 1);
+            };
+            divide(static_cast<double>(k), static_cast<double>(k + 1), 0);
+        }
+    });
+    std::vector<double> all;
+    for (const auto& part : of_span) all.insert(all.end(), part.begin(), part.end());
+    return all;
+}
+
+// Exact: no two edges of the polygons may touch but neighbours in their common point.
+std::optional<Vec2> touching_edges(const std::vector<std::vector<Vec2>>& polygons) {
+    struct Edge {
+        std::size_t loop, index, count;
+        Vec2 a, b;
+        double low, high;
+    };
+    std::vector<Edge> edges;
+    for (std::size_t l = 0; l < polygons.size(); ++l)
+        for (std::size_t i = 0; i < polygons[l].size(); ++i) {
+            const Vec2 &a = polygons[l][i], &b = polygons[l][(i + 1) % polygons[l].size()];
+            if (a == b) return a;
+            edges.push_back({l, i, polygons[l].size(), a, b, std::min(a.x(), b.x()), std::max(a.x(), b.x())});
+        }
+    std::stable_sort(edges.begin(), edges.end(), [](const Edge& a, const Edge& b) { return a.low < b.low; });
+    const auto point = [](const Vec2& p) { return Point(p.x(), p.y()); };
+    for (std::size_t i = 0; i < edges.size(); ++i)
+        for (std::size_t j = i + 1; j < edges.size() && edges[j].low <= edges[i].high; ++j) {
+            const Edge &e = edges[i], &f = edges[j];
+            if (std::max(f.a.y(), f.b.y()) < std::min(e.a.y(), e.b.y()) ||
+                std::min(f.a.y(), f.b.y()) > std::max(e.a.y(), e.b.y()))
+                continue;
+            const bool before = e.loop == f.loop && (e.index + 1) % e.count == f.index;
+            const bool after = e.loop == f.loop && (f.index + 1) % f.count == e.index;
+            if (before || after) {  // a spike: the neighbour runs back over the edge
+                const Vec2 &p = before ? e.a : f.a, &q = before ? e.b : f.b, &r = before ? f.b : e.b;
+                if (CGAL::orientation(point(p), point(q), point(r)) == CGAL::COLLINEAR &&
+                    (q - p).dot(r - q) < 0.0)
+                    return q;
+                continue;
+            }
+            if (CGAL::do_intersect(Kernel::Segment_2(point(e.a), point(e.b)),
+                                   Kernel::Segment_2(point(f.a), point(f.b))))
+                return e.a;
+        }
+    return std::nullopt;
+}
+
+// --- the quadtree --------------------------------------------------------------------------------
+
+// How far a chord over a cell of given size can stand off a surface: for f over a cell h wide, linear
+// interpolation on either half errs by at most h^2 (|f_uu| + 2 |f_uv| + |f_vv|) / 8. Greatest normal second
+// derivatives over the raster's cells, and over 2 x 2 of them at each level up.
+class Bend {
+  public:
+    Bend(const Surfaces& surfaces, int roots_u, int roots_v) {
+        const int nu = roots_u << raster_levels, nv = roots_v << raster_levels;
+        const Basis &u = surfaces.front()->u, &v = surfaces.front()->v;
+        const Lattice lattice{nu + 1, nv + 1, u.length, v.length};
+        std::vector<double> nodes(lattice.size(), 0.0);
+        for (const SplineSurface* surface : surfaces) {
+            const auto second = sample_second(*surface, lattice);
+            parallel_for(lattice.size(), 1024, [&](std::size_t begin, std::size_t end) {
+                for (std::size_t k = begin; k < end; ++k) {
+                    const SurfacePoint& at = second[k];
+                    const Vec3 n = at.normal();
+                    const double bend =
+                        std::abs(at.suu.dot(n)) + 2.0 * std::abs(at.suv.dot(n)) + std::abs(at.svv.dot(n));
+                    nodes[k] = std::max(nodes[k], bend);
+                }
+            });
+        }
+        levels_.push_back({nu, nv, std::vector<double>(static_cast<std::size_t>(nu) * nv)});
+        for (int i = 0; i < nu; ++i)
+            for (int j = 0; j < nv; ++j)
+                levels_[0].most[static_cast<std::size_t>(i) * nv + j] =
+                    std::max({nodes[lattice.index(i, j)], nodes[lattice.index(i + 1, j)],
+                              nodes[lattice.index(i, j + 1)], nodes[lattice.index(i + 1, j + 1)]});
+        for (int l = 0; l < raster_levels; ++l) {
+            const Level& fine = levels_.back();
+            Level coarse{fine.nu / 2, fine.nv / 2, {}};
+            coarse.most.resize(static_cast<std::size_t>(coarse.nu) * coarse.nv);
+            for (int i = 0; i < coarse.nu; ++i)
+                for (int j = 0; j < coarse.nv; ++j) {
+                    const double* a = &fine.most[static_cast<std::size_t>(2 * i) * fine.nv + 2 * j];
+                    const double* b = a + fine.nv;
+                    coarse.most[static_cast<std::size_t>(i) * coarse.nv + j] =
+                        std::max({a[0], a[1], b[0], b[1]});
+                }
+            levels_.push_back(std::move(coarse));
+        }
+    }
+    // Cell (i, j) of the grid whose cells are 1 / 2^depth of a root cell.
+    double most(int i, int j, int depth) const {
+        const int up = raster_levels - depth;
+        const Level& level = levels_[static_cast<std::size_t>(std::max(up, 0))];
+        if (up < 0) {
+            i >>= -up;
+            j >>= -up;
+        }
+        return level.most[static_cast<std::size_t>(i) * level.nv + j];
+    }
+
+  private:
+    struct Level {
+        int nu, nv;
+        std::vector<double> most;
+    };
+    std::vector<Level> levels_;  // [0] the raster
+};
+
+// Corners of the leaves of a quadtree over the domain, kept inside the region and clear of its edge.
+std::vector<Vec2> quadtree_points(const Surfaces& surfaces, const TrimRegion& region, double tolerance) {
+    const Basis &u = surfaces.front()->u, &v = surfaces.front()->v;
+    const auto roots = [](double length) {
+        return std::max(1, static_cast<int>(std::ceil(length / root_cell_mm)));
+    };
+    const int roots_u = roots(u.length), roots_v = roots(v.length);
+    const Bend bend(surfaces, roots_u, roots_v);
+    const double root_u = u.length / roots_u, root_v = v.length / roots_v;
+
+    // a corner as one number: column, row, and the depth of its finest cell (finer sorts first)
+    struct Corner {
+        std::uint64_t place;
+        int depth;
+    };
+    const std::size_t count = static_cast<std::size_t>(roots_u) * static_cast<std::size_t>(roots_v);
+    std::vector<std::vector<Corner>> of_root(count);
+    parallel_for(count, 4, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t root = begin; root < end; ++root) {
+            auto& corners = of_root[root];
+            const std::function<void(int, int, int)> visit = [&](int i, int j, int depth) {
+                const double scale = 1.0 / (1 << depth), hu = root_u * scale, hv = root_v * scale;
+                const Vec2 centre((i + 0.5) * hu, (j + 0.5) * hv);
+                const double half = 0.5 * std::hypot(hu, hv);
+                if (!region.inside(centre) && region.distance(centre, half) >= half) return;
+                const double h = std::max(hu, hv);
+                if (depth < root_levels && bend.most(i, j, depth) * h * h / 8.0 > tolerance) {
+                    for (int a = 0; a < 2; ++a)
+                        for (int b = 0; b < 2; ++b) visit(2 * i + a, 2 * j + b, depth + 1);
+                    return;
+                }
+                const int step = 1 << (root_levels - depth);
+                for (int a = 0; a < 2; ++a)
+                    for (int b = 0; b < 2; ++b)
+                        corners.push_back({static_cast<std::uint64_t>((i + a) * step) << 32U |
+                                               static_cast<std::uint64_t>((j + b) * step),
+                                           depth});
+            };
+            visit(static_cast<int>(root) / roots_v, static_cast<int>(root) % roots_v, 0);
+            std::sort(corners.begin(), corners.end(), [](const Corner& a, const Corner& b) {
+                return a.place != b.place ? a.place < b.place : a.depth > b.depth;
+            });
+            corners.erase(std::unique(corners.begin(), corners.end(),
+                                      [](const Corner& a, const Corner& b) { return a.place == b.place; }),
+                          corners.end());
+        }
+    });
+    std::vector<Corner> corners;
+    for (const auto& part : of_root) corners.insert(corners.end(), part.begin(), part.end());
+    std::sort(corners.begin(), corners.end(), [](const Corner& a, const Corner& b) {
+        return a.place != b.place ? a.place < b.place : a.depth > b.depth;
+    });
+    corners.erase(std::unique(corners.begin(), corners.end(),
+                              [](const Corner& a, const Corner& b) { return a.place == b.place; }),
+                  corners.end());
+
+    constexpr double clear_share = 0.45, clear_most_mm = 1.0;  // of the cell: thinner triangles gain nothing
+    std::vector<Vec2> points(corners.size());
+    std::vector<char> keep(corners.size());
+    parallel_for(corners.size(), 512, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t k = begin; k < end; ++k) {
+            const double scale = 1.0 / (1 << root_levels);
+            points[k] = Vec2(static_cast<double>(corners[k].place >> 32U) * root_u * scale,
+                             static_cast<double>(corners[k].place & 0xffffffffU) * root_v * scale);
+            const double clear =
+                std::min(clear_share * std::max(root_u, root_v) / (1 << corners[k].depth), clear_most_mm);
+            keep[k] = region.inside(points[k]) && region.distance(points[k], clear) >= clear;
+        }
+    });
+    std::vector<Vec2> kept;
+    for (std::size_t k = 0; k < points.size(); ++k)
+        if (keep[k]) kept.push_back(points[k]);
+    return kept;
+}
+
+// --- the triangulation ---------------------------------------------------------------------------
+
+class Mesher {
+  public:
+    Mesher(const Surfaces& surfaces, double tolerance) : surfaces_(surfaces), tolerance_(tolerance) {}
+
+    void insert(const std::vector<std::vector<Vec2>>& loops, const std::vector<Vec2>& inner) {
+        std::vector<std::pair<Point, std::int32_t>> tagged;
+        const auto add = [&](const Vec2& p) {
+            tagged.emplace_back(Point(p.x(), p.y()), static_cast<std::int32_t>(points_.size()));
+            points_.push_back(p);
+        };
+        for (const auto& loop : loops)
+            for (const Vec2& p : loop) add(p);
+        for (const Vec2& p : inner) add(p);
+        delaunay_.insert(tagged.begin(), tagged.end());
+        std::vector<Delaunay::Vertex_handle> handles(points_.size());
+        for (auto v = delaunay_.finite_vertices_begin(); v != delaunay_.finite_vertices_end(); ++v)
+            handles[static_cast<std::size_t>(v->info())] = v;
+        std::size_t first = 0;
+        for (const auto& loop : loops) {
+            for (std::size_t i = 0; i < loop.size(); ++i)
+                delaunay_.insert_constraint(handles[first + i], handles[first + (i + 1) % loop.size()]);
+            first += loop.size();
+        }
+        lift();
+    }
+
+    // One round over the triangles that have a point from `fresh` on; returns how many points were added.
+    std::size_t refine(std::size_t fresh) {
+        mark();
+        struct Job {
+            std::array<std::int32_t, 3> corner;
+            std::array<bool, 3> edge;  // this triangle looks after the edge opposite the corner
+            Delaunay::Face_handle face;
+        };
+        std::vector<Job> jobs;
+        for (auto f = delaunay_.finite_faces_begin(); f != delaunay_.finite_faces_end(); ++f) {
+            if (f->info() % 2 == 0) continue;
+            Job job;
+            bool touched = fresh == 0;
+            for (int c = 0; c < 3; ++c) {
+                job.corner[static_cast<std::size_t>(c)] = f->vertex(c)->info();
+                touched = touched || static_cast<std::size_t>(f->vertex(c)->info()) >= fresh;
+            }
+            if (!touched) continue;
+            for (std::size_t c = 0; c < 3; ++c)
+                job.edge[c] = !f->is_constrained(static_cast<int>(c)) &&
+                              job.corner[(c + 1) % 3] < job.corner[(c + 2) % 3];
+            job.face = f;
+            jobs.push_back(job);
+        }
+        struct Verdict {
+            std::array<bool, 4> bad{};  // the edges, then the middle
+        };
+        std::vector<Verdict> verdicts(jobs.size());
+        parallel_for(jobs.size(), 256, [&](std::size_t begin, std::size_t end) {
+            for (std::size_t k = begin; k < end; ++k) {
+                const auto& corner = jobs[k].corner;
+                for (std::size_t c = 0; c < 3; ++c)
+                    if (jobs[k].edge[c])
+                        verdicts[k].bad[c] = off<2>({corner[(c + 1) % 3], corner[(c + 2) % 3]});
+                verdicts[k].bad[3] = off<3>({corner[0], corner[1], corner[2]});
+            }
+        });
+        const std::size_t before = points_.size();
+        for (std::size_t k = 0; k < jobs.size(); ++k) {
+            const auto& corner = jobs[k].corner;
+            bool edge_added = false;
+            for (std::size_t c = 0; c < 3; ++c)
+                if (verdicts[k].bad[c]) {
+                    points_.push_back(0.5 * (at(corner[(c + 1) % 3]) + at(corner[(c + 2) % 3])));
+                    edge_added = true;
+                }
+            if (verdicts[k].bad[3] && !edge_added)
+                points_.push_back((at(corner[0]) + at(corner[1]) + at(corner[2])) / 3.0);
+        }
+        Delaunay::Face_handle hint;
+        std::size_t kept = before;
+        for (std::size_t k = before; k < points_.size(); ++k) {
+            const auto vertices = delaunay_.number_of_vertices();
+            const auto v = delaunay_.insert(Point(points_[k].x(), points_[k].y()), hint);
+            hint = v->face();
+            if (delaunay_.number_of_vertices() == vertices) continue;
+            v->info() = static_cast<std::int32_t>(kept);
+            points_[kept++] = points_[k];
+        }
+        points_.resize(kept);
+        lift();
+        return kept - before;
+    }
+
+    UvMesh result() {
+        mark();
+        UvMesh mesh;
+        mesh.points = std::move(points_);
+        for (auto f = delaunay_.finite_faces_begin(); f != delaunay_.finite_faces_end(); ++f)
+            if (f->info() % 2 == 1)
+                mesh.triangles.push_back({f->vertex(0)->info(), f->vertex(1)->info(), f->vertex(2)->info()});
+        return mesh;
+    }
+
+    std::size_t size() const { return points_.size(); }
+
+  private:
+    const Vec2& at(std::int32_t k) const { return points_[static_cast<std::size_t>(k)]; }
+
+    // Points of every surface over the points not yet lifted.
+    void lift() {
+        lifted_.resize(surfaces_.size());
+        for (std::size_t s = 0; s < surfaces_.size(); ++s) {
+            const std::size_t from = lifted_[s].size();
+            lifted_[s].resize(points_.size());
+            parallel_for(points_.size() - from, 256, [&](std::size_t begin, std::size_t end) {
+                for (std::size_t k = from + begin; k < from + end; ++k)
+                    lifted_[s][k] = surfaces_[s]->point(points_[k]);
+            });
+        }
+    }
+
+    // Whether a surface stands off the middle of these corners by more than the tolerance, along its normal.
+    template <std::size_t n>
+    bool off(const std::array<std::int32_t, n>& corner) const {
+        Vec2 uv = Vec2::Zero();
+        for (std::int32_t k : corner) uv += at(k);
+        uv /= static_cast<double>(n);
+        for (std::size_t s = 0; s < surfaces_.size(); ++s) {
+            Vec3 flat = Vec3::Zero();
+            for (std::int32_t k : corner) flat += lifted_[s][static_cast<std::size_t>(k)];
+            flat /= static_cast<double>(n);
+            const Vec3 apart = flat - surfaces_[s]->point(uv);
+            if (apart.squaredNorm() <= tolerance_ * tolerance_) continue;
+            if (std::abs(apart.dot(surfaces_[s]->normal(uv))) > tolerance_) return true;
+        }
+        return false;
+    }
+
+    // How many curves each triangle lies within.
+    void mark() {
+        for (auto f = delaunay_.all_faces_begin(); f != delaunay_.all_faces_end(); ++f) f->info() = -1;
+        std::vector<Delaunay::Face_handle> level{delaunay_.infinite_face()}, next;
+        for (int depth = 0; !level.empty(); ++depth, level.swap(next), next.clear())
+            while (!level.empty()) {
+                const auto f = level.back();
+                level.pop_back();
+                if (f->info() >= 0) continue;
+                f->info() = depth;
+                for (int c = 0; c < 3; ++c) {
+                    const auto g = f->neighbor(c);
+                    if (g->info() < 0) (f->is_constrained(c) ? next : level).push_back(g);
+                }
+            }
+    }
+
+    Surfaces surfaces_;
+    double tolerance_;
+    Delaunay delaunay_;
+    std::vector<Vec2> points_;
+    std::vector<std::vector<Vec3>> lifted_;  // per surface
+};
+
+}  // namespace
+
+Outcome<UvMesh> mesh_region(const std::vector<const SplineSurface*>& surfaces, const PeriodicCurve& trim,
+                            const std::vector<PeriodicCurve>& holes, const UvMeshSettings& settings) {
+    if (surfaces.empty()) return Fault{FaultKind::internal, "mesh", "There is no surface to mesh.", {}};
+    const double tolerance = settings.chord_mm;
+    if (!(tolerance > 0.0))
+        return fault("The chord tolerance must be above 0 mm, not " + exact(tolerance) + ".");
+    const Basis &u = surfaces.front()->u, &v = surfaces.front()->v;
+    if (!(u.length > 0.0 && v.length > 0.0 && u.length <= longest_side_mm && v.length <= longest_side_mm))
+        return fault("The carpet measures " + rounded(u.length, 0) + " x " + rounded(v.length, 0) +
+                     " mm; up to " + rounded(longest_side_mm, 0) + " mm can be meshed.");
+
+    UvMesh mesh;
+    std::vector<std::vector<Vec2>> polygons;
+    for (std::size_t c = 0; c <= holes.size(); ++c) {
+        const PeriodicCurve& curve = c == 0 ? trim : holes[c - 1];
+        const std::string name = c == 0 ? "The trim line" : "Loop " + std::to_string(c);
+        if (curve.control.size() < 3) return fault(name + " has fewer than three points.");
+        for (const Vec2& p : curve.control)
+            if (!p.allFinite()) return fault(name + " has a point without a place.");
+        std::vector<std::function<Vec3(double)>> images;
+        for (const SplineSurface* surface : surfaces)
+            images.emplace_back([surface, &curve](double s) { return surface->point(curve.point(s)); });
+        if (c == 0) images.insert(images.end(), settings.along.begin(), settings.along.end());
+        std::vector<double> s = subdivide(curve, images, boundary_share * tolerance);
+        std::vector<Vec2> polygon(s.size());
+        for (std::size_t k = 0; k < s.size(); ++k) polygon[k] = curve.point(s[k]);
+        for (const Vec2& p : polygon)
+            if (p.x() < 0.0 || p.y() < 0.0 || p.x() > u.length || p.y() > v.length) {
+                Fault f = fault(name + " leaves the carpet at " + place(surfaces.front()->point(p)) +
+                                ". Move it inward, or lay the carpet wider.");
+                f.where = surfaces.front()->point(p);
+                return f;
+            }
+        mesh.loops.push_back(
+            {mesh.loops.empty() ? 0 : mesh.loops.back().first + mesh.loops.back().s.size(), std::move(s)});
+        polygons.push_back(std::move(polygon));
+    }
+    if (const auto crossing = touching_edges(polygons)) {
+        const Vec3 where = surfaces.front()->point(*crossing);
+        Fault f = fault("The trim line or a loop crosses itself or another at " + place(where) +
+                        ". Pull the curves apart there.");
+        f.where = where;
+        return f;
+    }
+    const TrimRegion outer(std::vector<std::vector<Vec2>>{polygons.front()});
+    for (std::size_t c = 1; c < polygons.size(); ++c)
+        if (!outer.inside(polygons[c].front()))
+            return fault("Loop " + std::to_string(c) + " lies outside the trim line.");
+
+    try {
+        const TrimRegion region(polygons);
+        Mesher mesher(surfaces, check_share * tolerance);
+        mesher.insert(polygons, quadtree_points(surfaces, region, quadtree_share * tolerance));
+        std::size_t fresh = 0;
+        for (int round = 0;; ++round) {
+            const std::size_t before = mesher.size();
+            if (mesher.refine(fresh) == 0) break;
+            fresh = before;
+            if (mesher.size() > most_points || round > most_rounds)
+                return fault("The surfaces are too rough to mesh with a chord tolerance of " +
+                             exact(tolerance) + " mm.");
+        }
+        UvMesh inner = mesher.result();
+        mesh.points = std::move(inner.points);
+        mesh.triangles = std::move(inner.triangles);
+        return mesh;
+    } catch (const std::exception& e) {
+        return Fault{FaultKind::internal, "mesh", std::string("Triangulation failed: ") + e.what(), {}};
+    }
+}
+
+}  // namespace archwright::surface
