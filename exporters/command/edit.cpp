@@ -1,0 +1,69 @@
+// Commands that change the job alone: sign, set; and the schema.
+#include "engine/design/job_file.hpp"
+#include "engine/design/parameters.hpp"
+#include "engine/design/schema.hpp"
+#include "engine/design/statement.hpp"
+#include "exporters/command/job_in_hand.hpp"
+
+namespace archwright::exporters::command {
+
+namespace {
+
+Exit save(Console& console, const design::Job& job, const std::filesystem::path& path,
+          const CastOptions& reading) {
+    design::JobReading how;
+    how.allow_outside = reading.allow_outside;
+    if (const auto saved = design::save_job(job, path, how); !saved) return console.fail(saved.fault());
+    if (console.json()) console.print("{\"ok\": true}\n");
+    return Exit::done;
+}
+
+}  // namespace
+
+Exit run_sign(Console& console, const SignOptions& options) {
+    auto job = open_job(options.job, options.reading);
+    if (!job) return console.fail(job.fault());
+    const auto side = choose_foot(*job, options.foot);
+    if (!side) return console.fail(side.fault());
+    const auto done = design::sign(*job, *side, options.check, options.by, options.reason, options.second);
+    if (!done) return console.fail(done.fault());
+    console.say("Signed " + options.check + " for the " + word(*side) + " foot, by " + options.by +
+                ". It holds for the design as it is now; any later edit voids it.");
+    return save(console, *job, options.job, options.reading);
+}
+
+Exit run_set(Console& console, const SetOptions& options) {
+    auto job = open_job(options.job, options.reading);
+    if (!job) return console.fail(job.fault());
+    for (const std::string& setting : options.settings) {
+        const std::size_t equals = setting.find('=');
+        if (equals == std::string::npos)
+            return console.fail({FaultKind::usage,
+                                 "set",
+                                 "\"" + setting +
+                                     "\" is no setting; write NAME=VALUE, for example "
+                                     "trim.cup_posterior_mm=14. Nothing was changed.",
+                                 {}});
+        const std::string name = setting.substr(0, equals), value = setting.substr(equals + 1);
+        bool of_case = false;
+        for (const design::Parameter& parameter : design::case_parameters())
+            of_case |= parameter.name == name;
+        if (of_case) {
+            if (const auto done = design::set(*job, name, value); !done) return console.fail(done.fault());
+        } else {
+            const auto side = choose_foot(*job, options.foot);
+            if (!side) return console.fail(side.fault());
+            if (const auto done = design::set(*job->foot(*side), name, value); !done)
+                return console.fail(done.fault());
+        }
+        console.say(name + " = " + value);
+    }
+    return save(console, *job, options.job, options.reading);
+}
+
+Exit run_schema(Console& console) {
+    console.print(design::json_schema());
+    return Exit::done;
+}
+
+}  // namespace archwright::exporters::command

@@ -1,0 +1,58 @@
+#include "engine/build/cast.hpp"
+#include "engine/foot/stand.hpp"
+#include "exporters/command/job_in_hand.hpp"
+
+namespace archwright::exporters::command {
+
+namespace {
+
+Exit inspect_job(Console& console, const InspectOptions& options) {
+    const auto job = open_job(options.file, options.reading);
+    if (!job) return console.fail(job.fault());
+    const auto bench = open_bench(options.file, options.reading);
+    if (!bench) return console.fail(bench.fault());
+    const auto feet = choose_feet(*job, options.side);
+    if (!feet) return console.fail(feet.fault());
+    std::string out;
+    for (const Side side : *feet) {
+        const auto received = (*bench)->receive(*job, side, console.progress());
+        if (!received) return console.fail(received.fault());
+        const build::CastFile& cast = *(*received)->cast;
+        if (console.json())
+            out += (out.empty() ? "[\n" : ",\n") + reception_json(cast, **received);
+        else
+            out += "Case " + job->case_code + ", " + word(side) + " foot\n" +
+                   reception_text(cast, **received) + "\n";
+    }
+    console.print(console.json() ? out + "]\n" : out);
+    return Exit::done;
+}
+
+}  // namespace
+
+Exit run_inspect(Console& console, const InspectOptions& options) {
+    if (options.file.extension() == ".json") return inspect_job(console, options);
+    auto cast = build::open_cast(options.file, options.reading.limits, console.progress());
+    if (!cast) return console.fail(cast.fault());
+    scan::Stated stated;
+    stated.side = options.side;
+    stated.unit = options.unit;
+    auto reception =
+        scan::receive((*cast)->cleaning.mesh, (*cast)->declared_unit, stated, &console.progress());
+    if (!reception) return console.fail(reception.fault());
+    build::Received received;
+    received.cast = *cast;
+    received.checks = reception->checks;
+    auto standing =
+        foot::stand((*cast)->cleaning.mesh, *reception, stated.side.value_or(reception->side.value),
+                    stated.unit.value_or(reception->unit.value), {});
+    if (!standing) return console.fail(standing.fault());
+    received.checks.insert(received.checks.end(), standing->checks.begin(), standing->checks.end());
+    received.measurements = foot::measure(*standing);
+    received.reception = std::move(*reception);
+    received.standing = std::move(*standing);
+    console.print(console.json() ? reception_json(**cast, received) : reception_text(**cast, received));
+    return Exit::done;
+}
+
+}  // namespace archwright::exporters::command

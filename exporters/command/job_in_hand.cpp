@@ -1,0 +1,55 @@
+#include "exporters/command/job_in_hand.hpp"
+
+#include "engine/design/job_file.hpp"
+
+namespace archwright::exporters::command {
+
+Outcome<design::Job> open_job(const std::filesystem::path& path, const CastOptions& reading) {
+    design::JobReading how;
+    how.allow_outside = reading.allow_outside;
+    return design::read_job(path, how);
+}
+
+Outcome<std::vector<Side>> choose_feet(const design::Job& job, const std::optional<Side>& named) {
+    std::vector<Side> feet;
+    for (const Side side : {Side::left, Side::right})
+        if (job.foot(side) && (!named || *named == side)) feet.push_back(side);
+    if (feet.empty())
+        return Fault{
+            FaultKind::usage,
+            "job",
+            named ? std::string("The job has no ") + word(*named) + " foot." : "The job has no foot.",
+            {}};
+    return feet;
+}
+
+Outcome<Side> choose_foot(const design::Job& job, const std::optional<Side>& named) {
+    const auto feet = choose_feet(job, named);
+    if (!feet) return feet.fault();
+    if (feet->size() > 1)
+        return Fault{FaultKind::usage,
+                     "job",
+                     "The job has both feet: say which with --foot left or --foot right.",
+                     {}};
+    return feet->front();
+}
+
+Outcome<std::shared_ptr<build::Workbench>> open_bench(const std::filesystem::path& path,
+                                                      const CastOptions& reading) {
+    auto materials = design::load_materials(design::assets_folder() / "materials");
+    if (!materials) return materials.fault();
+    build::Setting setting;
+    setting.job_path = path;
+    setting.allow_outside = reading.allow_outside;
+    setting.limits = reading.limits;
+    setting.materials = std::make_shared<const design::Materials>(std::move(*materials));
+    return std::make_shared<build::Workbench>(std::move(setting));
+}
+
+foot::Landmarks scan_landmarks(const foot::Standing& standing) {
+    foot::Landmarks landmarks = standing.landmarks;
+    for (auto& [id, landmark] : landmarks) landmark.position = standing.frame.to_scan(landmark.position);
+    return landmarks;
+}
+
+}  // namespace archwright::exporters::command

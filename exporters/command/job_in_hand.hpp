@@ -1,0 +1,28 @@
+// What most commands begin with: the job read, its foot chosen, a workbench for it.
+#pragma once
+
+#include <memory>
+
+#include "engine/build/workbench.hpp"
+#include "engine/design/job.hpp"
+#include "exporters/command/options.hpp"
+
+namespace archwright::exporters::command {
+
+/// Reads the job. Fault as design::read_job.
+Outcome<design::Job> open_job(const std::filesystem::path& path, const CastOptions& reading);
+
+/// The only foot of the job, or the one named. Fault (usage) when there is no choice to be made for a person.
+Outcome<Side> choose_foot(const design::Job& job, const std::optional<Side>& named);
+
+/// Every foot of the job, or the one named.
+Outcome<std::vector<Side>> choose_feet(const design::Job& job, const std::optional<Side>& named);
+
+/// A workbench for a job at `path`, with the materials loaded.
+Outcome<std::shared_ptr<build::Workbench>> open_bench(const std::filesystem::path& path,
+                                                      const CastOptions& reading);
+
+/// Landmarks of the standing foot in the scan's own coordinates, as a job holds them.
+foot::Landmarks scan_landmarks(const foot::Standing& standing);
+
+}  // namespace archwright::exporters::command

@@ -1,0 +1,88 @@
+// What the words of each command become. One struct a command; one function runs it.
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "engine/base/side.hpp"
+#include "engine/base/units.hpp"
+#include "engine/scan/read.hpp"
+#include "exporters/command/console.hpp"
+#include "exporters/deliver.hpp"
+
+namespace archwright::exporters::command {
+
+/// Shared by every command that opens a cast.
+struct CastOptions {
+    scan::ReadLimits limits;
+    bool allow_outside = false;  ///< files named by the job may lie outside its folder
+};
+
+struct NewOptions {
+    std::filesystem::path cast, job;
+    std::optional<Side> side;
+    std::optional<LengthUnit> unit;
+    std::string case_code;  ///< empty: from the job's file name
+    std::string by;
+    bool replace = false;
+    CastOptions reading;
+};
+Exit run_new(Console& console, const NewOptions& options);
+
+struct InspectOptions {
+    std::filesystem::path file;  ///< a cast or a job
+    std::optional<Side> side;
+    std::optional<LengthUnit> unit;
+    CastOptions reading;
+};
+Exit run_inspect(Console& console, const InspectOptions& options);
+
+struct MakeOptions {
+    std::filesystem::path job;
+    std::optional<Side> foot;  ///< unset: every foot of the job
+    DeliverySetting delivery;
+    CastOptions reading;
+};
+Exit run_make(Console& console, const MakeOptions& options);
+
+struct PictureOptions {
+    std::filesystem::path job, picture;
+    std::optional<Side> foot;
+    std::string view = "all";
+    int width = 1600, height = 1000;
+    double scale = 1.0;
+    bool dark = false;
+    CastOptions reading;
+};
+Exit run_picture(Console& console, const PictureOptions& options);
+
+struct StateOptions {
+    std::filesystem::path job;
+    std::optional<Side> foot, side;
+    std::optional<LengthUnit> unit;
+    std::string by;
+    CastOptions reading;
+};
+Exit run_state(Console& console, const StateOptions& options);
+
+struct SignOptions {
+    std::filesystem::path job;
+    std::optional<Side> foot;
+    std::string check, by, reason, second;
+    CastOptions reading;
+};
+Exit run_sign(Console& console, const SignOptions& options);
+
+struct SetOptions {
+    std::filesystem::path job;
+    std::optional<Side> foot;
+    std::vector<std::string> settings;  ///< "trim.cup_posterior_mm=14"
+    CastOptions reading;
+};
+Exit run_set(Console& console, const SetOptions& options);
+
+Exit run_schema(Console& console);
+
+}  // namespace archwright::exporters::command

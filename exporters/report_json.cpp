@@ -1,0 +1,231 @@
+#include <nlohmann/json.hpp>
+
+#include "engine/base/version.hpp"
+#include "engine/design/fingerprint.hpp"
+#include "engine/design/words.hpp"
+#include "exporters/report.hpp"
+
+namespace archwright::exporters {
+
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+Json json(const Vec3& p) {
+    return Json::array({p.x(), p.y(), p.z()});
+}
+
+Json json(const Check& check) {
+    Json out;
+    out["id"] = check.id;
+    out["title"] = check.title;
+    out["verdict"] = word(check.verdict);
+    out["message"] = check.message;
+    if (check.figure) out["figure"] = *check.figure;
+    if (check.limit) out["limit"] = *check.limit;
+    if (!check.unit.empty()) out["unit"] = check.unit;
+    if (check.where) out["where_mm"] = json(*check.where);
+    return out;
+}
+
+template <class T, class Value>
+Json proposal(const scan::Proposal<T>& proposal, Value value) {
+    Json out;
+    out["value"] = value;
+    out["confidence"] = proposal.confidence;
+    out["clear"] = proposal.clear;
+    out["reason"] = proposal.reason;
+    return out;
+}
+
+Json statement(const design::Statement& statement) {
+    Json out;
+    out["by"] = design::key_of(statement.by);
+    if (!statement.code.empty()) out["code"] = statement.code;
+    if (!statement.evidence.empty()) out["evidence"] = statement.evidence;
+    return out;
+}
+
+Json cast_json(const build::CastFile& cast) {
+    Json out;
+    out["file"] = cast.name;
+    out["format"] = cast.format;
+    out["sha256"] = cast.sha256;
+    out["triangles_read"] = cast.triangles_read;
+    out["triangles_used"] = cast.cleaning.mesh.triangles.size();
+    out["debris_parts"] = cast.cleaning.debris_parts;
+    out["notes"] = cast.notes;
+    return out;
+}
+
+Json received_json(const build::Received& received) {
+    const scan::Reception& reception = received.reception;
+    Json out;
+    out["unit"] = proposal(reception.unit, word(reception.unit.value));
+    for (const scan::UnitCandidate& candidate : reception.units)
+        out["unit"]["candidates"].push_back({{"unit", word(candidate.unit)},
+                                             {"foot_length_mm", candidate.foot_length_mm},
+                                             {"plausible_adult", candidate.plausible_adult},
+                                             {"plausible_child", candidate.plausible_child}});
+    out["side"] = proposal(reception.side, word(reception.side.value));
+    for (const scan::Cue& cue : reception.side_cues)
+        out["side"]["cues"].push_back({{"name", cue.name},
+                                       {"applies", cue.applies},
+                                       {"value", cue.value},
+                                       {"unit", cue.unit},
+                                       {"vote", cue.vote}});
+    out["up"] = proposal(reception.up, json(reception.up.value));
+    out["toes"] = proposal(reception.toes, json(reception.toes.value));
+    out["inside_out"] = proposal(reception.inside_out, reception.inside_out.value);
+    out["toes_cut"] = reception.toes_cut;
+    out["sole_open_share"] = reception.sole.open_share;
+    out["sole_holes"] = Json::array();
+    for (const scan::Hole& hole : reception.sole.holes)
+        out["sole_holes"].push_back({{"centre_scan", json(hole.centre)},
+                                     {"diameter_mm", hole.diameter_mm},
+                                     {"perimeter_mm", hole.perimeter_mm}});
+    out["rim"] = {{"open", reception.rim.open},
+                  {"ragged_mm", reception.rim.ragged_mm},
+                  {"folded", reception.rim.folded},
+                  {"excluded_mm2", reception.rim.excluded_mm2}};
+    return out;
+}
+
+Json landmarks_json(const build::Received& received) {
+    Json out = Json::object();
+    for (const auto& [id, landmark] : received.standing.landmarks) {
+        Json& one = out[foot::key(id)];
+        one["design_mm"] = json(landmark.position);
+        one["source"] = design::key_of(landmark.source);
+        one["confidence"] = landmark.confidence;
+        one["sd_mm"] = landmark.sd_mm;
+        if (!landmark.by.empty()) one["by"] = landmark.by;
+    }
+    return out;
+}
+
+Json measurements_json(const build::Received& received) {
+    Json out = Json::array();
+    for (const foot::Measurement& m : received.measurements)
+        out.push_back({{"id", m.id},
+                       {"title", m.title},
+                       {"value", m.value},
+                       {"uncertainty", m.uncertainty},
+                       {"unit", m.unit},
+                       {"definition", m.definition},
+                       {"source", m.source}});
+    return out;
+}
+
+Json frame_json(const foot::Frame& frame) {
+    Json out;
+    out["side"] = word(frame.side);
+    out["mm_per_unit"] = frame.mm_per_unit;
+    out["mirrored"] = frame.side == Side::left;
+    for (int i = 0; i < 3; ++i) out["rotation"].push_back(json(Vec3(frame.rotation.row(i).transpose())));
+    out["translation_mm"] = json(frame.translation);
+    out["meaning"] =
+        "design = rotation * M * (mm_per_unit * scan) + translation; M = diag(1,-1,1) for a left foot";
+    return out;
+}
+
+Json checks_json(const std::vector<Check>& checks) {
+    Json out = Json::array();
+    for (const Check& check : checks) out.push_back(json(check));
+    return out;
+}
+
+std::string text_of(const Json& out) {
+    return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace
+
+std::string report_json(const design::Job& job, const build::Device& device,
+                        const std::vector<DeliveredFile>& files) {
+    const design::FootDesign& foot = *job.foot(device.side);
+    const build::Received& received = *device.received;
+    Json out;
+    out["archwright"] = version;
+    out["case"] = device.case_code;
+    out["revision"] = device.revision;
+    out["side"] = word(device.side);
+    out["side_statement"] = statement(foot.side);
+    out["unit_statement"] = statement(foot.cast.unit);
+    out["fingerprint"] = design::fingerprint(job, device.side);
+    out["verdict"] = word(device.verdict());
+    out["checks"] = checks_json(device.checks);
+    out["cast"] = cast_json(*received.cast);
+    out["received"] = received_json(received);
+    out["frame"] = frame_json(received.standing.frame);
+    out["landmarks"] = landmarks_json(received);
+    out["measurements"] = measurements_json(received);
+    if (device.surfaced) {
+        const surface::CarpetReport& report = device.surfaced->report;
+        const surface::TrimLine& trim = device.surfaced->trim;
+        out["surface"] = {{"method", report.method},
+                          {"fit_rms_mm", report.fit_rms_mm},
+                          {"fit_max_mm", report.fit_max_mm},
+                          {"stretch_low", report.stretch_low},
+                          {"stretch_high", report.stretch_high},
+                          {"curvature_max_per_mm", report.curvature_max},
+                          {"notes", report.notes}};
+        out["surface"]["holes_bridged"] = Json::array();
+        for (const surface::HoleFilled& hole : report.holes)
+            out["surface"]["holes_bridged"].push_back(
+                {{"centre_mm", json(hole.centre)}, {"diameter_mm", hole.diameter_mm}});
+        out["trim"] = {{"length_mm", trim.length_mm},
+                       {"least_radius_mm", trim.least_radius_mm},
+                       {"cup_medial_mm", trim.cup_medial_mm},
+                       {"cup_posterior_mm", trim.cup_posterior_mm},
+                       {"cup_lateral_mm", trim.cup_lateral_mm},
+                       {"medial_flange_mm", trim.flange_mm},
+                       {"margin_mm", device.surfaced->report.margin_mm},
+                       {"notes", trim.notes}};
+    }
+    if (device.shelled) {
+        out["material"] = {{"key", device.shelled->material.key},
+                           {"name", device.shelled->material.name},
+                           {"wall_min_mm", device.shelled->material.wall_min_mm.value},
+                           {"wall_max_mm", device.shelled->material.wall_max_mm.value}};
+        out["wall_map"] = {{"least_mm", device.shelled->wall->min()},
+                           {"greatest_mm", device.shelled->wall->max()}};
+    }
+    if (device.proved) {
+        const build::Proved& proved = *device.proved;
+        out["shell"] = {{"least_wall_mm", proved.walls.least_wall_mm},
+                        {"mean_wall_mm", proved.walls.mean_mm},
+                        {"greatest_wall_mm", proved.walls.most_mm},
+                        {"rim_least_mm", proved.walls.rim_least_mm},
+                        {"wall_samples", proved.walls.samples},
+                        {"triangles", device.shelled->mesh.mesh.triangles.size()},
+                        {"mesh_volume_mm3", proved.soundness.volume},
+                        {"solid_volume_mm3", proved.solid_report.volume_mm3},
+                        {"area_mm2", proved.soundness.area},
+                        {"mass_g", proved.mass_g}};
+    }
+    out["export_frame"] =
+        device.side == Side::left
+            ? "mm; +x heel to toes, +y lateral, +z up, origin under the heel centre: the design frame "
+              "mirrored back"
+            : "mm; +x heel to toes, +y medial, +z up, origin under the heel centre: the design frame";
+    out["files"] = Json::array();
+    for (const DeliveredFile& file : files)
+        out["files"].push_back(
+            {{"name", file.name}, {"format", file.format}, {"bytes", file.bytes}, {"sha256", file.sha256}});
+    return text_of(out);
+}
+
+std::string reception_json(const build::CastFile& cast, const build::Received& received) {
+    Json out;
+    out["archwright"] = version;
+    out["cast"] = cast_json(cast);
+    out["received"] = received_json(received);
+    out["checks"] = checks_json(received.checks);
+    out["frame"] = frame_json(received.standing.frame);
+    out["landmarks"] = landmarks_json(received);
+    out["measurements"] = measurements_json(received);
+    return text_of(out);
+}
+
+}  // namespace archwright::exporters

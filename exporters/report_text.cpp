@@ -1,0 +1,190 @@
+#include <cmath>
+
+#include "engine/base/text.hpp"
+#include "engine/base/version.hpp"
+#include "engine/design/fingerprint.hpp"
+#include "engine/design/words.hpp"
+#include "exporters/report.hpp"
+
+namespace archwright::exporters {
+
+namespace {
+
+std::string heading(const std::string& title) {
+    return "\n" + title + "\n" + std::string(title.size(), '-') + "\n";
+}
+
+std::string padded(std::string text, std::size_t width) {
+    if (text.size() < width) text.append(width - text.size(), ' ');
+    return text;
+}
+
+std::string line(const std::string& name, const std::string& value) {
+    return "  " + padded(name, 30) + value + "\n";
+}
+
+// Angles carry their word; everything else its unit.
+std::string value_of(const foot::Measurement& m) {
+    const bool angle = m.unit == "degrees";
+    std::string text = angle ? inclination(m.value) : rounded(m.value, m.unit.empty() ? 3 : 1);
+    if (!angle && !m.unit.empty()) text += " " + m.unit;
+    if (m.uncertainty > 0) text += "  +- " + rounded(m.uncertainty, m.unit.empty() ? 3 : 1);
+    return text;
+}
+
+std::string stated(const design::Statement& statement) {
+    switch (statement.by) {
+        case design::StatedBy::person:
+            return "stated" + (statement.code.empty() ? std::string() : " by " + statement.code);
+        case design::StatedBy::proposed:
+            return "PROPOSED by the program, not stated by a person";
+        case design::StatedBy::nobody:
+            break;
+    }
+    return "not stated";
+}
+
+std::string checks_text(const std::vector<Check>& checks) {
+    std::string text;
+    for (const Verdict verdict : {Verdict::stop, Verdict::look, Verdict::pass})
+        for (const Check& check : checks)
+            if (check.verdict == verdict)
+                text += "  [" + std::string(word(verdict)) + "] " + check.title + " (" + check.id +
+                        ")\n         " + check.message + "\n";
+    return text;
+}
+
+std::string cast_text(const build::CastFile& cast) {
+    std::string text = line("File", cast.name + " (" + cast.format + ")");
+    text += line("SHA-256", cast.sha256);
+    text += line("Triangles", std::to_string(cast.triangles_read) + " read, " +
+                                  std::to_string(cast.cleaning.mesh.triangles.size()) + " used");
+    for (const std::string& note : cast.notes) text += line("", note);
+    return text;
+}
+
+std::string received_text(const build::Received& received) {
+    const scan::Reception& r = received.reception;
+    std::string text;
+    text += line("Unit", std::string(word(r.unit.value)) + ": " + r.unit.reason);
+    text += line("Side", std::string(word(r.side.value)) + ": " + r.side.reason);
+    for (const scan::Cue& cue : r.side_cues)
+        text += line("  " + cue.name, cue.applies
+                                          ? rounded(cue.value, 1) + (cue.unit.empty() ? "" : " " + cue.unit) +
+                                                ", votes " + (cue.vote > 0 ? "right" : "left") + " (" +
+                                                rounded(std::abs(cue.vote), 2) + ")"
+                                          : "nothing to show for it here");
+    text += line("Up", r.up.reason);
+    text += line("Heel to toes", r.toes.reason);
+    text += line("Faces", (r.inside_out.value ? "inward: " : "outward: ") + r.inside_out.reason);
+    text += line("Sole", rounded(100.0 * r.sole.open_share, 1) + " % open, " +
+                             std::to_string(r.sole.holes.size()) +
+                             (r.sole.holes.size() == 1 ? " hole" : " holes"));
+    return text;
+}
+
+std::string measurements_text(const build::Received& received) {
+    std::string text;
+    for (const foot::Measurement& m : received.measurements) text += line(m.title, value_of(m));
+    return text;
+}
+
+std::string landmarks_text(const build::Received& received) {
+    std::string text;
+    for (const auto& [id, landmark] : received.standing.landmarks)
+        text += line(foot::title(id),
+                     place(landmark.position) + "  " +
+                         (landmark.source == foot::Landmark::Source::set
+                              ? "set" + (landmark.by.empty() ? std::string() : " by " + landmark.by)
+                              : "suggested, confidence " + rounded(landmark.confidence, 2)));
+    return text;
+}
+
+}  // namespace
+
+std::string report_text(const design::Job& job, const build::Device& device,
+                        const std::vector<DeliveredFile>& files) {
+    const design::FootDesign& foot = *job.foot(device.side);
+    const build::Received& received = *device.received;
+    std::string text = "Device report: " + device.case_code + ", " + word(device.side) + " foot, revision " +
+                       device.revision + "\nArchwright " + version + "\n";
+    text += heading("Verdict: " + std::string(word(device.verdict())));
+    text += checks_text(device.checks);
+    text += heading("Identity");
+    text += line("Side", std::string(word(device.side)) + ", " + stated(foot.side));
+    text += line("Unit of the cast", std::string(word(foot.cast.unit.value)) + ", " + stated(foot.cast.unit));
+    text += line("Fingerprint of the design", design::fingerprint(job, device.side));
+    text += heading("Cast");
+    text += cast_text(*received.cast);
+    text += heading("As received");
+    text += received_text(received);
+    text += heading("Landmarks (design frame, mm)");
+    text += landmarks_text(received);
+    text += heading("Measurements (a written +- is 1.96 standard deviations)");
+    text += measurements_text(received);
+    if (device.surfaced) {
+        const surface::TrimLine& trim = device.surfaced->trim;
+        const design::Trim& asked = foot.trim;
+        text += heading("Trim line");
+        const auto against = [](double got, double wanted) {
+            return rounded(got, 1) + " mm, asked " + rounded(wanted, 1) + " mm";
+        };
+        text += line("Cup depth, medial", against(trim.cup_medial_mm, asked.cup_medial_mm));
+        text += line("Cup depth, posterior", against(trim.cup_posterior_mm, asked.cup_posterior_mm));
+        text += line("Cup depth, lateral", against(trim.cup_lateral_mm, asked.cup_lateral_mm));
+        text += line("Medial flange", against(trim.flange_mm, asked.medial_flange_mm));
+        text += line("Distal edge behind the heads", rounded(asked.distal_first_mm, 1) + " mm (1st), " +
+                                                         rounded(asked.distal_fifth_mm, 1) + " mm (5th)");
+        text += line("Length of the line", rounded(trim.length_mm, 0) + " mm");
+        text +=
+            line("Least radius", rounded(trim.least_radius_mm, 1) + " mm at " + place(trim.least_radius_at));
+        for (const std::string& note : trim.notes) text += line("", note);
+    }
+    if (device.shelled && device.proved) {
+        const build::Proved& proved = *device.proved;
+        text += heading("Shell");
+        text += line("Material", device.shelled->material.name);
+        text += line("Wall asked", rounded(device.shelled->wall->min(), 2) + " to " +
+                                       rounded(device.shelled->wall->max(), 2) + " mm");
+        text += line("Wall measured", rounded(proved.walls.least_wall_mm, 2) + " to " +
+                                          rounded(proved.walls.most_mm, 2) + " mm, mean " +
+                                          rounded(proved.walls.mean_mm, 2) + " mm, at " +
+                                          std::to_string(proved.walls.samples) + " places");
+        text += line("Rim", std::string(design::title_of(foot.rim.kind)) + ", wall beside it " +
+                                rounded(proved.walls.rim_least_mm, 2) + " mm at the least");
+        text += line("Volume",
+                     rounded(proved.volume_mm3 / 1000.0, 2) + " cm3, " + rounded(proved.mass_g, 1) + " g");
+    }
+    text += heading("Files (mm; +x to the toes, +z up; " + std::string(device.side == Side::left
+                                                                           ? "mirrored back to a left device)"
+                                                                           : "a right device)"));
+    for (const DeliveredFile& file : files)
+        text += "  " + padded(file.name, 40) + file.format + ", " + std::to_string(file.bytes) +
+                " bytes\n    SHA-256 " + file.sha256 + "\n";
+    text += heading("Cautions");
+    text +=
+        "  The clinician who prescribed decides; this report is no statement of conformity and claims no "
+        "effect.\n"
+        "  Check side, case code and unit on the device itself before it leaves the laboratory.\n"
+        "  On an insensate foot, and near an open wound, a hard edge or a thin rim can injure: follow the\n"
+        "  prescriber's explicit order, local rules and licensed practice, and have the foot inspected in "
+        "use.\n"
+        "  Guard, clamp and dry-run the machine as its maker says before material is cut.\n";
+    return text;
+}
+
+std::string reception_text(const build::CastFile& cast, const build::Received& received) {
+    std::string text = heading("Cast");
+    text += cast_text(cast);
+    text += heading("As received");
+    text += received_text(received);
+    text += heading("Checks");
+    text += checks_text(received.checks);
+    text += heading("Landmarks suggested (design frame, mm)");
+    text += landmarks_text(received);
+    text += heading("Measurements (a written +- is 1.96 standard deviations)");
+    text += measurements_text(received);
+    return text;
+}
+
+}  // namespace archwright::exporters
