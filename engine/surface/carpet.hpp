@@ -1,6 +1,7 @@
 // The carpet: one smooth surface over the plantar side of the cast.
 #pragma once
 
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -26,7 +27,7 @@ struct CarpetReport {
     Vec3 fit_worst = Vec3::Zero();
     double stretch_low = 1.0;  ///< least and greatest principal stretch of the surface over (u,v)
     double stretch_high = 1.0;
-    int flips = 0;  ///< samples whose normal is against the scan's, and flattened triangles turned
+    int flips = 0;  ///< samples where the surface is turned over, and triangles the flattening turned
     double curvature_max =
         0.0;        ///< greatest curvature away from the foot, 1/mm: the sense that folds an underside
     int folds = 0;  ///< samples where wall x curvature is at tolerance::fold_limit or more
@@ -38,9 +39,21 @@ struct CarpetReport {
     std::vector<std::string> notes;  ///< for people
 };
 
+/// What a carpet was fitted to; kept with it, so that it can be judged for any later trim line.
+struct CarpetEvidence {
+    std::vector<Vec2> uv;          ///< samples of the scan, at their nearest points of the carpet
+    std::vector<Vec3> position;    ///< where they are, in the frame the carpet was laid in
+    std::vector<double> distance;  ///< from the carpet, mm
+    std::vector<Vec2> border;      ///< the outer border of the scanned patch, at most 1 mm apart
+    std::vector<HoleFilled> holes;
+    std::vector<Vec2> hole_places;  ///< middles of the holes
+    int flattened_flips = 0;        ///< triangles turned over by the flattening (0 for the gutter)
+};
+
 struct Carpet {
     SplineSurface surface;  ///< normal towards the foot: n.z > 0 on the sole; u runs with +x, v with +y
-    CarpetReport report;
+    CarpetReport report;    ///< inside the rule's own trim line
+    std::shared_ptr<const CarpetEvidence> evidence;
 };
 
 struct CarpetSettings {
@@ -57,9 +70,9 @@ struct CarpetSettings {
 Outcome<Carpet> lay_carpet(const TriangleMesh& cast, const std::vector<char>& usable, const TrimRule& rule,
                            const CarpetSettings& settings = {}, Progress* progress = nullptr);
 
-/// The report's figures for a trim line other than the rule's own: distances, stretch, folds and margin
-/// inside `trim`. Fault (stage "carpet") when the scan ends within tolerance::trim_margin_mm of the line.
-Outcome<CarpetReport> assess(const Carpet& carpet, const TriangleMesh& cast, const std::vector<char>& usable,
-                             const TrimRule& rule, const TrimLine& trim, const CarpetSettings& settings = {});
+/// The report's figures for a trim line other than the rule's own (on a dressed carpet over the same (u,v),
+/// say): distances, stretch, folds, holes and margin inside `trim`. Fault (stage "carpet") when the scan ends
+/// within tolerance::trim_margin_mm of the line.
+Outcome<CarpetReport> assess(const Carpet& carpet, const TrimLine& trim, const CarpetSettings& settings = {});
 
 }  // namespace archwright::surface

@@ -48,7 +48,7 @@ std::vector<double> project_all(const SplineSurface& surface, const std::vector<
                                 std::vector<Vec2>& uv, int iterations = 4);
 
 /// Tukey's biweight of each residual (A. E. Beaton and J. W. Tukey 1974): 1 at zero, 0 beyond the cut. The
-/// cut is `multiple` x the robust standard deviation (1.4826 x weighted median), and at least `least_mm`, so
+/// cut is `multiple` x the robust standard deviation (1.4826 x median), and at least `least_mm`, so
 /// that a crease the surface cannot follow is not taken for a spike.
 std::vector<double> robust_factors(const std::vector<double>& residuals, double multiple = 6.0,
                                    double least_mm = 0.3);

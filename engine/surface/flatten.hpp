@@ -9,18 +9,6 @@
 
 namespace archwright::surface {
 
-/// A coarser mesh of the same surface: geodesic Voronoi cells of the patch's points, and their dual
-/// triangles.
-struct Coarse {
-    TriangleMesh mesh;
-    std::vector<int> cell;  ///< per point of the fine mesh: its point of the coarse one, or -1
-};
-
-/// Coarsens an orientable manifold mesh to cells about `spacing_mm` wide. Cells are connected by growth along
-/// the surface; where the dual would not be manifold, the cells there are halved until it is (single points
-/// in the end, which is the fine mesh itself), so sheets that lie close together are never glued.
-Coarse coarsen(const TriangleMesh& fine, double spacing_mm);
-
 struct FlattenSettings {
     std::size_t direct_points = 6000;  ///< up to so many points are flattened as they are
     double coarse_mm = 2.6;            ///< cell width above that

@@ -21,10 +21,14 @@ struct PeriodicCurve {
     double signed_area() const;
 };
 
-/// A fine polygon of a curve for inside and distance questions (linear in the number of points).
+/// A fine polygon of a curve for inside and distance questions. Edges are kept in rows and cells, so that a
+/// question costs a few edges, not all of them. Safe from several threads at once.
 class Outline {
   public:
     explicit Outline(const PeriodicCurve& curve, int per_span = 16);
+    /// A closed polygon as it is; the last point joins the first.
+    explicit Outline(std::vector<Vec2> polygon);
+
     bool inside(const Vec2& p) const;
     double distance(const Vec2& p) const;  ///< unsigned, mm in (u,v)
     const std::vector<Vec2>& points() const { return points_; }
@@ -32,8 +36,17 @@ class Outline {
     int self_crossings() const;
 
   private:
+    void index();
+    Vec2 edge_end(std::size_t edge) const { return points_[edge + 1 == points_.size() ? 0 : edge + 1]; }
+    int row_of(double y) const;
+    int column_of(double x) const;
+
     std::vector<Vec2> points_;
     Vec2 low_, high_;
+    double cell_ = 1.0;
+    int columns_ = 1, rows_ = 1;
+    std::vector<int> row_begin_, row_edges_;    ///< edges that a row's horizontal lines may cross
+    std::vector<int> cell_begin_, cell_edges_;  ///< edges whose boxes touch a cell
 };
 
 }  // namespace archwright::surface

@@ -1,0 +1,363 @@
+#include "engine/surface/trim_line.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <optional>
+
+#include "engine/base/text.hpp"
+#include "engine/base/tolerances.hpp"
+#include "engine/surface/trim_curve.hpp"
+#include "engine/surface/trim_walk.hpp"
+
+namespace archwright::surface {
+
+namespace {
+
+// A place of the surface is wall when its normal leans this far, or when it is nearly the widest place of its
+// section: without it a height would be reached under the roof of the arch (up to 41 mm early on 12 of 13
+// real feet).
+constexpr double wall_normal_z = 0.77;
+constexpr double wall_share = 0.93;
+constexpr double measured_above_rule_mm =
+    6.0;                                // widths higher up depend on how far the patch happens to reach
+constexpr double least_reach_mm = 8.0;  // no trim nearer to the middle than this
+constexpr double walked_above_rule_mm = 9.0;
+
+Fault fault(FaultKind kind, std::string message, const Vec3& where) {
+    return {kind, "trim", std::move(message), where};
+}
+
+class Follower {
+  public:
+    Follower(const SplineSurface& surface, const TrimRule& rule)
+        : surface_(surface), rule_(rule), index_(surface), shift_(rule) {
+        const Vec2 heads = 0.5 * (rule.first_head + rule.fifth_head).head<2>();
+        heel_ = rule.heel_centre.head<2>();
+        axis_ = (heads - heel_) / std::max(1.0, heads.x() - heel_.x());
+    }
+
+    std::optional<Fault> find_datum() {
+        constexpr double heel_radius_mm = 28.0;
+        const auto lowest = index_.lowest(heel_, heel_radius_mm);
+        if (!lowest || !index_.nearest(heel_, near_mm))
+            return fault(FaultKind::input,
+                         "There is no sole under the heel centre: set the landmark anew, or check the cast.",
+                         rule_.heel_centre);
+        datum_ = rule_.cup_datum_z ? *rule_.cup_datum_z : lowest_near(*lowest);
+        return std::nullopt;
+    }
+    double datum() const { return datum_; }
+
+    // A section across the axis at x, walked to both sides.
+    std::optional<Fault> section(double x, bool medial, TrimStation& station) {
+        const Vec2 middle = heel_ + (x - heel_.x()) * axis_;
+        const auto start = index_.nearest(middle, near_mm);
+        if (!start)
+            return fault(FaultKind::input, "There is no sole in the section at x " + rounded(x, 0) + " mm.",
+                         Vec3(x, middle.y(), 0.0));
+        const PlanLine line = PlanLine::straight(middle, Vec2::UnitY());
+        station.station = station_of_x(rule_, x, medial);
+        station.medial = medial;
+        station.kind = medial ? "medial" : "lateral";
+        const double side = medial ? 1.0 : -1.0;
+        const double height = rule_height(rule_, station.station, medial);
+        double low = 1e300;
+        const auto go = [&](double direction, double top) {
+            WalkRule walk_rule{middle, Vec2(0.0, direction), 0.5, 150.0, {}};
+            walk_rule.stop = [&low, top](const WalkPoint& at) {
+                low = std::min(low, at.p.z());
+                return at.p.z() - low > top;
+            };
+            return walk(surface_, line, *start, walk_rule);
+        };
+        go(-side, height + measured_above_rule_mm);
+        const Walk outward =
+            go(side, height + walked_above_rule_mm + std::abs(extra(station)) + std::abs(low - datum_));
+        lows_.push_back({x, low});
+        const double share = cup_share(station.station);
+        stop_at(outward, line, share * datum_ + (1.0 - share) * low, height, station);
+        return std::nullopt;
+    }
+
+    // A ray of the fan round the heel; the angle is counted from straight back, positive to medial.
+    std::optional<Fault> ray(double angle, TrimStation& station) {
+        const auto start = index_.nearest(heel_, near_mm);
+        const Vec2 outward(-std::cos(angle), std::sin(angle));
+        const PlanLine line = PlanLine::straight(heel_, outward);
+        station.station = heel_station * std::abs(angle) / (0.5 * std::numbers::pi);
+        station.medial = angle > 0.0;
+        station.kind = "heel";
+        const double height = rule_height(rule_, station.station, station.medial);
+        const double top = datum_ + height + walked_above_rule_mm + std::abs(extra(station));
+        const WalkRule walk_rule{heel_, outward, 0.5, 150.0,
+                                 [top](const WalkPoint& at) { return at.p.z() > top; }};
+        stop_at(walk(surface_, line, *start, walk_rule), line, datum_, height, station);
+        return std::nullopt;
+    }
+
+    // The distal edge from beyond the lateral border to beyond the medial one.
+    Outcome<std::vector<Vec2>> distal() const {
+        const PlanLine line{[this](const Vec2& xy, Vec2& gradient) {
+            gradient = Vec2(1.0, -distal_edge_slope(rule_, xy.y()));
+            return xy.x() - distal_edge_x(rule_, xy.y());
+        }};
+        const double y = 0.5 * (rule_.first_head.y() + rule_.fifth_head.y());
+        const Vec2 middle(distal_edge_x(rule_, y), y);
+        const auto start = index_.nearest(middle, near_mm);
+        if (!start)
+            return fault(FaultKind::input, "There is no sole under the middle of the distal edge.",
+                         Vec3(middle.x(), middle.y(), 0.0));
+        std::vector<Vec2> row;
+        for (const double side : {-1.0, 1.0}) {
+            double low = 1e300;
+            const double top =
+                rule_.distal_height_mm + walked_above_rule_mm + std::abs(rule_.width_allowance_mm);
+            const WalkRule walk_rule{middle, Vec2(0.0, side), 0.5, 150.0, [&low, top](const WalkPoint& at) {
+                                         low = std::min(low, at.p.z());
+                                         return at.p.z() - low > top;
+                                     }};
+            const Walk half = walk(surface_, line, *start, walk_rule);
+            if (side < 0.0) {
+                for (std::size_t k = half.points.size(); k-- > 1;) row.push_back(half.points[k].uv);
+            } else {
+                for (const WalkPoint& at : half.points) row.push_back(at.uv);
+            }
+        }
+        return row;
+    }
+
+    // Lowest point of the section at x, between the sections walked.
+    double section_low(double x) {
+        if (!sorted_) {
+            std::sort(lows_.begin(), lows_.end());
+            sorted_ = true;
+        }
+        if (x <= lows_.front().first) return lows_.front().second;
+        for (std::size_t k = 1; k < lows_.size(); ++k)
+            if (x <= lows_[k].first) {
+                const double h = lows_[k].first - lows_[k - 1].first;
+                const double t = h > 0.0 ? (x - lows_[k - 1].first) / h : 0.0;
+                return (1.0 - t) * lows_[k - 1].second + t * lows_[k].second;
+            }
+        return lows_.back().second;
+    }
+    double axis_y(double x) const { return (heel_ + (x - heel_.x()) * axis_).y(); }
+
+  private:
+    static constexpr double near_mm = 6.0;
+
+    double extra(const TrimStation& station) const {
+        return shift_.at(std::min(station.station, 1.0), station.medial);
+    }
+
+    // The lowest point itself, from a sample 0.75 mm or less away: Newton on the height.
+    double lowest_near(Vec2 uv) const {
+        double z = surface_.point(uv).z();
+        for (double step = 0.5; step > 1e-3; step *= 0.5)
+            for (bool moved = true; moved;) {
+                moved = false;
+                for (const Vec2& d : {Vec2(step, 0.0), Vec2(-step, 0.0), Vec2(0.0, step), Vec2(0.0, -step)}) {
+                    const Vec2 next = surface_.clamp(uv + d);
+                    const double lower = surface_.point(next).z();
+                    if (lower < z) {
+                        z = lower;
+                        uv = next;
+                        moved = true;
+                    }
+                }
+            }
+        return z;
+    }
+
+    void stop_at(const Walk& path, const PlanLine& line, double datum, double height,
+                 TrimStation& station) const {
+        double widest = 0.0;
+        for (const WalkPoint& at : path.points)
+            if (at.p.z() - datum <= height + measured_above_rule_mm) widest = std::max(widest, at.reach);
+        const auto is_end = [&](const WalkPoint& at) {
+            return at.reach >= least_reach_mm && at.p.z() - datum >= height &&
+                   (at.n.z() < wall_normal_z || at.reach > wall_share * widest);
+        };
+        std::size_t end = 0;
+        while (end < path.points.size() && !is_end(path.points[end])) ++end;
+        double place = 0.0;
+        station.reached = end < path.points.size();
+        if (station.reached) {
+            double before = end == 0 ? 0.0 : static_cast<double>(end) - 1.0, after = static_cast<double>(end);
+            for (int k = 0; k < 24; ++k) {
+                const double half = 0.5 * (before + after);
+                (is_end(path.at(surface_, line, half)) ? after : before) = half;
+            }
+            place = after;
+        } else {  // the highest there is
+            for (std::size_t k = 0; k < path.points.size(); ++k)
+                if (path.points[k].p.z() >= path.points[static_cast<std::size_t>(place)].p.z())
+                    place = static_cast<double>(k);
+        }
+        const WalkPoint at = path.at(surface_, line, place + extra(station) / 0.5);
+        station.uv = at.uv;
+        station.p = at.p;
+        station.height_mm = at.p.z() - datum;
+        station.wanted_mm = height;
+    }
+
+    const SplineSurface& surface_;
+    const TrimRule& rule_;
+    PlanIndex index_;
+    TrimShift shift_;
+    Vec2 heel_, axis_;
+    double datum_ = 0.0;
+    std::vector<std::pair<double, double>> lows_;
+    bool sorted_ = false;
+};
+
+// Both ends run on straight for a while, so that the distal edge surely crosses them.
+void run_on(std::vector<Vec2>& row, double length_mm, double sample_mm) {
+    const std::size_t n = row.size(),
+                      back = std::min<std::size_t>(n - 1, static_cast<std::size_t>(6.0 / sample_mm));
+    const Vec2 first = (row[0] - row[back]).normalized(),
+               last = (row[n - 1] - row[n - 1 - back]).normalized();
+    std::vector<Vec2> longer;
+    const int count = static_cast<int>(length_mm / sample_mm);
+    for (int k = count; k > 0; --k) longer.push_back(row.front() + k * sample_mm * first);
+    longer.insert(longer.end(), row.begin(), row.end());
+    for (int k = 1; k <= count; ++k) longer.push_back(row.back() + k * sample_mm * last);
+    row = std::move(longer);
+}
+
+void measure(const SplineSurface& surface, const TrimRule& rule, Follower& follower, TrimLine& line) {
+    constexpr int per_span = 16;
+    const int count = static_cast<int>(line.curve.control.size()) * per_span;
+    std::vector<Vec3> p;
+    line.margin_mm = 1e300;
+    for (int k = 0; k < count; ++k) {
+        const Vec2 uv = line.curve.point(static_cast<double>(k) / per_span);
+        line.margin_mm =
+            std::min({line.margin_mm, uv.x(), uv.y(), surface.u.length - uv.x(), surface.v.length - uv.y()});
+        p.push_back(surface.point(uv));
+    }
+    const Vec3 heel = rule.heel_centre;
+    const double datum = follower.datum();
+    for (int k = 0; k < count; ++k) {
+        const Vec3 &a = p[static_cast<std::size_t>(k)], &b = p[static_cast<std::size_t>((k + 1) % count)];
+        line.length_mm += (b - a).norm();
+        if ((a.x() > heel.x()) != (b.x() > heel.x())) {
+            const Vec3 q = a + (heel.x() - a.x()) / (b.x() - a.x()) * (b - a);
+            (q.y() > heel.y() ? line.cup_medial_mm : line.cup_lateral_mm) = q.z() - datum;
+        }
+        if ((a.y() > heel.y()) != (b.y() > heel.y())) {
+            const Vec3 q = a + (heel.y() - a.y()) / (b.y() - a.y()) * (b - a);
+            if (q.x() < heel.x()) line.cup_posterior_mm = q.z() - datum;
+        }
+        if (a.x() > heel.x() && a.y() > follower.axis_y(a.x()) && a.x() < distal_edge_x(rule, a.y()) - 1.0)
+            line.flange_mm = std::max(line.flange_mm, a.z() - follower.section_low(a.x()));
+    }
+}
+
+}  // namespace
+
+Outcome<TrimLine> find_trim(const SplineSurface& carpet, const TrimRule& rule) {
+    const Vec3 heel = rule.heel_centre;
+    const double x_medial = distal_edge_x(rule, rule.first_head.y()),
+                 x_lateral = distal_edge_x(rule, rule.fifth_head.y());
+    constexpr double shortest_mm = 30.0;
+    if (!(rule.first_head.y() - rule.fifth_head.y() > least_reach_mm) ||
+        !(std::min(x_medial, x_lateral) > heel.x() + shortest_mm))
+        return fault(
+            FaultKind::input,
+            "The distal edge does not lie in front of the heel with the 1st head medial to the 5th: check "
+            "the landmarks and the distal distances.",
+            heel);
+    Follower follower(carpet, rule);
+    if (auto trouble = follower.find_datum()) return *trouble;
+    TrimLine line;
+    line.datum_z = follower.datum();
+
+    constexpr double station_mm = 4.0, past_distal_mm = 2.0;
+    const auto side = [&](bool medial) -> std::optional<Fault> {
+        const double to = (medial ? x_medial : x_lateral) + past_distal_mm;
+        const int count = std::max(8, static_cast<int>((to - heel.x()) / station_mm));
+        for (int k = 0; k <= count; ++k) {
+            TrimStation station;
+            const int i = medial ? count - k : k;
+            if (auto trouble = follower.section(heel.x() + (to - heel.x()) * i / count, medial, station))
+                return trouble;
+            line.stations.push_back(station);
+        }
+        return std::nullopt;
+    };
+    if (auto trouble = side(true)) return *trouble;
+    constexpr int fan = 24;
+    for (int k = 1; k < fan; ++k) {
+        TrimStation station;
+        if (auto trouble = follower.ray(std::numbers::pi * (0.5 - static_cast<double>(k) / fan), station))
+            return *trouble;
+        line.stations.push_back(station);
+    }
+    if (auto trouble = side(false)) return *trouble;
+    const auto distal = follower.distal();
+    if (!distal) return distal.fault();
+
+    std::size_t missed = 0;
+    const TrimStation* worst = nullptr;
+    std::vector<Vec2> points;
+    for (const TrimStation& station : line.stations) {
+        points.push_back(station.uv);
+        if (station.reached) continue;
+        ++missed;
+        if (worst == nullptr || station.wanted_mm - station.height_mm > worst->wanted_mm - worst->height_mm)
+            worst = &station;
+    }
+    if (missed > 0)
+        line.notes.push_back("The surface does not reach the trim rule at " + std::to_string(missed) +
+                             " of " + std::to_string(line.stations.size()) +
+                             " stations; the most is wanting at " + place(worst->p) + ": " +
+                             rounded(worst->height_mm, 1) + " of " + rounded(worst->wanted_mm, 1) + " mm.");
+
+    constexpr double wave_mm = 14.0, sample_mm = 0.5, run_on_mm = 20.0, span_mm = 5.0;
+    std::vector<Vec2> row = smooth_row(points, wave_mm, sample_mm);
+    run_on(row, run_on_mm, sample_mm);
+    double radius = 1.1 * rule.corner_radius_mm;
+    bool settled = false;
+    for (int k = 0; k < 12 && !settled; ++k) {
+        const auto polygon = round_corners(row, *distal, radius);
+        if (!polygon) {
+            radius *= 0.8;
+            continue;
+        }
+        double length = 0.0;
+        for (std::size_t i = 0; i < polygon->size(); ++i)
+            length += ((*polygon)[(i + 1) % polygon->size()] - (*polygon)[i]).norm();
+        line.curve = closed_curve(*polygon, std::max(24, static_cast<int>(length / span_mm)));
+        settled = true;
+    }
+    if (!settled)
+        return fault(
+            FaultKind::input,
+            "The distal edge does not meet both borders of the trim line: check the distal distances and "
+            "that the cast reaches past them.",
+            Vec3(x_medial, rule.first_head.y(), 0.0));
+    if (radius < 1.05 * rule.corner_radius_mm)
+        line.notes.push_back("There is no room for distal corners of " + rounded(rule.corner_radius_mm, 1) +
+                             " mm radius; they have " + rounded(radius, 1) + " mm.");
+    const LeastRadius least = least_radius(line.curve);
+    line.least_radius_mm = least.radius;
+    line.least_radius_at = carpet.point(line.curve.point(least.s));
+    if (!(line.curve.signed_area() > 0.0) || Outline(line.curve).self_crossings() > 0)
+        return fault(
+            FaultKind::input,
+            "The trim line crosses itself: look for landmarks in the wrong place, or free control points "
+            "that pull it too far.",
+            line.least_radius_at);
+    measure(carpet, rule, follower, line);
+    if (line.margin_mm < tolerance::trim_margin_mm)
+        return fault(FaultKind::input,
+                     "The trim line comes within " + rounded(line.margin_mm, 1) +
+                         " mm of the end of the surface; " + rounded(tolerance::trim_margin_mm, 0) +
+                         " mm are needed. Lower the rule there, or scan further.",
+                     line.least_radius_at);
+    return line;
+}
+
+}  // namespace archwright::surface
