@@ -1,0 +1,245 @@
+// The program as a technician runs it: words in, files and exit codes out.
+#include <fcntl.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <catch2/catch.hpp>
+#include <chrono>
+#include <csignal>
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <sstream>
+#include <thread>
+
+#include "assets/generator/cast.hpp"
+#include "assets/generator/cast_file.hpp"
+#include "assets/generator/foot.hpp"
+#include "engine/base/hash.hpp"
+#include "tests/support/random_cases.hpp"
+#include "tests/support/temporary_folder.hpp"
+
+using namespace archwright;
+namespace fs = std::filesystem;
+
+namespace {
+
+const std::string program = std::string(ARCHWRIGHT_BINARY_DIR) + "/archwright";
+
+std::string content(const fs::path& path) {
+    std::ifstream in(path, std::ios::binary);
+    std::stringstream text;
+    text << in.rdbuf();
+    return text.str();
+}
+
+struct Run {
+    int code = -1;
+    std::string out, error;
+};
+
+pid_t start(const fs::path& folder, const std::vector<std::string>& words,
+            const std::vector<std::string>& settings) {
+    const pid_t child = fork();
+    if (child != 0) return child;
+    if (chdir(folder.c_str()) != 0) _exit(99);
+    const int out = open("stdout.txt", O_WRONLY | O_CREAT | O_TRUNC, 0644);
+    const int error = open("stderr.txt", O_WRONLY | O_CREAT | O_TRUNC, 0644);
+    const int nothing = open("/dev/null", O_RDONLY);
+    dup2(nothing, 0);
+    dup2(out, 1);
+    dup2(error, 2);
+    for (const std::string& setting : settings) putenv(strdup(setting.c_str()));
+    std::vector<char*> argv{const_cast<char*>(program.c_str())};
+    for (const std::string& word : words) argv.push_back(const_cast<char*>(word.c_str()));
+    argv.push_back(nullptr);
+    execv(program.c_str(), argv.data());
+    _exit(98);
+}
+
+Run run(const fs::path& folder, const std::vector<std::string>& words,
+        const std::vector<std::string>& settings = {}) {
+    const pid_t child = start(folder, words, settings);
+    int status = 0;
+    waitpid(child, &status, 0);
+    Run result;
+    result.code = WIFEXITED(status) ? WEXITSTATUS(status) : 256 + WTERMSIG(status);
+    result.out = content(folder / "stdout.txt");
+    result.error = content(folder / "stderr.txt");
+    fs::remove(folder / "stdout.txt");
+    fs::remove(folder / "stderr.txt");
+    return result;
+}
+
+// A left foot of 246 mm as PLY in inches, inside-out, lying on its side.
+void put_cast(const fs::path& path) {
+    generator::FootShape shape;
+    shape.side = Side::left;
+    const auto foot = generator::Foot::make(shape);
+    REQUIRE(foot.ok());
+    generator::CastSpec spec;
+    spec.kind = generator::CastSpec::Kind::plaster_negative;
+    spec.unit = LengthUnit::inch;
+    spec.triangles = 60'000;
+    spec.rotation << 0, 0, 1, 1, 0, 0, 0, 1, 0;
+    const auto cast = generator::take_cast(*foot, spec);
+    REQUIRE(cast.ok());
+    REQUIRE(generator::write_cast(path, cast->mesh, generator::CastFormat::ply_binary, "test").ok());
+}
+
+std::map<std::string, std::string> hashes(const fs::path& folder) {
+    std::map<std::string, std::string> all;
+    for (const auto& entry : fs::directory_iterator(folder))
+        all[entry.path().filename().string()] = sha256(content(entry.path()));
+    return all;
+}
+
+}  // namespace
+
+TEST_CASE("from a cast file to a device, and the same bytes again") {
+    const tests::TemporaryFolder folder;
+    put_cast(folder.path() / "cast.ply");
+    const Run fresh = run(folder.path(), {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit",
+                                          "in", "--case", "WREN-1", "--by", "T1"});
+    INFO(fresh.out << fresh.error);
+    REQUIRE(fresh.code == 0);
+    const std::string job = content(folder.path() / "case.json");
+    CHECK(job.find("\"left\"") != std::string::npos);
+
+    const Run again = run(folder.path(), {"new", "cast.ply", "-o", "case.json"});
+    CHECK(again.code == 2);
+    CHECK(again.error.find("exists already") != std::string::npos);
+    CHECK(content(folder.path() / "case.json") == job);
+
+    const Run made = run(folder.path(), {"make", "case.json", "-o", "out"});
+    INFO(made.out << made.error);
+    REQUIRE(made.code == 0);
+    for (const char* ending : {".stl", ".3mf", ".step", ".report.json", ".report.txt"})
+        CHECK(fs::exists(folder.path() / "out" / (std::string("WREN-1-left-A") + ending)));
+    const auto report = nlohmann::json::parse(content(folder.path() / "out" / "WREN-1-left-A.report.json"));
+    CHECK(report["side"] == "left");
+    CHECK(report["case"] == "WREN-1");
+    CHECK(report["verdict"] != "stop");
+    CHECK(content(folder.path() / "out" / "WREN-1-left-A.stl").substr(0, 80).find("left") !=
+          std::string::npos);
+    // a report holds no path of the machine it was made on
+    CHECK(content(folder.path() / "out" / "WREN-1-left-A.report.txt").find(folder.path().string()) ==
+          std::string::npos);
+
+    const Run german =
+        run(folder.path(), {"make", "case.json", "-o", "again"}, {"LC_ALL=de_DE.utf8", "TZ=Pacific/Chatham"});
+    REQUIRE(german.code == 0);
+    CHECK(hashes(folder.path() / "out") == hashes(folder.path() / "again"));
+}
+
+TEST_CASE("nothing stated: the proposal is used with a look, and stating it goes on record") {
+    const tests::TemporaryFolder folder;
+    put_cast(folder.path() / "cast.ply");
+    REQUIRE(run(folder.path(), {"new", "cast.ply", "-o", "case.json"}).code == 0);
+    const auto job = nlohmann::json::parse(content(folder.path() / "case.json"));
+    REQUIRE(job.contains("left"));
+    CHECK(job["left"]["side"]["by"] == "proposed");
+    const Run made = run(folder.path(), {"make", "case.json", "-o", "out", "--format", "stl"});
+    INFO(made.out << made.error);
+    REQUIRE(made.code == 0);
+    CHECK(made.out.find("[look]") != std::string::npos);
+    CHECK_FALSE(fs::exists(folder.path() / "out" / "case-left-A.step"));
+    const Run state =
+        run(folder.path(), {"state", "case.json", "--side", "left", "--unit", "in", "--by", "T1"});
+    INFO(state.out << state.error);
+    REQUIRE(state.code == 0);
+    const auto stated = nlohmann::json::parse(content(folder.path() / "case.json"));
+    CHECK(stated["left"]["side"]["by"] == "person");
+    CHECK(stated["left"]["side"]["code"] == "T1");
+    CHECK(stated["left"]["side"]["evidence"] != "");
+}
+
+TEST_CASE("a wrong side is stopped, and the command to type is printed") {
+    const tests::TemporaryFolder folder;
+    put_cast(folder.path() / "cast.ply");
+    REQUIRE(
+        run(folder.path(), {"new", "cast.ply", "-o", "case.json", "--side", "right", "--unit", "in"}).code ==
+        0);
+    const Run made = run(folder.path(), {"make", "case.json", "-o", "out"});
+    CHECK(made.code == 4);
+    CHECK(made.error.find("archwright state case.json") != std::string::npos);
+    CHECK_FALSE(fs::exists(folder.path() / "out"));
+    // stated right after all: the foot moves to the other key
+    REQUIRE(run(folder.path(), {"state", "case.json", "--side", "left", "--by", "T1"}).code == 0);
+    const Run left = run(folder.path(), {"make", "case.json", "-o", "out", "--format", "stl"});
+    INFO(left.out << left.error);
+    CHECK(left.code == 0);
+    CHECK(fs::exists(folder.path() / "out" / "case-left-A.stl"));
+}
+
+TEST_CASE("a wall under the material's least stops and writes nothing") {
+    const tests::TemporaryFolder folder;
+    put_cast(folder.path() / "cast.ply");
+    REQUIRE(
+        run(folder.path(), {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit", "in"}).code ==
+        0);
+    REQUIRE(run(folder.path(), {"set", "case.json", "wall.base_mm=0.5"}).code == 0);
+    const Run made = run(folder.path(), {"make", "case.json", "-o", "out"});
+    CHECK(made.code == 5);
+    CHECK(made.error.find("wall") != std::string::npos);
+    CHECK_FALSE(fs::exists(folder.path() / "out"));
+    const Run sign =
+        run(folder.path(), {"sign", "case.json", "wall.least", "--by", "T1", "--reason", "thin wanted"});
+    CHECK(sign.code != 0);  // a minimum wall is never signed off
+}
+
+TEST_CASE("bad words and bad files have their own exit codes and messages") {
+    const tests::TemporaryFolder folder;
+    put_cast(folder.path() / "cast.ply");
+    CHECK(run(folder.path(), {}).code == 2);
+    CHECK(run(folder.path(), {"polish", "cast.ply"}).code == 2);
+    CHECK(run(folder.path(), {"new", "absent.stl", "-o", "case.json"}).code == 3);
+    std::ofstream(folder.path() / "picture.stl") << "\x89PNG\r\n\x1a\n not a cast";
+    const Run picture = run(folder.path(), {"new", "picture.stl", "-o", "case.json"});
+    CHECK(picture.code == 3);
+    CHECK(picture.error.find("picture.stl") != std::string::npos);
+    CHECK_FALSE(fs::exists(folder.path() / "case.json"));
+    REQUIRE(run(folder.path(), {"new", "cast.ply", "-o", "case.json"}).code == 0);
+    const Run unknown = run(folder.path(), {"set", "case.json", "trim.cup_posterior=14"});
+    CHECK(unknown.code == 2);
+    CHECK(unknown.error.find("trim.cup_posterior_mm") != std::string::npos);
+    const Run json = run(folder.path(), {"--json", "make", "absent.json", "-o", "out"});
+    CHECK(json.code == 3);
+    CHECK(nlohmann::json::parse(json.out)["ok"] == false);
+    // a changed cast is not taken for the one the job was made for
+    std::ofstream(folder.path() / "cast.ply", std::ios::app) << " ";
+    const Run changed = run(folder.path(), {"make", "case.json", "-o", "out"});
+    CHECK(changed.code != 0);
+    CHECK_FALSE(fs::exists(folder.path() / "out"));
+}
+
+TEST_CASE("version, help and schema") {
+    const tests::TemporaryFolder folder;
+    CHECK(run(folder.path(), {"--version"}).out.rfind("archwright ", 0) == 0);
+    CHECK(run(folder.path(), {"--help"}).out.find("make") != std::string::npos);
+    const Run schema = run(folder.path(), {"schema"});
+    REQUIRE(schema.code == 0);
+    CHECK(nlohmann::json::parse(schema.out).contains("$schema"));
+}
+
+TEST_CASE("Ctrl-C leaves no half file") {
+    const tests::TemporaryFolder folder;
+    put_cast(folder.path() / "cast.ply");
+    REQUIRE(
+        run(folder.path(), {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit", "in"}).code ==
+        0);
+    const int count = tests::cases(60, 4, "interrupted runs of make");
+    for (int i = 0; i < count; ++i) {
+        const pid_t child = start(folder.path(), {"make", "case.json", "-o", "out"}, {});
+        std::this_thread::sleep_for(std::chrono::milliseconds(20 + 1500 * i / count));
+        kill(child, SIGINT);
+        int status = 0;
+        waitpid(child, &status, 0);
+        REQUIRE(WIFEXITED(status));
+        CHECK((WEXITSTATUS(status) == 130 || WEXITSTATUS(status) == 0));
+        if (!fs::exists(folder.path() / "out")) continue;
+        for (const auto& entry : fs::directory_iterator(folder.path() / "out")) {
+            INFO(entry.path().filename().string());
+            CHECK(entry.path().extension() != ".part");
+        }
+    }
+}
