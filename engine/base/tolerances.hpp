@@ -9,6 +9,9 @@ namespace archwright::tolerance {
 inline constexpr double chord_mm = 0.02;
 /// Wall gates of docs/decisions.md: from the underside and from the foot side.
 inline constexpr double wall_mm = 0.05;
+/// Change of wall per mm of plan above which a person is told ("look"): 14 degrees, steeper than any blend of
+/// 15 mm between usual walls (4.0 to 2.2 mm: 0.18), where sections begin to change abruptly.
+inline constexpr double wall_slope_look = 0.25;
 /// Edge curve against its surface in the exact solid.
 inline constexpr double edge_mm = 1e-3;
 /// Volumes of mesh and solid: relative part, plus 2/3 x chord x (rim + feature area).
@@ -35,10 +38,16 @@ inline constexpr double trim_margin_mm = 4.0;
 inline constexpr double fold_limit = 0.98;
 /// Fit to the scan inside the trim: rms above this is explained to a person ("look").
 inline constexpr double fit_rms_look_mm = 0.05;
+/// Above this the carpet is not of this scan: a scan with 0.25 mm of noise gives 0.11.
+inline constexpr double fit_rms_stop_mm = 0.5;
 
 // --- reading back what was written (mm) ---------------------------------------------------------
 /// STL and 3MF hold float32: 7 digits of some 300 mm.
 inline constexpr double float_file_mm = 0.01;
+/// Volume of a mesh of float32 points against the one read back: the same points, other order of sums.
+inline constexpr double float_volume_relative = 1e-9;
+/// The same after 3MF's six decimals: 5e-7 mm over a wall of 1 mm, generously.
+inline constexpr double text_volume_relative = 1e-5;
 /// Left and right results compared in memory.
 inline constexpr double mirror_mm = 1e-9;
 
@@ -70,5 +79,23 @@ inline constexpr double winding_clear = 0.9;
 inline constexpr double adult_foot_low_mm = 198.0;
 inline constexpr double adult_foot_high_mm = 323.0;
 inline constexpr double child_foot_low_mm = 115.0;
+
+// --- standing and landmarks ---------------------------------------------------------------------
+/// Change of the rotation's elements in one round below which a foot stands still: 300 mm times this is far
+/// below tolerance::mirror_mm.
+inline constexpr double standing_converged = 1e-14;
+/// A cast that reaches this far below its three resting points rests elsewhere (mm).
+inline constexpr double rest_gap_mm = 0.5;
+/// Toes this far below the ground keep a cast from standing flat (mm).
+inline constexpr double toes_below_mm = 1.0;
+/// Standard deviations of a landmark's place (mm): our choice, until repeated marking gives the laboratory's
+/// own (docs/decisions.md).
+inline constexpr double suggested_landmark_sd_mm = 2.5;
+inline constexpr double set_landmark_sd_mm = 1.0;
+/// Standard deviation of a measure taken between extremes of the surface itself (mm), from scanner and mesh.
+inline constexpr double surface_measure_sd_mm = 0.3;
+/// Standard deviation of a foot length estimated from the ball, as a share of it (ANSUR: sd of the ratio
+/// about 0.015, and finding the ball).
+inline constexpr double estimated_length_sd = 0.025;
 
 }  // namespace archwright::tolerance

@@ -13,6 +13,7 @@
 #include "engine/base/vec.hpp"
 #include "engine/foot/landmarks.hpp"
 #include "engine/surface/shell.hpp"
+#include "engine/surface/trim_rule.hpp"
 
 namespace archwright::design {
 
@@ -90,17 +91,18 @@ struct Balance {
 
 /// Where the shell ends (engine/design/trim.hpp gives the surface rule).
 struct Trim {
-    double distal_first_mm = 7;    ///< distal edge behind the 1st metatarsal head
-    double distal_fifth_mm = 7;    ///< and behind the 5th
-    double medial_flange_mm = 20;  ///< edge above the lowest point of its section, at the medial arch
-    double lateral_border_mm = 8;  ///< the same at the lateral border
-    double cup_medial_mm = 14;     ///< cup depth at the heel centre's x, medial
-    double cup_posterior_mm = 14;  ///< on the axis, posterior
-    double cup_lateral_mm = 14;    ///< at the heel centre's x, lateral
-    double width_allowance_mm =
-        0;  ///< distal edge beyond (+) or within (-) the borders of the heads, each side
-    double corner_radius_mm = 10;  ///< least radius of the distal corners, in plan
-    std::vector<Vec2> points;      ///< the trim line is drawn through these; plan, design frame, mm
+    double distal_first_mm = 7;     ///< distal edge behind the 1st metatarsal head
+    double distal_fifth_mm = 7;     ///< and behind the 5th
+    double distal_bow_mm = 3;       ///< forward bow of the distal edge at its middle
+    double distal_height_mm = 3;    ///< height of both borders where they meet the distal edge
+    double medial_flange_mm = 20;   ///< edge above the lowest point of its section, at the medial arch
+    double lateral_border_mm = 9;   ///< the same at the lateral border
+    double cup_medial_mm = 14;      ///< cup depth at the heel centre's x, medial
+    double cup_posterior_mm = 14;   ///< on the axis, posterior
+    double cup_lateral_mm = 14;     ///< at the heel centre's x, lateral
+    double width_allowance_mm = 0;  ///< both borders near the distal edge wider (+) or narrower (-)
+    double corner_radius_mm = 10;   ///< least radius of the distal corners, in plan
+    std::vector<surface::TrimControl> controls;  ///< free control points along the line
 };
 
 /// Wall at one place along the device: 0 at the rear edge, 1 at the distal edge.

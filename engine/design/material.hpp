@@ -42,9 +42,10 @@ struct Calibration {
 };
 
 struct Material {
-    std::string key;   ///< file name without ".json", as written in jobs
-    std::string name;  ///< the trade's words
-    std::string process;
+    std::string key;                         ///< file name without ".json", as written in jobs
+    std::string name;                        ///< the trade's words
+    std::string process;                     ///< how shells are made of it, in words
+    std::optional<double> hardness_shore_a;  ///< of foams
     Sourced modulus_mpa;
     Sourced poisson_ratio;
     Sourced density_g_cm3;

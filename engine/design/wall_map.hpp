@@ -28,6 +28,8 @@ class WallMap {
   public:
     WallMap(const Wall& wall, const DeviceLength& length);
     ~WallMap();
+    WallMap(const WallMap&);
+    WallMap& operator=(const WallMap&);
     WallMap(WallMap&&) noexcept;
     WallMap& operator=(WallMap&&) noexcept;
 
@@ -63,5 +65,8 @@ class WallMap {
 /// material's least wall is a stop that cannot be signed; above its greatest is a look), "wall.regions"
 /// (curves must be simple; a blend as wide as its region cannot reach its value). Each names the item.
 std::vector<Check> check_wall(const Wall& wall, const Material& material);
+
+/// The steepest change of wall within a box of the plan: a look above tolerance::wall_slope_look.
+Check check_wall_slope(const WallMap& map, const Vec2& low, const Vec2& high);
 
 }  // namespace archwright::design

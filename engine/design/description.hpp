@@ -1,0 +1,235 @@
+// Every key of a job, once: its type, unit, range, help and source.
+//
+// `describe(a, s)` walks the members of one struct and tells the archive `a` about each. The archives are the
+// reader (reader.hpp), the writer (writer.hpp), the schema (schema.cpp) and the parameter table
+// (parameters.cpp); the case itself is described in description_case.hpp. To add a parameter: a member with
+// its default in job.hpp, one line here, and `tests/run.sh` says what else is out of date.
+#pragma once
+
+#include <string_view>
+
+#include "engine/design/job.hpp"
+#include "engine/design/material.hpp"
+#include "engine/design/text_kind.hpp"
+#include "engine/design/words.hpp"
+
+namespace archwright::design {
+
+/// Help and origin of one key.
+struct About {
+    std::string_view help;
+    std::string_view source{};  ///< where its range and default come from
+    Evidence mark = Evidence::ours;
+};
+
+/// A number, its unit (also the last part of its key) and the values it may take.
+struct Range {
+    std::string_view unit;
+    double low = 0, high = 0;
+    double step = 0;  ///< of a slider or an arrow key
+};
+
+enum class Presence { optional, required };
+
+/// How many entries a list may have.
+struct Count {
+    std::size_t least = 0, most = 0;
+};
+inline constexpr std::size_t most_curve_points = 2000;
+inline constexpr std::size_t most_region_points = 400;
+
+/// Bound of coordinates in a cast file, in its own unit (a 0.3 m foot in micrometres is 3e5).
+inline constexpr double scan_bound = 1e7;
+/// Bound of plan coordinates in the design frame: no device is half a metre away from its heel.
+inline constexpr double plan_bound_mm = 500;
+
+inline constexpr std::string_view from_practice = "common practice";
+
+template <class A>
+void describe(A& a, Statement& s) {
+    a.choice("by", s.by, {"who says so; a proposal stands as \"look\" until a person states it"});
+    a.text("code", s.code, TextKind::code, Presence::optional, {"code of the person who stated it"});
+    a.text("evidence", s.evidence, TextKind::words, Presence::optional, {"what the proposal rests on"});
+    a.number("confidence", s.confidence, Range{"", 0, 1, 0.01}, {"confidence of a proposal"});
+    a.flag("clear", s.clear, {"the cues agree by the named margin, so that work may go on with a proposal"});
+}
+
+template <class A>
+void describe(A& a, StatedValue<LengthUnit>& s) {
+    a.choice("value", s.value, {"unit of the coordinates in the cast file"});
+    describe(a, static_cast<Statement&>(s));
+}
+
+template <class A>
+void describe(A& a, CastRef& s) {
+    a.text("path", s.path, TextKind::path, Presence::required, {"the cast file"});
+    a.text("sha256", s.sha256, TextKind::fingerprint, Presence::required,
+           {"SHA-256 of the file's bytes; a changed cast is a stop that cannot be signed off"});
+    a.object("unit", s.unit, {"unit of the file, and how surely it is known"});
+    a.point("up", s.up, scan_bound,
+            {"direction from the sole to the ankle in the file, where a person stated it"});
+    a.point("toes", s.toes, scan_bound,
+            {"direction from heel to toes in the file, where a person stated it"});
+    a.flag("inside_out", s.inside_out,
+           {"the file is a negative scanned from inside, where a person stated it"});
+}
+
+template <class A>
+void describe(A& a, Calipers& s) {
+    a.number("heel_breadth_mm", s.heel_breadth_mm, Range{"mm", 20, 120, 0.5},
+             {"heel breadth measured on the foot by the clinic, at 16 % of the foot length",
+              "adult feet 48-93 mm (ANSUR II 2012), widened for children and swelling", Evidence::computed});
+    a.number("ball_breadth_mm", s.ball_breadth_mm, Range{"mm", 30, 160, 0.5},
+             {"ball breadth measured on the foot by the clinic",
+              "adult feet 77-126 mm (ANSUR II 2012), widened for children and swelling", Evidence::computed});
+}
+
+template <class A>
+void describe(A& a, foot::Landmark& s) {
+    a.point("position", s.position, scan_bound, {"in the cast file's own coordinates"});
+    a.choice("source", s.source, {"suggested by the program, or set by a person"});
+    a.number("confidence", s.confidence, Range{"", 0, 1, 0.01}, {"confidence of a suggestion"});
+    a.number("sd_mm", s.sd_mm, Range{"mm", 0, 20, 0.1},
+             {"standard deviation of the place; angles get their uncertainty from it",
+              "1 mm set by a person, 2.5 mm suggested, until the laboratory has marked repeatedly"});
+    a.text("by", s.by, TextKind::code, Presence::optional, {"code of the person who set it"});
+}
+
+template <class A>
+void describe(A& a, Mark& s) {
+    a.text("name", s.name, TextKind::name, Presence::required, {"unique within the foot"});
+    a.choice("kind", s.kind, {"one point, a line of two or more, an area round three or more"});
+    a.choice("meaning", s.meaning, {"what the mark means, as a person confirmed it"});
+    a.points("points", s.points, Count{1, most_curve_points}, scan_bound,
+             {"in the cast file's own coordinates"});
+    a.choice("source", s.source, {"found by the program, or drawn by a person"});
+    a.number("confidence", s.confidence, Range{"", 0, 1, 0.01}, {"confidence of a mark that was found"});
+    a.text("by", s.by, TextKind::code, Presence::optional, {"code of the person who confirmed it"});
+    a.text("note", s.note, TextKind::words, Presence::optional, {"remark"});
+}
+
+template <class A>
+void describe(A& a, Balance& s) {
+    a.choice("method", s.method, {"how the cast stands: on its own lowest points"});
+}
+
+template <class A>
+void describe(A& a, surface::TrimControl& s) {
+    a.number("station", s.station, Range{"", 0, 1, 0.01},
+             {"place along the border: 0 back of the heel, 1 distal end"});
+    a.flag("medial", s.medial, {"on the medial border; no: on the lateral"});
+    a.number("offset_mm", s.offset_mm, Range{"mm", -15, 15, 0.5},
+             {"moves the line outward (up the wall, or wider) there, and its neighbours smoothly with it"});
+}
+
+template <class A>
+void describe(A& a, Trim& s) {
+    const std::string_view distal = "5-10 mm proximal to the weight-bearing part";
+    a.number("distal_first_mm", s.distal_first_mm, Range{"mm", 0, 60, 0.5},
+             {"distal edge behind the 1st metatarsal head", distal, Evidence::practice});
+    a.number("distal_fifth_mm", s.distal_fifth_mm, Range{"mm", 0, 60, 0.5},
+             {"distal edge behind the 5th metatarsal head", distal, Evidence::practice});
+    a.number("distal_bow_mm", s.distal_bow_mm, Range{"mm", 0, 10, 0.5},
+             {"forward bow of the distal edge at its middle", "follows the parabola of the metatarsal heads",
+              Evidence::practice});
+    a.number("distal_height_mm", s.distal_height_mm, Range{"mm", 1, 15, 0.5},
+             {"height of both borders where they meet the distal edge", from_practice, Evidence::practice});
+    a.number("medial_flange_mm", s.medial_flange_mm, Range{"mm", 2, 50, 0.5},
+             {"height of the medial border at the arch, above the lowest point of its section", from_practice,
+              Evidence::practice});
+    a.number("lateral_border_mm", s.lateral_border_mm, Range{"mm", 2, 40, 0.5},
+             {"height of the lateral border at midfoot, above the lowest point of its section", from_practice,
+              Evidence::practice});
+    const std::string_view cup = "shallow 8-10, standard 12-14, deep 16-20 mm";
+    a.number("cup_medial_mm", s.cup_medial_mm, Range{"mm", 4, 40, 0.5},
+             {"cup depth, medial at the heel centre: vertical, from the lowest point before any skive to the "
+              "foot-side edge of the rim",
+              cup, Evidence::practice});
+    a.number("cup_posterior_mm", s.cup_posterior_mm, Range{"mm", 4, 40, 0.5},
+             {"cup depth behind the heel, on the axis; measured in the same way", cup, Evidence::practice});
+    a.number("cup_lateral_mm", s.cup_lateral_mm, Range{"mm", 4, 40, 0.5},
+             {"cup depth, lateral at the heel centre; measured in the same way", cup, Evidence::practice});
+    a.number("width_allowance_mm", s.width_allowance_mm, Range{"mm", -15, 15, 0.5},
+             {"both borders near the distal edge wider (negative: narrower), each side",
+              "standard shell: to the medial border of the 1st metatarsal", Evidence::practice});
+    a.number("corner_radius_mm", s.corner_radius_mm, Range{"mm", 2, 40, 0.5},
+             {"least radius of the distal corners in plan",
+              "a corner sharper than the rim is round gives no valid solid"});
+    a.list("controls", s.controls, Count{0, 100}, {"free control points of the trim line"});
+}
+
+inline constexpr Range wall_range{"mm", 0.5, 20, 0.1};
+inline constexpr std::string_view wall_source =
+    "polypropylene 3.0-4.5 mm by posture and body mass (McCormick 2013, J Foot Ankle Res 6:19)";
+
+template <class A>
+void describe(A& a, WallStation& s) {
+    a.number("along", s.along, Range{"", 0, 1, 0.01}, {"place along the device: 0 rear edge, 1 distal edge"});
+    a.number("wall_mm", s.wall_mm, wall_range, {"wall there", wall_source, Evidence::read});
+}
+
+template <class A>
+void describe(A& a, WallRegion& s) {
+    a.text("name", s.name, TextKind::name, Presence::required, {"unique within the foot"});
+    a.points("outline", s.outline, Count{3, most_region_points}, plan_bound_mm,
+             {"the closed curve runs through these points of the plan (design frame, mm)"});
+    a.number("wall_mm", s.wall_mm, wall_range, {"wall inside", wall_source, Evidence::read});
+    a.number("blend_mm", s.blend_mm, Range{"mm", 0.5, 80, 0.5},
+             {"breadth of the transition, half of it on each side of the curve",
+              "no abrupt change of section", Evidence::practice});
+    a.whole("priority", s.priority, Range{"", -100, 100, 1},
+            {"where regions overlap the higher one wins; equal: the later in the list"});
+}
+
+template <class A>
+void describe(A& a, Wall& s) {
+    a.number("base_mm", s.base_mm, wall_range,
+             {"wall everywhere, unless stations or regions say otherwise", wall_source, Evidence::read});
+    a.list("stations", s.stations, Count{0, 50},
+           {"gradient along the foot; replaces the base when there are any; in order"});
+    a.list("regions", s.regions, Count{0, 200}, {"closed curves in plan with a wall of their own"});
+}
+
+template <class A>
+void describe(A& a, surface::Rim& s) {
+    a.choice("kind", s.kind, {"shape of the edge between foot side and underside"});
+    a.number("bevel_mm", s.bevel_mm, Range{"mm", 0.1, 3, 0.1}, {"breadth of each bevel of a bevelled rim"});
+}
+
+template <class A>
+void describe(A& a, SignOff& s) {
+    a.text("check", s.check, TextKind::name, Presence::required, {"the check that answered \"stop\""});
+    a.text("by", s.by, TextKind::code, Presence::required, {"code of the person"});
+    a.text("reason", s.reason, TextKind::words, Presence::required, {"why, in their own words"});
+    a.text("second", s.second, TextKind::code, Presence::optional, {"code of a second person"});
+    a.text("fingerprint", s.fingerprint, TextKind::fingerprint, Presence::required,
+           {"of the design it was signed for; void when the design changes"});
+}
+
+template <class A>
+void describe(A& a, Approval& s) {
+    a.text("revision", s.revision, TextKind::letter, Presence::required, {"letter of the revision"});
+    a.text("by", s.by, TextKind::code, Presence::required, {"code of the person"});
+    a.text("date", s.date, TextKind::date, Presence::required, {"day of the approval"});
+    a.text("fingerprint", s.fingerprint, TextKind::fingerprint, Presence::required,
+           {"of the design that was approved; void when the design changes"});
+}
+
+template <class A>
+void describe(A& a, FootDesign& s) {
+    a.object("side", s.side, {"how surely it is known that the foot is of the side it stands under"});
+    a.object("cast", s.cast, {"the cast file"});
+    a.object("calipers", s.calipers, {"sizes of the foot measured by the clinic"});
+    a.landmarks("landmarks", s.landmarks, {"named places on the cast"});
+    a.list("marks", s.marks, Count{0, 200}, {"what is drawn on the cast"});
+    a.object("balance", s.balance, {"how the cast stands"});
+    a.object("trim", s.trim, {"where the shell ends"});
+    a.object("wall", s.wall, {"the wall map"});
+    a.object("rim", s.rim, {"the edge"});
+    a.text("material", s.material, TextKind::name, Presence::required,
+           {"what the shell is made of: a file of the materials folder, without \".json\""});
+    a.list("sign_offs", s.sign_offs, Count{0, 500}, {"stops a person took responsibility for"});
+    a.list("approvals", s.approvals, Count{0, 500}, {"approvals of revisions"});
+}
+
+}  // namespace archwright::design

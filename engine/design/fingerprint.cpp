@@ -1,0 +1,45 @@
+#include "engine/design/fingerprint.hpp"
+
+#include "engine/base/hash.hpp"
+#include "engine/design/description_case.hpp"
+#include "engine/design/writer.hpp"
+
+namespace archwright::design {
+
+std::string fingerprint(const Job& job, Side side) {
+    if (!job.foot(side)) return {};
+    FootDesign foot = *job.foot(side);
+    foot.side = {};
+    static_cast<Statement&>(foot.cast.unit) = {};
+    foot.cast.path.clear();
+    foot.sign_offs.clear();
+    foot.approvals.clear();
+
+    Json deciding = Json::object();
+    deciding.add("fingerprint", Json::of(1.0));  // the rule below, should it ever have to change
+    deciding.add("case", Json::of(job.case_code));
+    deciding.add("side", Json::of(word(side)));
+    deciding.add("unit", Json::of(word(foot.cast.unit.value)));
+    deciding.add("order", to_json(job.order, Writing::deciding));
+    deciding.add("capture", to_json(job.capture, Writing::deciding));
+    deciding.add("foot", to_json(foot, Writing::deciding));
+    return sha256(print(deciding, true));
+}
+
+const SignOff* valid_sign_off(const Job& job, Side side, const std::string& check) {
+    if (!job.foot(side)) return nullptr;
+    const std::string now = fingerprint(job, side);
+    for (const SignOff& s : job.foot(side)->sign_offs)
+        if (s.check == check && s.fingerprint == now) return &s;
+    return nullptr;
+}
+
+const Approval* valid_approval(const Job& job, Side side) {
+    if (!job.foot(side)) return nullptr;
+    const std::string now = fingerprint(job, side);
+    for (const Approval& a : job.foot(side)->approvals)
+        if (a.revision == job.revision() && a.fingerprint == now) return &a;
+    return nullptr;
+}
+
+}  // namespace archwright::design

@@ -1,0 +1,174 @@
+#include "engine/design/material.hpp"
+
+#include <algorithm>
+#include <cstdlib>
+
+#include "engine/base/file.hpp"
+#include "engine/base/text.hpp"
+#include "engine/design/description.hpp"
+#include "engine/design/reader.hpp"
+
+namespace archwright::design {
+
+template <>
+inline constexpr std::array<Word<Evidence>, 6> words<Evidence>{{
+    {Evidence::read, "C", "read in the source's own text, table or data"},
+    {Evidence::computed, "D", "computed from stated inputs"},
+    {Evidence::practice, "P", "common practice, no source"},
+    {Evidence::memory, "M", "from memory, not confirmed"},
+    {Evidence::weak, "W", "seen in a weak secondary source"},
+    {Evidence::ours, "O", "our own choice"},
+}};
+
+char letter(Evidence evidence) {
+    return *key_of(evidence);
+}
+std::optional<Evidence> evidence(char letter) {
+    return from_key<Evidence>(std::string_view(&letter, 1));
+}
+const char* title(Evidence evidence) {
+    return title_of(evidence);
+}
+
+namespace {
+
+constexpr Range any_value{"", 1e-6, 1e7, 0};
+
+}  // namespace
+
+template <class A>
+void describe(A& a, Sourced& s) {
+    a.number("value", s.value, any_value, {});
+    a.number("low", s.low, any_value, {});
+    a.number("high", s.high, any_value, {});
+    a.text("source", s.source, TextKind::words, Presence::required, {});
+    a.choice("mark", s.mark, {});
+}
+
+template <class A>
+void describe(A& a, Calibration& s) {
+    a.number("modulus_scale", s.modulus_scale, Range{"", 0.05, 20, 0}, {});
+    a.number("interval_percent", s.interval_percent, Range{"percent", 0, 1000, 0}, {});
+    a.text("by", s.by, TextKind::code, Presence::required, {});
+    a.text("date", s.date, TextKind::date, Presence::required, {});
+}
+
+template <class A>
+void describe(A& a, Material& s) {
+    a.text("name", s.name, TextKind::words, Presence::required, {});
+    a.text("process", s.process, TextKind::words, Presence::required, {});
+    a.number("hardness_shore_a", s.hardness_shore_a, Range{"", 1, 100, 1}, {});
+    a.object("modulus_mpa", s.modulus_mpa, {});
+    a.object("poisson_ratio", s.poisson_ratio, {});
+    a.object("density_g_cm3", s.density_g_cm3, {});
+    a.object("strength_mpa", s.strength_mpa, {});
+    a.object("wall_min_mm", s.wall_min_mm, {});
+    a.object("wall_max_mm", s.wall_max_mm, {});
+    a.text("note", s.note, TextKind::words, Presence::optional, {});
+    a.optional_object("calibration", s.calibration, {});
+}
+
+namespace {
+
+/// Every value inside the range its source gives (an absent range is the value itself).
+void settle(Sourced& s, const std::string& path, Problems& problems) {
+    if (s.low == 0) s.low = s.value;
+    if (s.high == 0) s.high = s.value;
+    if (!(s.value > 0)) {
+        problems.add(path + ".value is missing: write a number");
+    } else if (!(s.low <= s.value && s.value <= s.high)) {
+        problems.add(path + ".value is " + exact(s.value) + ": it must lie within its own range " +
+                     exact(s.low) + " to " + exact(s.high));
+    }
+}
+
+Outcome<Material> read_material(const std::filesystem::path& path) {
+    const auto file = MappedFile::open(path);
+    if (!file) return file.fault();
+    const std::string name = path.filename().string();
+    const auto json = parse_json((*file)->text(), name);
+    if (!json) return json.fault();
+    Material material;
+    material.key = path.stem().string();
+    Problems problems;
+    if (const std::string trouble = text_trouble(material.key, TextKind::name); !trouble.empty())
+        problems.add("the file's name is the material's key: " + trouble);
+    if (json->kind == Json::Kind::object)
+        read_json(*json, "", material, Reader::Rules{}, problems);
+    else
+        problems.add("a material is a group of keys in { }");
+    if (problems.empty()) {
+        settle(material.modulus_mpa, "modulus_mpa", problems);
+        settle(material.poisson_ratio, "poisson_ratio", problems);
+        settle(material.density_g_cm3, "density_g_cm3", problems);
+        settle(material.strength_mpa, "strength_mpa", problems);
+        settle(material.wall_min_mm, "wall_min_mm", problems);
+        settle(material.wall_max_mm, "wall_max_mm", problems);
+        if (!(material.poisson_ratio.high < 0.5))
+            problems.add("poisson_ratio is " + exact(material.poisson_ratio.high) +
+                         ": an elastic solid has less than 0.5");
+        if (!(material.wall_min_mm.value < material.wall_max_mm.value))
+            problems.add("wall_min_mm must be less than wall_max_mm");
+    }
+    if (!problems.empty()) return Fault{FaultKind::input, "material", name + ": " + problems.text(), {}};
+    return material;
+}
+
+}  // namespace
+
+Outcome<Material> Materials::find(const std::string& key) const {
+    if (const auto found = all_.find(key); found != all_.end()) return found->second;
+    std::vector<std::string> keys;
+    std::string list;
+    for (const auto& [known, material] : all_) {
+        keys.push_back(known);
+        list += (list.empty() ? "" : ", ") + known;
+    }
+    const std::string near = nearest_word(std::string_view(key).substr(0, longest_name), keys);
+    return Fault{FaultKind::usage,
+                 "material",
+                 "the material " + in_quotes(key) + " is not known" +
+                     (near.empty() ? "" : " (did you mean \"" + near + "\"?)") + "; there are: " + list,
+                 {}};
+}
+
+Outcome<Materials> load_materials(const std::filesystem::path& folder) {
+    std::error_code ec;
+    std::vector<std::filesystem::path> files;
+    for (auto entry = std::filesystem::directory_iterator(folder, ec);
+         !ec && entry != std::filesystem::directory_iterator(); entry.increment(ec))
+        if (entry->path().extension() == ".json") files.push_back(entry->path());
+    if (ec || files.empty())
+        return Fault{FaultKind::input,
+                     "material",
+                     "no materials in " + folder.string() + (ec ? " (" + ec.message() + ")" : std::string()) +
+                         ": set ARCHWRIGHT_ASSETS to the folder \"assets\" of the program",
+                     {}};
+    std::sort(files.begin(), files.end());
+    std::map<std::string, Material> all;
+    for (const auto& file : files) {
+        auto material = read_material(file);
+        if (!material) return material.fault();
+        all.emplace(material->key, std::move(material).value());
+    }
+    return Materials(std::move(all));
+}
+
+std::filesystem::path assets_folder() {
+    namespace fs = std::filesystem;
+    if (const char* stated = std::getenv("ARCHWRIGHT_ASSETS"); stated && *stated) return fs::path(stated);
+    std::error_code ec;
+    std::vector<fs::path> places;
+    if (const fs::path program = fs::read_symlink("/proc/self/exe", ec); !ec) {
+        const fs::path above = program.parent_path().parent_path();
+        places = {above / "share" / "archwright" / "assets", above / "assets"};
+    }
+#ifdef ARCHWRIGHT_ASSETS_DIR
+    places.emplace_back(ARCHWRIGHT_ASSETS_DIR);
+#endif
+    for (const fs::path& place : places)
+        if (fs::is_directory(place / "materials", ec)) return place;
+    return places.empty() ? fs::path("assets") : places.back();
+}
+
+}  // namespace archwright::design
