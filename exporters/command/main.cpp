@@ -3,6 +3,7 @@
 #include <iostream>
 
 #include "engine/base/version.hpp"
+#include "engine/picture/sheet.hpp"
 #include "exporters/command/options.hpp"
 
 using namespace archwright;
@@ -86,11 +87,12 @@ int main(int count, char** words) {
     picture_app->add_option("job", picture.job, "Job file")->required();
     picture_app->add_option("-o,--output", picture.picture, "PNG to write")->required();
     side_option(*picture_app, "--foot", picture.foot, "Which foot");
-    picture_app->add_option("--view", picture.view, "all, foot, plan, sections, wall")
-        ->check(CLI::IsMember({"all", "foot", "plan", "sections", "wall"}))
+    picture_app
+        ->add_option("--view", picture.view, "all, foot, shell, plan, sections, wall, height, deviation")
+        ->check(CLI::IsMember(picture::view_words()))
         ->capture_default_str();
-    picture_app->add_option("--width", picture.width)->check(CLI::Range(320, 8000))->capture_default_str();
-    picture_app->add_option("--height", picture.height)->check(CLI::Range(240, 8000))->capture_default_str();
+    picture_app->add_option("--width", picture.width)->check(CLI::Range(480, 6000))->capture_default_str();
+    picture_app->add_option("--height", picture.height)->check(CLI::Range(360, 6000))->capture_default_str();
     picture_app->add_option("--scale", picture.scale, "Pixels per logical pixel")
         ->check(CLI::Range(0.5, 4.0))
         ->capture_default_str();
