@@ -2,12 +2,17 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace archwright::surface {
 
 namespace {
 
 constexpr std::size_t most_cells = 256;  // along each side: past that the tables cost more than they save
+
+std::pair<std::size_t, std::size_t> ordered(std::size_t a, std::size_t b) {
+    return a < b ? std::pair{a, b} : std::pair{b, a};
+}
 
 double squared_distance(const Vec2& p, const Vec2& a, const Vec2& b) {
     const Vec2 e = b - a;
@@ -62,7 +67,7 @@ void TrimRegion::build() {
         rows_,
         [&](const auto& put) {
             for (std::uint32_t k = 0; k < count; ++k) {
-                const auto [first, last] = std::minmax(row(edges_[k].a.y()), row(edges_[k].b.y()));
+                const auto [first, last] = ordered(row(edges_[k].a.y()), row(edges_[k].b.y()));
                 for (std::size_t r = first; r <= last; ++r) put(r, k);
             }
         },
@@ -71,8 +76,8 @@ void TrimRegion::build() {
         rows_ * columns_,
         [&](const auto& put) {
             for (std::uint32_t k = 0; k < count; ++k) {
-                const auto [top, bottom] = std::minmax(row(edges_[k].a.y()), row(edges_[k].b.y()));
-                const auto [first, last] = std::minmax(column(edges_[k].a.x()), column(edges_[k].b.x()));
+                const auto [top, bottom] = ordered(row(edges_[k].a.y()), row(edges_[k].b.y()));
+                const auto [first, last] = ordered(column(edges_[k].a.x()), column(edges_[k].b.x()));
                 for (std::size_t r = top; r <= bottom; ++r)
                     for (std::size_t c = first; c <= last; ++c) put(r * columns_ + c, k);
             }

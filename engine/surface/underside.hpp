@@ -8,10 +8,14 @@
 namespace archwright::surface {
 
 struct UndersideSettings {
-    /// Residual of the fitted sides inside the trim above which the knots are halved, mm.
-    double fit_mm = 0.01;
-    /// How often the carpet's knot spans may be halved. 0: as coarse as the carpet (previews).
-    int halvings = 2;
+    /// Residual of a fitted side inside the trim above which its knot spans are halved, mm.
+    double fit_mm = 0.015;
+    /// The same at a crease, where balls of two flanks meet: there the residual falls only with the spacing
+    /// of the knots, so it is held just inside the wall gates.
+    double crease_mm = 0.045;
+    /// How often the carpet's knot spans may be halved along u and along v. 0: as coarse as the carpet, for
+    /// previews; 3 brings the crease of a 50 degree flank within the wall gates.
+    int halvings = 3;
     /// Folds and residuals count inside this curve only; empty: everywhere.
     PeriodicCurve within;
 };
@@ -22,7 +26,6 @@ struct Sides {
     SplineSurface underside;  ///< carpet - t' n
     SplineField wall;         ///< t', mm along the carpet's normal
     double fit_error_mm = 0;  ///< greatest residual of either side inside the trim
-    int halvings = 0;         ///< how often the knot spans were halved
 };
 
 /// Rolls balls under the foot side. Each foot-side point q carries a ball of radius T(q); the underside is

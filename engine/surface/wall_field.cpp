@@ -28,6 +28,7 @@ constexpr int window_most = 24;  // nodes each way: bounds the work whatever rad
 struct BallSheet::Patch {
     Vec3 q, qa, qb, qaa, qab, qbb;
     double t, ta, tb, taa, tab, tbb;
+    double most;  // radius among the nodes: where the map jumps, its continuation must not stand above it
 
     struct Value {
         Vec3 q, qa, qb;
@@ -37,7 +38,7 @@ struct BallSheet::Patch {
         return {q + a * (qa + 0.5 * a * qaa + b * qab) + b * (qb + 0.5 * b * qbb),
                 qa + a * qaa + b * qab,
                 qb + a * qab + b * qbb,
-                t + a * (ta + 0.5 * a * taa + b * tab) + b * (tb + 0.5 * b * tbb),
+                std::min(most, t + a * (ta + 0.5 * a * taa + b * tab) + b * (tb + 0.5 * b * tbb)),
                 ta + a * taa + b * tab,
                 tb + a * tab + b * tbb};
     }
@@ -143,6 +144,9 @@ BallSheet::Patch BallSheet::patch(const Node& node) const {
     Patch p;
     differences(centres_, p.q, p.qa, p.qb, p.qaa, p.qab, p.qbb);
     differences(radii_, p.t, p.ta, p.tb, p.taa, p.tab, p.tbb);
+    p.most = 0.0;
+    for (std::size_t i : {k - row, k, k + row})
+        p.most = std::max({p.most, radii_[i - 1], radii_[i], radii_[i + 1]});
     return p;
 }
 
