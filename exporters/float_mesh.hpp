@@ -1,6 +1,8 @@
 // What is left of a closed mesh once its coordinates are rounded to float32.
 #pragma once
 
+#include <string>
+
 #include "engine/base/outcome.hpp"
 #include "engine/mesh/triangle_mesh.hpp"
 
@@ -13,7 +15,10 @@ namespace archwright::exporters {
 /// once rounded.
 Outcome<TriangleMesh> as_floats(const TriangleMesh& mesh);
 
-/// Empty when every directed edge has exactly one opposite; else one sentence with the place.
+/// The mesh with points of equal coordinates made one (the first of them) and collapsed triangles dropped.
+TriangleMesh weld_equal(TriangleMesh mesh);
+
+/// Empty when every edge has two triangles that agree in winding; else what and where, in words.
 std::string open_edge(const TriangleMesh& mesh);
 
 }  // namespace archwright::exporters

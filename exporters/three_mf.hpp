@@ -12,8 +12,8 @@ namespace archwright::exporters {
 
 /// One body of a 3MF file.
 struct NamedMesh {
-    std::string name;  ///< UTF-8, for example "DEMO-01 left shell"
-    TriangleMesh mesh; ///< closed, export frame, mm
+    std::string name;   ///< UTF-8, for example "DEMO-01 left shell"
+    TriangleMesh mesh;  ///< closed, export frame, mm
 };
 
 struct ThreeMfWords {

@@ -211,6 +211,11 @@ Outcome<Solid> build_solid(const surface::Shell& shell) {
     };
     const std::size_t spans = shell.trim.control.size();
     if (spans < piece_count) return fault("The trim line has fewer than four control points.");
+    const auto finite = [](const auto& points) {
+        return std::all_of(points.begin(), points.end(), [](const auto& p) { return p.allFinite(); });
+    };
+    if (!finite(shell.foot_side.control) || !finite(shell.underside.control) || !finite(shell.trim.control))
+        return fault("A control point of the shell is not a finite number.");
     if (!(shell.trim.signed_area() > 0.0))
         return fault("The trim line runs clockwise in (u,v); it must run counter-clockwise.");
     return guarded(FaultKind::internal, "solid", "Building the exact solid", [&]() -> Outcome<Solid> {
