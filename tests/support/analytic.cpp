@@ -138,7 +138,7 @@ AnalyticSurface foot_like() {
     });
 }
 
-PeriodicCurve circle(const Vec2& centre, double radius, int points) {
+PeriodicCurve uv_circle(const Vec2& centre, double radius, int points) {
     std::vector<Vec2> q;
     for (int k = 0; k < points; ++k) {
         const double a = 2.0 * std::numbers::pi * k / points;

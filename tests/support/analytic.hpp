@@ -37,7 +37,7 @@ AnalyticSurface torus(double length_u, double length_v, double ring, double tube
 AnalyticSurface foot_like();
 
 /// Closed curves in (u,v).
-surface::PeriodicCurve circle(const Vec2& centre, double radius, int points = 24);
+surface::PeriodicCurve uv_circle(const Vec2& centre, double radius, int points = 24);
 /// The circle at polar angle `alpha` about the middle of sphere(...), exact in space.
 surface::PeriodicCurve sphere_circle(const AnalyticSurface& sphere, double radius, double alpha, int points);
 /// Inset of the domain with rounded ends, waisted on one side, like a trim line.
