@@ -57,8 +57,8 @@ struct Carpet {
 };
 
 struct CarpetSettings {
-    int count_u = 80, count_v = 44;  ///< control points of the carpet
-    double fairness = 1.0;           ///< FitSettings::fairness
+    int count_u = 88, count_v = 50;  ///< control points of the carpet
+    double fairness = 0.0;           ///< FitSettings::fairness; 0: from the noise of the scan, 0.1 to 2
     double wall_mm = 3.5;            ///< wall that `folds` is counted for
     bool allow_gutter = true;        ///< fall back to the gutter when flattening fails its gates
     bool only_gutter = false;        ///< second opinion

@@ -311,7 +311,48 @@ class Flattener {
     std::vector<int> order_;
 };
 
+// How (u,v) changes with place round every point: least squares over the edges, nothing across the surface.
+std::vector<Eigen::Matrix<double, 2, 3>> local_maps(const TriangleMesh& mesh, const std::vector<Vec2>& uv) {
+    std::vector<Mat3> moment(mesh.points.size(), Mat3::Zero());
+    std::vector<Eigen::Matrix<double, 2, 3>> map(mesh.points.size(), Eigen::Matrix<double, 2, 3>::Zero());
+    for (const Triangle& t : mesh.triangles)
+        for (std::size_t k = 0; k < 3; ++k)
+            for (std::size_t other = 1; other < 3; ++other) {
+                const std::size_t a = static_cast<std::size_t>(t[k]),
+                                  b = static_cast<std::size_t>(t[(k + other) % 3]);
+                const Vec3 d = mesh.points[b] - mesh.points[a];
+                moment[a] += d * d.transpose();
+                map[a] += (uv[b] - uv[a]) * d.transpose();
+            }
+    constexpr double damping = 0.02;  // of the trace: quiets the direction the edges hardly have
+    for (std::size_t i = 0; i < map.size(); ++i) {
+        const double size = moment[i].trace();
+        if (!(size > 0.0)) continue;
+        map[i] = map[i] * (moment[i] + damping * size * Mat3::Identity()).inverse();
+    }
+    return map;
+}
+
 }  // namespace
+
+bool spread_known(const TriangleMesh& mesh, std::vector<Vec2>& uv, std::vector<char>& known) {
+    for (bool moved = true; moved;) {
+        moved = false;
+        for (const Triangle& t : mesh.triangles) {
+            int from = -1;
+            for (std::int32_t p : t)
+                if (known[static_cast<std::size_t>(p)]) from = p;
+            if (from < 0) continue;
+            for (std::int32_t p : t)
+                if (!known[static_cast<std::size_t>(p)]) {
+                    uv[static_cast<std::size_t>(p)] = uv[static_cast<std::size_t>(from)];
+                    known[static_cast<std::size_t>(p)] = 1;
+                    moved = true;
+                }
+        }
+    }
+    return std::find(known.begin(), known.end(), 1) != known.end();
+}
 
 Outcome<Flattened> flatten(const TriangleMesh& patch, const FlattenSettings& settings) {
     const auto refuse = [](const char* why) {
@@ -321,8 +362,8 @@ Outcome<Flattened> flatten(const TriangleMesh& patch, const FlattenSettings& set
     if (patch.points.size() > settings.direct_points) {
         coarse = coarsen(patch, settings.coarse_mm);
     } else {
-        coarse.mesh = patch;
-        coarse.mesh.colours.clear();
+        coarse.mesh.points = patch.points;
+        coarse.mesh.triangles = patch.triangles;
         coarse.cell.resize(patch.points.size());
         for (std::size_t i = 0; i < coarse.cell.size(); ++i) coarse.cell[i] = static_cast<std::int32_t>(i);
     }
@@ -371,9 +412,13 @@ Outcome<Flattened> flatten(const TriangleMesh& patch, const FlattenSettings& set
 
     flat.uv.assign(patch.points.size(), Vec2::Zero());
     flat.known.assign(patch.points.size(), 0);
+    const bool direct = coarse.mesh.points.size() >= patch.points.size();
+    const auto maps = direct ? std::vector<Eigen::Matrix<double, 2, 3>>{} : local_maps(mesh, uv);
     for (std::size_t i = 0; i < patch.points.size(); ++i)
         if (coarse.cell[i] >= 0) {
-            flat.uv[i] = uv[static_cast<std::size_t>(coarse.cell[i])];
+            const std::size_t c = static_cast<std::size_t>(coarse.cell[i]);
+            flat.uv[i] = uv[c];
+            if (!direct) flat.uv[i] += maps[c] * (patch.points[i] - mesh.points[c]);
             flat.known[i] = 1;
         }
     return flat;

@@ -17,7 +17,7 @@ struct FlattenSettings {
 };
 
 struct Flattened {
-    std::vector<Vec2> uv;                          ///< per point of the patch: its own, or its cell's
+    std::vector<Vec2> uv;                          ///< per point of the patch
     std::vector<char> known;                       ///< whether the point has a uv
     int flips = 0;                                 ///< triangles turned over
     double stretch_low = 1.0, stretch_high = 1.0;  ///< principal stretches, 0.1 and 99.9 per cent points
@@ -28,5 +28,9 @@ struct Flattened {
 /// a coarsened and slightly smoothed copy with its holes closed. Turned so that u runs with +x. Fault (stage
 /// "carpet") when the mesh has no area or the systems cannot be solved.
 Outcome<Flattened> flatten(const TriangleMesh& patch, const FlattenSettings& settings = {});
+
+/// Points without (u,v) take a neighbour's, from triangle to triangle: a start for Newton. False when no
+/// point has one.
+bool spread_known(const TriangleMesh& mesh, std::vector<Vec2>& uv, std::vector<char>& known);
 
 }  // namespace archwright::surface

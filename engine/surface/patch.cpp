@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 
 #include "engine/base/parallel.hpp"
 #include "engine/mesh/topology.hpp"
@@ -77,6 +78,7 @@ Outcome<Patch> select_patch(const TriangleMesh& cast, const std::vector<char>& u
     if (lows.empty())
         return no_sole("The cast has no surface between the heel centre and the metatarsal heads.", heads);
 
+    const std::vector<Vec3> normals = cast.point_normals();
     std::vector<char> within(cast.points.size(), 0);
     parallel_for(cast.points.size(), 4096, [&](std::size_t begin, std::size_t end) {
         for (std::size_t i = begin; i < end; ++i) {
@@ -84,13 +86,17 @@ Outcome<Patch> select_patch(const TriangleMesh& cast, const std::vector<char>& u
             const double slope = distal_edge_slope(rule, p.y());
             if (p.x() - distal_edge_x(rule, p.y()) > settings.beyond_distal_mm * std::hypot(1.0, slope))
                 continue;
-            const double share = (p.x() - heel.x()) / (heads.x() - heel.x());
-            const bool medial = p.y() > heel.y() + std::max(0.0, share) * (heads.y() - heel.y());
+            const double side = p.y() - axis_y(rule, std::max(p.x(), heel.x()));
+            const bool medial = side > 0.0;
             double station = station_of_x(rule, p.x(), medial);
             if (p.x() < heel.x())
                 station = heel_station * std::atan2(std::abs(p.y() - heel.y()), heel.x() - p.x()) /
                           std::atan2(1.0, 0.0);
-            within[i] = p.z() - lows.at(p.x()) < rule_height(rule, station, medial) + settings.above_rule_mm;
+            const double height = p.z() - lows.at(p.x());
+            // besides what lies below the rule: the roof of a high arch, as far out as the line may run
+            const bool roof = normals[i].z() < 0.0 && height < settings.tallest_mm &&
+                              std::abs(side) < least_reach(rule, p.x(), medial) + settings.beyond_distal_mm;
+            within[i] = height < rule_height(rule, station, medial) + settings.above_rule_mm || roof;
         }
     });
 
@@ -115,16 +121,17 @@ Outcome<Patch> select_patch(const TriangleMesh& cast, const std::vector<char>& u
     for (std::size_t t = 0; t < patch.mesh.triangles.size(); ++t)
         sole[static_cast<std::size_t>(parts.of_triangle[t])] +=
             std::max(0.0, 0.5 * patch.mesh.normal2(t).z());
+    const double total = std::accumulate(sole.begin(), sole.end(), 0.0);
     const auto most = std::max_element(sole.begin(), sole.end());
     // a whole sole covers some 60-80 % of the rectangle of heel, heads and width
     constexpr double least_share = 0.25;
-    if (most == sole.end() || *most < least_share * width * (front - heel.x()))
+    if (most == sole.end() || (settings.connected ? *most : total) < least_share * width * (front - heel.x()))
         return no_sole(
             "The cast has no connected sole between the heel and the metatarsal heads: check that it is the "
             "plantar surface, the right way up, and not in pieces.",
             0.5 * (heel + heads));
     const std::int32_t chosen = static_cast<std::int32_t>(most - sole.begin());
-    if (parts.count() > 1) {
+    if (settings.connected && parts.count() > 1) {
         std::vector<char> keep(patch.mesh.triangles.size());
         for (std::size_t t = 0; t < keep.size(); ++t) keep[t] = parts.of_triangle[t] == chosen;
         patch.left_out += patch.mesh.triangles.size() - parts.triangles[static_cast<std::size_t>(chosen)];

@@ -10,8 +10,13 @@
 namespace archwright::surface {
 
 struct PatchSettings {
-    double beyond_distal_mm = 8.0;  ///< margin in front of the distal edge
-    double above_rule_mm = 9.0;     ///< margin up the wall; more rings the ankle and wrecks the flattening
+    double beyond_distal_mm = 9.0;  ///< margin in front of the distal edge
+    /// Up the wall. The line itself may stand 6 mm above its rule to be on wall; much more than this rings
+    /// the ankle and wrecks the flattening.
+    double above_rule_mm = 13.0;
+
+    double tallest_mm = 45.0;  ///< never higher than this, the roof of a high arch included
+    bool connected = true;     ///< only the part with the most sole; false: every piece within the margins
 };
 
 /// An orientable manifold piece of the cast with boundary, turned over so that its normals point towards the

@@ -192,7 +192,7 @@ PeriodicCurve closed_curve(const std::vector<Vec2>& polygon, int count) {
     return curve;
 }
 
-LeastRadius least_radius(const PeriodicCurve& curve) {
+LeastRadius least_radius(const PeriodicCurve& curve, const std::function<bool(const Vec2&)>& of_interest) {
     LeastRadius least{1e300, 0.0};
     constexpr int per_span = 8;
     const int count = static_cast<int>(curve.control.size()) * per_span;
@@ -201,7 +201,7 @@ LeastRadius least_radius(const PeriodicCurve& curve) {
         const Vec2 d1 = curve.tangent(s), d2 = curve.second(s);
         const double bend = std::abs(cross(d1, d2)), speed = d1.norm();
         const double radius = bend > 0.0 ? speed * speed * speed / bend : 1e300;
-        if (radius < least.radius) least = {radius, s};
+        if (radius < least.radius && of_interest(curve.point(s))) least = {radius, s};
     }
     return least;
 }

@@ -1,6 +1,7 @@
 // From stations to one smooth closed curve, in the plane of (u,v).
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <vector>
 
@@ -23,10 +24,10 @@ std::optional<std::vector<Vec2>> round_corners(const std::vector<Vec2>& row, con
 /// The closed curve near a fine closed polygon: `count` spans of equal length, least squares.
 PeriodicCurve closed_curve(const std::vector<Vec2>& polygon, int count);
 
-/// Least radius of curvature and the parameter it is at.
+/// Least radius of curvature among the places of interest, and the parameter it is at.
 struct LeastRadius {
     double radius = 0.0, s = 0.0;
 };
-LeastRadius least_radius(const PeriodicCurve& curve);
+LeastRadius least_radius(const PeriodicCurve& curve, const std::function<bool(const Vec2&)>& of_interest);
 
 }  // namespace archwright::surface

@@ -32,9 +32,7 @@ class Follower {
   public:
     Follower(const SplineSurface& surface, const TrimRule& rule)
         : surface_(surface), rule_(rule), index_(surface), shift_(rule) {
-        const Vec2 heads = 0.5 * (rule.first_head + rule.fifth_head).head<2>();
         heel_ = rule.heel_centre.head<2>();
-        axis_ = (heads - heel_) / std::max(1.0, heads.x() - heel_.x());
     }
 
     std::optional<Fault> find_datum() {
@@ -51,7 +49,7 @@ class Follower {
 
     // A section across the axis at x, walked to both sides.
     std::optional<Fault> section(double x, bool medial, TrimStation& station) {
-        const Vec2 middle = heel_ + (x - heel_.x()) * axis_;
+        const Vec2 middle(x, axis_y(rule_, x));
         const auto start = index_.nearest(middle, near_mm);
         if (!start)
             return fault(FaultKind::input, "There is no sole in the section at x " + rounded(x, 0) + " mm.",
@@ -76,7 +74,8 @@ class Follower {
             go(side, height + walked_above_rule_mm + std::abs(extra(station)) + std::abs(low - datum_));
         lows_.push_back({x, low});
         const double share = cup_share(station.station);
-        stop_at(outward, line, share * datum_ + (1.0 - share) * low, height, station);
+        const double wide_enough = share * least_reach_mm + (1.0 - share) * least_reach(rule_, x, medial);
+        stop_at(outward, line, share * datum_ + (1.0 - share) * low, height, wide_enough, station);
         return std::nullopt;
     }
 
@@ -92,7 +91,7 @@ class Follower {
         const double top = datum_ + height + walked_above_rule_mm + std::abs(extra(station));
         const WalkRule walk_rule{heel_, outward, 0.5, 150.0,
                                  [top](const WalkPoint& at) { return at.p.z() > top; }};
-        stop_at(walk(surface_, line, *start, walk_rule), line, datum_, height, station);
+        stop_at(walk(surface_, line, *start, walk_rule), line, datum_, height, least_reach_mm, station);
         return std::nullopt;
     }
 
@@ -142,7 +141,6 @@ class Follower {
             }
         return lows_.back().second;
     }
-    double axis_y(double x) const { return (heel_ + (x - heel_.x()) * axis_).y(); }
 
   private:
     static constexpr double near_mm = 6.0;
@@ -170,13 +168,16 @@ class Follower {
         return z;
     }
 
-    void stop_at(const Walk& path, const PlanLine& line, double datum, double height,
+    void stop_at(const Walk& path, const PlanLine& line, double datum, double height, double wide_enough,
                  TrimStation& station) const {
-        double widest = 0.0;
-        for (const WalkPoint& at : path.points)
+        double widest = 0.0, widest_of_all = 0.0;
+        for (const WalkPoint& at : path.points) {
             if (at.p.z() - datum <= height + measured_above_rule_mm) widest = std::max(widest, at.reach);
+            widest_of_all = std::max(widest_of_all, at.reach);
+        }
+        const double least = std::min(wide_enough, wall_share * widest_of_all);  // a waist is narrower
         const auto is_end = [&](const WalkPoint& at) {
-            return at.reach >= least_reach_mm && at.p.z() - datum >= height &&
+            return at.reach >= least && at.p.z() - datum >= height &&
                    (at.n.z() < wall_normal_z || at.reach > wall_share * widest);
         };
         std::size_t end = 0;
@@ -206,7 +207,7 @@ class Follower {
     const TrimRule& rule_;
     PlanIndex index_;
     TrimShift shift_;
-    Vec2 heel_, axis_;
+    Vec2 heel_;
     double datum_ = 0.0;
     std::vector<std::pair<double, double>> lows_;
     bool sorted_ = false;
@@ -250,7 +251,7 @@ void measure(const SplineSurface& surface, const TrimRule& rule, Follower& follo
             const Vec3 q = a + (heel.y() - a.y()) / (b.y() - a.y()) * (b - a);
             if (q.x() < heel.x()) line.cup_posterior_mm = q.z() - datum;
         }
-        if (a.x() > heel.x() && a.y() > follower.axis_y(a.x()) && a.x() < distal_edge_x(rule, a.y()) - 1.0)
+        if (a.x() > heel.x() && a.y() > axis_y(rule, a.x()) && a.x() < distal_edge_x(rule, a.y()) - 1.0)
             line.flange_mm = std::max(line.flange_mm, a.z() - follower.section_low(a.x()));
     }
 }
@@ -315,22 +316,40 @@ Outcome<TrimLine> find_trim(const SplineSurface& carpet, const TrimRule& rule) {
                              " stations; the most is wanting at " + place(worst->p) + ": " +
                              rounded(worst->height_mm, 1) + " of " + rounded(worst->wanted_mm, 1) + " mm.");
 
-    constexpr double wave_mm = 14.0, sample_mm = 0.5, run_on_mm = 20.0, span_mm = 5.0;
-    std::vector<Vec2> row = smooth_row(points, wave_mm, sample_mm);
-    run_on(row, run_on_mm, sample_mm);
-    double radius = 1.1 * rule.corner_radius_mm;
+    // Smooth the borders no more than it takes: where the rule's height gives way to the wall, or a control
+    // pulls, the stations may turn sharply. Then the corners, a little rounder than asked until they measure
+    // it.
+    constexpr double run_on_mm = 20.0, sample_mm = 0.5, span_mm = 5.0, border_share = 0.6;
+    double radius = rule.corner_radius_mm;
     bool settled = false;
-    for (int k = 0; k < 12 && !settled; ++k) {
-        const auto polygon = round_corners(row, *distal, radius);
-        if (!polygon) {
-            radius *= 0.8;
-            continue;
+    for (const double wave_mm : {14.0, 20.0, 28.0, 40.0}) {
+        std::vector<Vec2> row = smooth_row(points, wave_mm, sample_mm);
+        run_on(row, run_on_mm, sample_mm);
+        settled = false;
+        double arc = 1.1 * rule.corner_radius_mm;
+        LeastRadius border{1e300, 0.0};
+        for (int k = 0; k < 16; ++k) {
+            const auto polygon = round_corners(row, *distal, arc);
+            if (!polygon) {
+                if (settled) break;
+                arc *= 0.8;
+                continue;
+            }
+            double length = 0.0;
+            for (std::size_t i = 0; i < polygon->size(); ++i)
+                length += ((*polygon)[(i + 1) % polygon->size()] - (*polygon)[i]).norm();
+            line.curve = closed_curve(*polygon, std::max(24, static_cast<int>(length / span_mm)));
+            settled = true;
+            const auto at_corner = [&](const Vec2& uv) {
+                const Vec3 p = carpet.point(uv);
+                return p.x() > distal_edge_x(rule, p.y()) - 2.2 * arc;
+            };
+            border = least_radius(line.curve, [&](const Vec2& uv) { return !at_corner(uv); });
+            radius = least_radius(line.curve, at_corner).radius;
+            if (radius >= rule.corner_radius_mm || arc < rule.corner_radius_mm) break;
+            arc *= 1.12;
         }
-        double length = 0.0;
-        for (std::size_t i = 0; i < polygon->size(); ++i)
-            length += ((*polygon)[(i + 1) % polygon->size()] - (*polygon)[i]).norm();
-        line.curve = closed_curve(*polygon, std::max(24, static_cast<int>(length / span_mm)));
-        settled = true;
+        if (!settled || border.radius >= border_share * rule.corner_radius_mm) break;
     }
     if (!settled)
         return fault(
@@ -338,10 +357,10 @@ Outcome<TrimLine> find_trim(const SplineSurface& carpet, const TrimRule& rule) {
             "The distal edge does not meet both borders of the trim line: check the distal distances and "
             "that the cast reaches past them.",
             Vec3(x_medial, rule.first_head.y(), 0.0));
-    if (radius < 1.05 * rule.corner_radius_mm)
+    if (radius < 0.95 * rule.corner_radius_mm)
         line.notes.push_back("There is no room for distal corners of " + rounded(rule.corner_radius_mm, 1) +
                              " mm radius; they have " + rounded(radius, 1) + " mm.");
-    const LeastRadius least = least_radius(line.curve);
+    const LeastRadius least = least_radius(line.curve, [](const Vec2&) { return true; });
     line.least_radius_mm = least.radius;
     line.least_radius_at = carpet.point(line.curve.point(least.s));
     if (!(line.curve.signed_area() > 0.0) || Outline(line.curve).self_crossings() > 0)

@@ -69,6 +69,24 @@ double distal_edge_slope(const TrimRule& rule, double y) {
     return (e.x1 - e.x5 + rule.distal_bow_mm * 4.0 * (1.0 - 2.0 * t)) / width;
 }
 
+double axis_y(const TrimRule& rule, double x) {
+    const Vec3 heads = 0.5 * (rule.first_head + rule.fifth_head);
+    const double t = (x - rule.heel_centre.x()) / std::max(1.0, heads.x() - rule.heel_centre.x());
+    return rule.heel_centre.y() + t * (heads.y() - rule.heel_centre.y());
+}
+
+double least_reach(const TrimRule& rule, double x, bool medial) {
+    constexpr double way = 0.8, heel_share = 0.36;  // heel breadth is 0.72 of the forefoot's (ANSUR II, 2012)
+    const Vec3& head = medial ? rule.first_head : rule.fifth_head;
+    const double heel_half = rule.heel_half_width_mm > 0.0
+                                 ? rule.heel_half_width_mm
+                                 : heel_share * (rule.first_head.y() - rule.fifth_head.y());
+    const double head_half = std::abs(head.y() - axis_y(rule, head.x()));
+    const double t =
+        std::clamp((x - rule.heel_centre.x()) / std::max(1.0, head.x() - rule.heel_centre.x()), 0.0, 1.0);
+    return way * (heel_half + t * (head_half - heel_half));
+}
+
 double rule_height(const TrimRule& rule, double station, bool medial) {
     const double cup = medial ? rule.cup_medial_mm : rule.cup_lateral_mm;
     if (station < heel_station)

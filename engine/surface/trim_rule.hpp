@@ -32,8 +32,9 @@ struct TrimRule {
     double cup_medial_mm = 14.0;                ///< at the heel centre's x
     double cup_posterior_mm = 14.0;             ///< on the axis, behind
     double cup_lateral_mm = 14.0;               ///< at the heel centre's x
-    double width_allowance_mm = 0.0;            ///< + wider, - narrower at both borders near the distal edge
-    double corner_radius_mm = 10.0;             ///< least radius of the distal corners
+    double heel_half_width_mm = 0.0;  ///< of the foot at the heel centre; 0: 0.36 of the heads' distance
+    double width_allowance_mm = 0.0;  ///< + wider, - narrower at both borders near the distal edge
+    double corner_radius_mm = 10.0;   ///< least radius of the distal corners
     std::vector<TrimControl> controls;
     /// Height the cup depths are measured from: the lowest dressed point BEFORE any skive. Empty: the lowest
     /// point of the heel found on the surface itself.
@@ -49,6 +50,13 @@ inline constexpr double heel_station = 0.25;
 double distal_edge_x(const TrimRule& rule, double y);
 /// d x / d y of the same.
 double distal_edge_slope(const TrimRule& rule, double y);
+
+/// Least plan distance of the trim line from the axis (through heel centre and the middle of the heads) at x:
+/// 0.8 of the way to the straight border line from heel to head. Keeps the line from climbing the inner flank
+/// of a high arch, which can be as high as the rule and as steep as a wall.
+double least_reach(const TrimRule& rule, double x, bool medial);
+/// y of that axis.
+double axis_y(const TrimRule& rule, double x);
 
 /// Height of the rule at a station of a side, above the datum of `rule_datum`. C1 along the whole line.
 double rule_height(const TrimRule& rule, double station, bool medial);

@@ -1,0 +1,415 @@
+#include "engine/surface/carpet.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <optional>
+#include <utility>
+
+#include "engine/base/parallel.hpp"
+#include "engine/base/text.hpp"
+#include "engine/base/tolerances.hpp"
+#include "engine/mesh/topology.hpp"
+#include "engine/surface/fit.hpp"
+#include "engine/surface/flatten.hpp"
+#include "engine/surface/gutter.hpp"
+#include "engine/surface/patch.hpp"
+
+namespace archwright::surface {
+
+namespace {
+
+Fault fault(FaultKind kind, std::string message, std::optional<Vec3> where = std::nullopt) {
+    return {kind, "carpet", std::move(message), where};
+}
+
+Fault cancelled() {
+    return fault(FaultKind::cancelled, "Cancelled while the carpet was laid.");
+}
+
+// A coarse surface, and a first (u,v) of every point of the patch: all a fit needs to start.
+struct Start {
+    SplineSurface coarse;
+    std::vector<Vec2> uv;
+    int flips = 0;
+};
+
+std::vector<double> point_areas(const TriangleMesh& mesh) {
+    std::vector<double> area(mesh.points.size(), 0.0);
+    for (std::size_t t = 0; t < mesh.triangles.size(); ++t)
+        for (std::int32_t p : mesh.triangles[t]) area[static_cast<std::size_t>(p)] += mesh.area(t) / 3.0;
+    return area;
+}
+
+// Lays the domain round the points' (u,v) and fits the coarse surface.
+Start start_from(const Patch& patch, std::vector<Vec2> uv, const std::vector<double>& weight, double room,
+                 const CarpetSettings& settings) {
+    Vec2 low = Vec2::Constant(1e300), high = Vec2::Constant(-1e300);
+    for (const Vec2& q : uv) {
+        low = low.cwiseMin(q);
+        high = high.cwiseMax(q);
+    }
+    const Vec2 size = high - low + Vec2::Constant(2.0 * room);
+    for (Vec2& q : uv) q += Vec2::Constant(room) - low;
+    const PenalisedFit fit({settings.count_u / 2, size.x()}, {settings.count_v / 2, size.y()}, {});
+    Start start;
+    start.coarse = fit.fit({uv, patch.mesh.points, weight});
+    start.uv = std::move(uv);
+    return start;
+}
+
+Outcome<Start> start_flattened(const Patch& patch, const CarpetSettings& settings, int smoothing) {
+    FlattenSettings how;
+    how.smoothing = smoothing;
+    auto flat = flatten(patch.mesh, how);
+    if (!flat) return flat.fault();
+    spread_known(patch.mesh, flat->uv, flat->known);
+    // room for the points at the border, which stand up to a cell beyond their cell's middle
+    Start start =
+        start_from(patch, std::move(flat->uv), point_areas(patch.mesh), 2.0 + how.coarse_mm, settings);
+    start.flips = flat->flips;
+    return start;
+}
+
+Outcome<Start> start_gutter(const Patch& patch, const TrimRule& rule, const CarpetSettings& settings) {
+    auto gutter = lay_gutter(patch.mesh, rule);
+    if (!gutter) return gutter.fault();
+    // what the gutter did not meet is another sheet, or a gap: it takes no part yet
+    std::vector<double> area = point_areas(patch.mesh);
+    for (std::size_t i = 0; i < area.size(); ++i)
+        if (!gutter->known[i]) area[i] = 0.0;
+    if (!spread_known(patch.mesh, gutter->uv, gutter->known))
+        return fault(FaultKind::input, "No ray from the gutter meets the cast.");
+    Start start = start_from(patch, std::move(gutter->uv), area, gutter->room_mm, settings);
+    start.flips = gutter->flips;
+    return start;
+}
+
+// Samples of the patch: its points where triangles are small, and places inside the large ones, each with the
+// area it stands for. Of very many points every n-th is taken.
+FitPoints sample(const TriangleMesh& mesh, const std::vector<Vec2>& uv) {
+    constexpr double small_mm = 1.5, apart_mm = 1.2;
+    constexpr int most_pieces = 24;
+    constexpr std::size_t most_points = 300'000;
+    FitPoints inside;
+    std::vector<double> area(mesh.points.size(), 0.0);
+    for (std::size_t t = 0; t < mesh.triangles.size(); ++t) {
+        const Triangle& q = mesh.triangles[t];
+        const std::size_t a = static_cast<std::size_t>(q[0]), b = static_cast<std::size_t>(q[1]),
+                          c = static_cast<std::size_t>(q[2]);
+        const double longest = std::sqrt(std::max({(mesh.points[a] - mesh.points[b]).squaredNorm(),
+                                                   (mesh.points[b] - mesh.points[c]).squaredNorm(),
+                                                   (mesh.points[c] - mesh.points[a]).squaredNorm()}));
+        const double whole = mesh.area(t);
+        if (longest <= small_mm) {
+            for (std::size_t p : {a, b, c}) area[p] += whole / 3.0;
+            continue;
+        }
+        const int k = std::min(most_pieces, static_cast<int>(std::ceil(longest / apart_mm)));
+        const auto add = [&](double x, double y) {
+            const double z = 1.0 - x - y;
+            inside.uv.push_back(z * uv[a] + x * uv[b] + y * uv[c]);
+            inside.position.push_back(z * mesh.points[a] + x * mesh.points[b] + y * mesh.points[c]);
+            inside.weight.push_back(whole / (k * k));
+        };
+        for (int i = 0; i < k; ++i)
+            for (int j = 0; j < k - i; ++j) {
+                add((i + 1.0 / 3.0) / k, (j + 1.0 / 3.0) / k);
+                if (i + j < k - 1) add((i + 2.0 / 3.0) / k, (j + 2.0 / 3.0) / k);
+            }
+    }
+    FitPoints all;
+    const std::size_t stride = 1 + (mesh.points.size() + inside.size()) / most_points;
+    const auto take = [&](const std::vector<Vec2>& from_uv, const std::vector<Vec3>& from,
+                          const std::vector<double>& weight) {
+        for (std::size_t i = 0; i < from.size(); i += stride) {
+            if (!(weight[i] > 0.0)) continue;
+            all.uv.push_back(from_uv[i]);
+            all.position.push_back(from[i]);
+            all.weight.push_back(weight[i] * static_cast<double>(stride));
+        }
+    };
+    take(uv, mesh.points, area);
+    take(inside.uv, inside.position, inside.weight);
+    return all;
+}
+
+// The border and the holes of the patch, on the finished surface.
+void trace_borders(const TriangleMesh& mesh, const std::vector<Vec2>& uv, const SplineSurface& surface,
+                   CarpetEvidence& evidence) {
+    const std::vector<BoundaryLoop> loops = boundary_loops(mesh, find_topology(mesh));
+    std::size_t outer = 0;
+    for (std::size_t k = 0; k < loops.size(); ++k)
+        if (loops[k].length > loops[outer].length) outer = k;
+    constexpr double smallest_hole_mm = 1.5, apart_mm = 1.0;
+    for (std::size_t k = 0; k < loops.size(); ++k) {
+        std::vector<Vec2> ring;
+        Vec3 centre = Vec3::Zero();
+        for (std::int32_t p : loops[k].points) {
+            ring.push_back(uv[static_cast<std::size_t>(p)]);
+            surface.project(mesh.points[static_cast<std::size_t>(p)], ring.back());
+            centre += mesh.points[static_cast<std::size_t>(p)];
+        }
+        if (ring.empty()) continue;
+        const double count = static_cast<double>(ring.size());
+        if (k != outer) {
+            const double diameter = loops[k].length / std::numbers::pi;
+            if (diameter < smallest_hole_mm) continue;
+            Vec2 middle = Vec2::Zero();
+            for (const Vec2& q : ring) middle += q;
+            evidence.holes.push_back({centre / count, diameter});
+            evidence.hole_places.push_back(middle / count);
+            continue;
+        }
+        for (std::size_t i = 0; i < ring.size(); ++i) {
+            const Vec2 &a = ring[i], b = ring[(i + 1) % ring.size()];
+            const int pieces = std::max(1, static_cast<int>(std::ceil((b - a).norm() / apart_mm)));
+            for (int j = 0; j < pieces; ++j) evidence.border.push_back(a + (b - a) * j / pieces);
+        }
+    }
+}
+
+// The fairness that balances noise against flattening. With noise of standard deviation sigma on points of
+// area a each, a smoothing spline of two variables errs by about sigma^2 a / lambda^(1/2) through noise and
+// by lambda^2 through bias (G. Wahba, Spline Models for Observational Data, 1990), so the best lambda grows
+// as (sigma^2 a)^0.4. The factor is from generated feet: 0.3 for 0.05 mm of noise at 500k triangles, 1.3 for
+// the noise of a bad scan; 0.1 halves the worst error of a clean one.
+double fairness_for(const std::vector<double>& distance, const TriangleMesh& patch) {
+    std::vector<double> sorted = distance;
+    const auto middle = sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2);
+    std::nth_element(sorted.begin(), middle, sorted.end());
+    const double sigma = 1.4826 * *middle;
+    const double area = patch.area() / static_cast<double>(patch.points.size());
+    constexpr double factor = 4.0, least = 0.1, most = 2.0;
+    return std::clamp(factor * std::pow(sigma * sigma * area, 0.4), least, most);
+}
+
+// From a start to the finished surface: every sample to its nearest point, fit, again, spikes left out.
+Carpet fit_carpet(const Patch& patch, Start start, const CarpetSettings& settings, Progress* progress) {
+    const auto say = [&](const char* what, double fraction) {
+        if (progress != nullptr) progress->report(what, fraction);
+    };
+    project_all(start.coarse, patch.mesh.points, start.uv, 5);
+    say("sampling", 0.55);
+    FitPoints points = sample(patch.mesh, start.uv);
+    say("fitting", 0.6);
+    const Basis u{settings.count_u, start.coarse.u.length}, v{settings.count_v, start.coarse.v.length};
+    const std::vector<double> area = points.weight;
+    // what lies this far off the coarse surface is another sheet or debris
+    constexpr double far_mm = 3.0;
+    std::vector<double> distance(points.size());
+    const auto leave_out_spikes = [&](double least_mm) {
+        const std::vector<double> factor = robust_factors(distance, 6.0, least_mm);
+        for (std::size_t i = 0; i < points.size(); ++i) points.weight[i] = area[i] * factor[i];
+    };
+    distance = project_all(start.coarse, points.position, points.uv, 1);
+    leave_out_spikes(far_mm);
+    Carpet carpet;
+    constexpr double first_fairness = 1.0;
+    carpet.surface =
+        PenalisedFit(u, v, {settings.fairness > 0.0 ? settings.fairness : first_fairness}).fit(points);
+    say("fitting", 0.7);
+    constexpr double spike_mm = 0.3;
+    distance = project_all(carpet.surface, points.position, points.uv, 3);
+    leave_out_spikes(spike_mm);
+    const double fairness = settings.fairness > 0.0 ? settings.fairness : fairness_for(distance, patch.mesh);
+    carpet.surface = PenalisedFit(u, v, {fairness}).fit(points);
+    say("measuring", 0.85);
+    distance = project_all(carpet.surface, points.position, points.uv, 3);
+
+    auto evidence = std::make_shared<CarpetEvidence>();
+    trace_borders(patch.mesh, start.uv, carpet.surface, *evidence);
+    evidence->uv = std::move(points.uv);
+    evidence->position = std::move(points.position);
+    evidence->distance = std::move(distance);
+    evidence->flattened_flips = start.flips;
+    carpet.evidence = std::move(evidence);
+    return carpet;
+}
+
+// Stretch, folds and curvature of the surface inside the trim line, on a grid.
+void examine_surface(const SplineSurface& surface, const Outline& trim, double wall_mm,
+                     CarpetReport& report) {
+    constexpr double apart_mm = 1.5;
+    const int nu = std::max(2, static_cast<int>(surface.u.length / apart_mm)),
+              nv = std::max(2, static_cast<int>(surface.v.length / apart_mm));
+    struct Row {
+        double low = 1e300, high = 0.0, curvature = 0.0;
+        int turned = 0, folds = 0;
+    };
+    std::vector<Row> rows(static_cast<std::size_t>(nu));
+    parallel_for(rows.size(), 4, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t i = begin; i < end; ++i) {
+            Row& row = rows[i];
+            Vec3 before = Vec3::Zero();  // the neighbour's normal; zero: none
+            for (int j = 0; j < nv; ++j) {
+                const Vec2 uv(surface.u.length * (static_cast<double>(i) + 0.5) / nu,
+                              surface.v.length * (j + 0.5) / nv);
+                if (!trim.inside(uv)) {
+                    before.setZero();
+                    continue;
+                }
+                const SurfacePoint at = surface.first(uv);
+                const double e = at.su.squaredNorm(), f = at.su.dot(at.sv), g = at.sv.squaredNorm();
+                const double mean = 0.5 * (e + g), spread = std::hypot(0.5 * (e - g), f);
+                row.low = std::min(row.low, std::sqrt(std::max(0.0, mean - spread)));
+                row.high = std::max(row.high, std::sqrt(mean + spread));
+                const Vec3 n = at.normal();
+                if (before.dot(n) < 0.0) ++row.turned;
+                before = n;
+                const double away = -surface.curvatures(uv).k2;
+                row.curvature = std::max(row.curvature, away);
+                if (away * wall_mm >= tolerance::fold_limit) ++row.folds;
+            }
+        }
+    });
+    report.stretch_low = 1e300;
+    report.stretch_high = 0.0;
+    for (const Row& row : rows) {
+        report.stretch_low = std::min(report.stretch_low, row.low);
+        report.stretch_high = std::max(report.stretch_high, row.high);
+        report.curvature_max = std::max(report.curvature_max, row.curvature);
+        report.flips += row.turned;
+        report.folds += row.folds;
+    }
+}
+
+// Why a carpet is not good enough, or empty.
+std::string gate(const CarpetReport& report) {
+    if (report.flips > 0) return "the surface turns over";
+    if (report.fit_rms_mm > tolerance::fit_rms_stop_mm)
+        return "it lies " + rounded(report.fit_rms_mm, 2) + " mm rms off the scan";
+    if (report.method == "flattened" &&
+        (report.stretch_low < tolerance::stretch_low || report.stretch_high > tolerance::stretch_high))
+        return "it is stretched by " + rounded(report.stretch_low, 2) + " to " +
+               rounded(report.stretch_high, 2);
+    return {};
+}
+
+// Fits, finds the rule's own trim line and judges inside it. A fault here is a method that does not pass.
+Outcome<Carpet> finish(const Patch& patch, Outcome<Start> start, const char* method, const TrimRule& rule,
+                       const CarpetSettings& settings, Progress* progress) {
+    if (!start) return start.fault();
+    if (progress != nullptr && !progress->report("projecting", 0.45)) return cancelled();
+    Carpet carpet = fit_carpet(patch, std::move(start).value(), settings, progress);
+    if (progress != nullptr && !progress->report("judging", 0.9)) return cancelled();
+    carpet.report.method = method;
+    const auto trim = find_trim(carpet.surface, rule);
+    if (!trim) return trim.fault();
+    auto report = assess(carpet, *trim, settings);
+    if (!report) return report.fault();
+    carpet.report = std::move(report).value();
+    if (const std::string why = gate(carpet.report); !why.empty())
+        return fault(FaultKind::input,
+                     "The carpet (" + std::string(method) + ") cannot be used: " + why +
+                         ". Look at the cast for folds, double walls and loose pieces.",
+                     carpet.report.fit_worst);
+    return carpet;
+}
+
+}  // namespace
+
+Outcome<CarpetReport> assess(const Carpet& carpet, const TrimLine& trim, const CarpetSettings& settings) {
+    CarpetReport report;
+    report.method = carpet.report.method;
+    const CarpetEvidence& evidence = *carpet.evidence;
+    const Outline outline(trim.curve);
+
+    std::vector<char> inside(evidence.uv.size());
+    parallel_for(inside.size(), 4096, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t i = begin; i < end; ++i) inside[i] = outline.inside(evidence.uv[i]);
+    });
+    double squares = 0.0;
+    for (std::size_t i = 0; i < inside.size(); ++i) {
+        if (!inside[i]) continue;
+        ++report.points;
+        squares += evidence.distance[i] * evidence.distance[i];
+        if (evidence.distance[i] > report.fit_max_mm) {
+            report.fit_max_mm = evidence.distance[i];
+            report.fit_worst = evidence.position[i];
+        }
+    }
+    if (report.points == 0)
+        return fault(FaultKind::input, "There is no scanned surface inside the trim line.");
+    report.fit_rms_mm = std::sqrt(squares / static_cast<double>(report.points));
+
+    report.margin_mm = 1e300;
+    Vec2 nearest = Vec2::Zero();
+    for (const Vec2& q : evidence.border) {
+        const double d = outline.inside(q) ? -outline.distance(q) : outline.distance(q);
+        if (d < report.margin_mm) {
+            report.margin_mm = d;
+            nearest = q;
+        }
+    }
+    report.margin_at = carpet.surface.point(nearest);
+    for (std::size_t k = 0; k < evidence.holes.size(); ++k) {
+        const Vec2& q = evidence.hole_places[k];
+        if (outline.inside(q) ||
+            outline.distance(q) < tolerance::trim_margin_mm + 0.5 * evidence.holes[k].diameter_mm)
+            report.holes.push_back(evidence.holes[k]);
+    }
+    if (!report.holes.empty()) {
+        double widest = 0.0;
+        for (const HoleFilled& hole : report.holes) widest = std::max(widest, hole.diameter_mm);
+        report.notes.push_back(std::to_string(report.holes.size()) +
+                               " gaps of the scan were bridged by the fairest surface; the widest is " +
+                               rounded(widest, 1) + " mm across.");
+    }
+    examine_surface(carpet.surface, outline, settings.wall_mm, report);
+    if (evidence.flattened_flips > 0)
+        report.notes.push_back(
+            std::to_string(evidence.flattened_flips) +
+            " triangles were turned over in flattening; the surface inside the trim line has " +
+            std::to_string(report.flips) + " such places.");
+    if (report.margin_mm < tolerance::trim_margin_mm)
+        return fault(FaultKind::input,
+                     report.margin_mm < 0.0
+                         ? "The trim line runs " + rounded(-report.margin_mm, 1) +
+                               " mm beyond the scanned surface at " + place(report.margin_at) +
+                               ". Lower the rule there, or scan further."
+                         : "The scanned surface ends " + rounded(report.margin_mm, 1) +
+                               " mm beyond the trim line at " + place(report.margin_at) + "; " +
+                               rounded(tolerance::trim_margin_mm, 0) +
+                               " mm are needed. Lower the rule there, or scan further.",
+                     report.margin_at);
+    return report;
+}
+
+Outcome<Carpet> lay_carpet(const TriangleMesh& cast, const std::vector<char>& usable, const TrimRule& rule,
+                           const CarpetSettings& settings, Progress* progress) {
+    if (progress != nullptr && !progress->report("selecting the patch", 0.0)) return cancelled();
+    std::vector<std::string> tried;
+    std::optional<Fault> first;
+    const auto note = [&](const Fault& trouble) {
+        if (!first) first = trouble;
+        tried.push_back(trouble.message);
+    };
+    if (!settings.only_gutter) {
+        const auto patch = select_patch(cast, usable, rule);
+        if (!patch) {
+            note(patch.fault());
+        } else {
+            // a rough scan may fold when it is flattened: once more with more smoothing
+            for (const int smoothing : {5, 25}) {
+                if (progress != nullptr && !progress->report("flattening", 0.15)) return cancelled();
+                auto carpet = finish(*patch, start_flattened(*patch, settings, smoothing), "flattened", rule,
+                                     settings, progress);
+                if (carpet) return carpet;
+                if (carpet.fault().kind == FaultKind::cancelled) return carpet;
+                note(carpet.fault());
+            }
+        }
+    }
+    if (!settings.allow_gutter && !settings.only_gutter) return *first;
+    PatchSettings pieces;
+    pieces.connected = false;
+    const auto patch = select_patch(cast, usable, rule, pieces);
+    if (!patch) return first ? *first : patch.fault();
+    auto carpet = finish(*patch, start_gutter(*patch, rule, settings), "gutter", rule, settings, progress);
+    if (!carpet) return first ? *first : carpet.fault();
+    for (const std::string& why : tried) carpet->report.notes.push_back("Flattening was given up: " + why);
+    return carpet;
+}
+
+}  // namespace archwright::surface
