@@ -2,6 +2,7 @@
 
 #include <Model/COM/NMR_DLLInterfaces.h>
 
+#include <algorithm>
 #include <cmath>
 #include <memory>
 
@@ -102,9 +103,32 @@ Geometry geometry_of(const TriangleMesh& mesh) {
     return geometry;
 }
 
-Outcome<Done> produce(const std::vector<NamedMesh>& bodies, const ThreeMfWords& words,
-                      const std::filesystem::path& path) {
+// The package is made in memory, since lib3mf ends the process when a device it writes to is full (it throws
+// while destroying its file stream).
+struct Package {
+    std::string bytes;
+    std::size_t at = 0;
+};
+constexpr std::uint32_t fine = 0, not_fine = 1;  // what a callback answers
+
+std::uint32_t write_package(unsigned char* data, std::uint32_t size, void* user) {
+    auto& package = *static_cast<Package*>(user);
+    package.bytes.resize(std::max(package.bytes.size(), package.at + size));
+    std::copy_n(data, size, package.bytes.begin() + static_cast<std::ptrdiff_t>(package.at));
+    package.at += size;
+    return fine;
+}
+
+std::uint32_t seek_package(unsigned long long position, void* user) {
+    auto& package = *static_cast<Package*>(user);
+    if (position > package.bytes.size()) return not_fine;
+    package.at = position;
+    return fine;
+}
+
+Outcome<std::string> package_of(const std::vector<NamedMesh>& bodies, const ThreeMfWords& words) {
     Calls call("Writing the 3MF file");
+    Package package;
     Handle model, writer;
     call(NMR::lib3mf_createmodel(model.fill()), model);
     call(NMR::lib3mf_model_setunit(model.get(), NMR::MODELUNIT_MILLIMETER), model);
@@ -134,9 +158,11 @@ Outcome<Done> produce(const std::vector<NamedMesh>& bodies, const ThreeMfWords& 
     }
     call(NMR::lib3mf_model_setbuilduuidutf8(model.get(), uuid_of("build\n" + all).c_str()), model);
     if (call(NMR::lib3mf_model_querywriter(model.get(), "3mf", writer.fill()), model))
-        call(NMR::lib3mf_writer_writetofileutf8(writer.get(), path.c_str()), writer);
+        call(NMR::lib3mf_writer_writetocallback(writer.get(), reinterpret_cast<void*>(&write_package),
+                                                reinterpret_cast<void*>(&seek_package), &package),
+             writer);
     if (call.fault()) return *call.fault();
-    return Done{};
+    return std::move(package.bytes);
 }
 
 /// One body as the file holds it. Faults when it is not manifold and oriented.
@@ -224,9 +250,10 @@ Outcome<Done> write_three_mf(const std::vector<NamedMesh>& bodies, const ThreeMf
         if (!mesh) return mesh.fault();
         as_written.push_back({body.name, std::move(*mesh)});
     }
-    return produce_file(
-        target, [&](const std::filesystem::path& path) { return produce(as_written, words, path); },
-        [&](const std::filesystem::path& path) { return verify(as_written, path); });
+    const auto package = package_of(as_written, words);
+    if (!package) return package.fault();
+    return write_file(target, *package,
+                      [&](const std::filesystem::path& path) { return verify(as_written, path); });
 }
 
 }  // namespace archwright::exporters
