@@ -110,7 +110,7 @@ Outcome<Surfaced> surface_stage(const Received& received, const design::FootDesi
     progress.report("Following the trim line", 0.45);
     auto trim = surface::find_trim(carpet->surface, *rule);
     if (!trim) return trim.fault();
-    auto report = surface::assess(*carpet, received.standing.mesh, {}, *rule, *trim, settings);
+    auto report = surface::assess(*carpet, *trim, settings);
     if (!report) return report.fault();
 
     Surfaced surfaced;
