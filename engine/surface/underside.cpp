@@ -18,17 +18,16 @@ namespace {
 // Spacing of the ball lattice, mm: without features a blend of the wall is the finest thing to see; with them
 // a flank is. The patches between the nodes are of second order.
 constexpr double ball_spacing_mm = 1.25;
-constexpr double feature_ball_spacing_mm = 0.7;
+constexpr double feature_ball_spacing_mm = 0.85;
 // A wall past this is a mistake in its map, and would make the search slow.
 constexpr double thickest_wall_mm = 30.0;
 // Cosine between underside and carpet below which a flank is called folded.
 constexpr double least_cosine = 0.05;
-// A direction is halved when the residual changes along it at least this share as much as along the other.
-constexpr double swing_share = 0.3;
-// Residuals below this share of the fit tolerance leave the level before standing; its samples so near a
-// residual above it are rolled anew.
+// Residuals below this share of the fit tolerance are left as they are.
 constexpr double negligible_share = 0.2;
-constexpr int around = 3;
+// Rough samples are gathered by patches of so many spans; a box reaches so many (finer) spans beyond them:
+// the least-squares functions fall to a quarter from span to span.
+constexpr int patch_spans = 6, margin_spans = 8;
 
 Fault fault(std::string message, const Vec3& where) {
     return {FaultKind::check, "underside", std::move(message), where};
@@ -82,7 +81,7 @@ std::optional<Fault> fold(const SplineSurface& carpet, const SplineField& wall, 
 }
 
 std::optional<Fault> turned_over(const Sides& sides, const SplineSurface& carpet, const auto& counts) {
-    const Lattice lattice = Lattice::over(sides.underside.u, sides.underside.v, 2);
+    const Lattice lattice = Lattice::over(carpet.u, carpet.v, 4);
     const LatticeFrames below = sample_frames(sides.underside, lattice),
                         above = sample_frames(carpet, lattice);
     std::vector<double> cosine(lattice.size(), 1.0);
@@ -102,86 +101,142 @@ std::optional<Fault> turned_over(const Sides& sides, const SplineSurface& carpet
         above.points[worst]);
 }
 
-// One side fitted over knots halved so often, and what is known about its residual.
+// One side, its height over the carpet along the normal, and where its residual is not negligible yet.
 struct Level {
     SplineSurface side;
-    Lattice lattice;                      // samples the fit was made from
-    std::vector<char> rough;              // samples near which the residual is not negligible
-    double error = 0.0;                   // greatest residual inside the trim
-    double swing_u = 0.0, swing_v = 0.0;  // its greatest change from one sample to the next
+    SplineField height;
+    double error = 0.0;       // greatest residual inside the trim, mm
+    Lattice lattice;          // of the samples it was fitted to, 2 to a span
+    std::vector<char> rough;  // per sample
 };
 
-// Puts the side's point at a sample, given where the carpet is and what its normal.
-using Place = std::function<Vec3(const Vec2& uv, const Vec3& s, const Vec3& n)>;
+// The side's height over the carpet at a sample, mm towards the foot.
+using Height = std::function<double(const Vec2& uv, const Vec3& s, const Vec3& n)>;
 
-Level fit_level(const SplineSurface& carpet, const Basis& u, const Basis& v, const Place& put,
-                const Level* before, double negligible, const auto& counts) {
-    Level level;
-    const Lattice lattice = level.lattice = Lattice::over(u, v, 2);
-    const LatticeFrames frames = sample_frames(carpet, lattice);
-    // where the level before was as good as exact, it stands
-    std::vector<Vec3> points(lattice.size());
-    if (before != nullptr) points = sample_points(before->side, lattice);
-    const auto settled = [&](std::size_t k) {
-        if (before == nullptr) return false;
-        const Lattice& old = before->lattice;
-        const int i = static_cast<int>(k) / lattice.nv, j = static_cast<int>(k) % lattice.nv;
-        return before->rough[old.index(i * (old.nu - 1) / (lattice.nu - 1),
-                                       j * (old.nv - 1) / (lattice.nv - 1))] == 0;
-    };
-    parallel_for(lattice.size(), 128, [&](std::size_t begin, std::size_t end) {
-        for (std::size_t k = begin; k < end; ++k)
-            if (!settled(k)) points[k] = put(lattice.uv(k), frames.points[k], frames.normals[k]);
-    });
-    level.side = GridFit(u, v, 2).fit(points);
+// Knot spans [u0, u1) x [v0, v1).
+struct Box {
+    int u0, v0, u1, v1;
 
-    const std::vector<Vec3> fitted = sample_points(level.side, lattice);
-    parallel_for(lattice.size(), 1024, [&](std::size_t begin, std::size_t end) {
-        for (std::size_t k = begin; k < end; ++k) points[k] -= fitted[k];  // the residual, in place
-    });
-    const std::size_t row = static_cast<std::size_t>(lattice.nv);
-    level.rough.assign(lattice.size(), 0);
-    for (int i = 0; i < lattice.nu; ++i)
-        for (int j = 0; j < lattice.nv; ++j) {
-            const std::size_t k = lattice.index(i, j);
-            const double error = points[k].norm();
-            if (!(error > negligible)) continue;
-            for (int x = std::max(0, i - around); x <= std::min(lattice.nu - 1, i + around); ++x)
-                std::fill_n(level.rough.begin() +
-                                static_cast<std::ptrdiff_t>(lattice.index(x, std::max(0, j - around))),
-                            std::min(lattice.nv - 1, j + around) - std::max(0, j - around) + 1, char{1});
-            if (!counts(lattice.uv(k))) continue;
-            level.error = std::max(level.error, error);
-            if (i + 1 < lattice.nu)
-                level.swing_u = std::max(level.swing_u, (points[k + row] - points[k]).norm());
-            if (j + 1 < lattice.nv)
-                level.swing_v = std::max(level.swing_v, (points[k + 1] - points[k]).norm());
+    bool meets(const Box& o) const { return u0 < o.u1 && o.u0 < u1 && v0 < o.v1 && o.v0 < v1; }
+    Box with(const Box& o) const {
+        return {std::min(u0, o.u0), std::min(v0, o.v0), std::max(u1, o.u1), std::max(v1, o.v1)};
+    }
+};
+
+// Boxes of the next level's spans that cover the rough samples with a margin, apart from one another: first
+// one to each patch of spans that holds any, then all that meet are joined.
+std::vector<Box> rough_boxes(const Level& level) {
+    const int spans_u = level.side.u.spans(), spans_v = level.side.v.spans();
+    std::vector<Box> boxes;
+    for (int a = 0; a < spans_u; a += patch_spans)
+        for (int b = 0; b < spans_v; b += patch_spans) {
+            const int a1 = std::min(a + patch_spans, spans_u), b1 = std::min(b + patch_spans, spans_v);
+            bool any = false;
+            for (int i = 2 * a; i <= 2 * a1 && !any; ++i)
+                for (int j = 2 * b; j <= 2 * b1 && !any; ++j)
+                    any = level.rough[level.lattice.index(i, j)] != 0;
+            if (!any) continue;
+            boxes.push_back({std::max(0, 2 * a - margin_spans), std::max(0, 2 * b - margin_spans),
+                             std::min(2 * spans_u, 2 * a1 + margin_spans),
+                             std::min(2 * spans_v, 2 * b1 + margin_spans)});
         }
-    return level;
+    for (bool joined = true; joined;) {
+        joined = false;
+        for (std::size_t i = 0; i < boxes.size(); ++i)
+            for (std::size_t j = i + 1; j < boxes.size();)
+                if (boxes[i].meets(boxes[j])) {
+                    boxes[i] = boxes[i].with(boxes[j]);
+                    boxes.erase(boxes.begin() + static_cast<std::ptrdiff_t>(j));
+                    joined = true;
+                } else {
+                    ++j;
+                }
+    }
+    return boxes;
 }
 
-// Coarse first; then the knots are halved in the direction along which the residual runs up and down, until
-// it is small. A crease needs this across it, hardly ever along it.
-Level fit_side(const SplineSurface& carpet, const Place& put, int start, const UndersideSettings& settings,
-               const auto& counts) {
+// Adds to the side the least-squares fit of what is missing within one box. The box's own clamped basis
+// agrees with the side's but for the three functions at each inner end; there the residual is negligible and
+// theirs are left out.
+void correct(Level& level, const Box& box, const SplineSurface& carpet, const Height& height,
+             double negligible, const auto& counts) {
+    SplineSurface& side = level.side;
+    const double hu = side.u.span(), hv = side.v.span();
+    const Basis u{box.u1 - box.u0 + 3, hu * (box.u1 - box.u0)},
+        v{box.v1 - box.v0 + 3, hv * (box.v1 - box.v0)};
+    const Lattice local = Lattice::over(u, v, 2);
+    std::vector<Vec3> missing(local.size());
+    std::vector<double> missing_height(local.size());
+    const auto global = [&](int i, int j) { return level.lattice.index(2 * box.u0 + i, 2 * box.v0 + j); };
+    parallel_for(local.size(), 128, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t k = begin; k < end; ++k) {
+            const Vec2 uv =
+                level.lattice.uv(global(static_cast<int>(k) / local.nv, static_cast<int>(k) % local.nv));
+            const SurfacePoint at = carpet.first(uv);
+            const Vec3 n = at.normal();
+            const double h = height(uv, at.s, n);
+            missing[k] = at.s + h * n - side.point(uv);
+            missing_height[k] = h - level.height.value(uv);
+        }
+    });
+    const GridFit grid(u, v, 2);
+    SplineSurface add = grid.fit(missing);
+    SplineField add_height = grid.fit(missing_height);
+    const auto kept = [](int i, int count, bool low_end, bool high_end) {
+        return (i >= 3 || low_end) && (i < count - 3 || high_end);
+    };
+    for (int i = 0; i < u.count; ++i)
+        for (int j = 0; j < v.count; ++j) {
+            const std::size_t k = static_cast<std::size_t>(i) * v.count + j;
+            if (!kept(i, u.count, box.u0 == 0, box.u1 == side.u.spans()) ||
+                !kept(j, v.count, box.v0 == 0, box.v1 == side.v.spans())) {
+                add.control[k].setZero();
+                add_height.control[k] = 0.0;
+                continue;
+            }
+            const std::size_t to = static_cast<std::size_t>(box.u0 + i) * side.v.count + box.v0 + j;
+            side.control[to] += add.control[k];
+            level.height.control[to] += add_height.control[k];
+        }
+    const std::vector<Vec3> added = sample_points(add, local);
+    for (int i = 0; i < local.nu; ++i)
+        for (int j = 0; j < local.nv; ++j) {
+            const double error = (missing[local.index(i, j)] - added[local.index(i, j)]).norm();
+            if (!(error > negligible)) continue;
+            level.rough[global(i, j)] = 1;
+            if (error > level.error && counts(level.lattice.uv(global(i, j)))) level.error = error;
+        }
+}
+
+// One fit of the whole over coarse knots; then knots are halved and what is missing is added where the
+// residual is not negligible, until it is small. So features cost as much as the part of the shell they
+// cover.
+Level fit_side(const SplineSurface& carpet, const Height& height, int start,
+               const UndersideSettings& settings, const auto& counts) {
     const double negligible = negligible_share * settings.fit_mm;
-    int times_u = std::min(start, settings.halvings), times_v = times_u;
-    Basis u = carpet.u, v = carpet.v;
-    for (int h = 0; h < times_u; ++h) {
-        u = refined(u);
-        v = refined(v);
-    }
-    Level level = fit_level(carpet, u, v, put, nullptr, negligible, counts);
-    while (level.error > settings.fit_mm) {
-        const bool halve_u = times_u < settings.halvings && level.swing_u > swing_share * level.swing_v;
-        const bool halve_v = times_v < settings.halvings && level.swing_v > swing_share * level.swing_u;
-        if (!halve_u && !halve_v) break;
+    Level level;
+    level.side = carpet;
+    level.height = {carpet.u, carpet.v, std::vector<double>(carpet.control.size(), 0.0)};
+    const auto next = [&] {
+        level.side = refine(level.side);
+        level.height = refine(level.height);
+    };
+    const auto fresh = [&] {
+        level.lattice = Lattice::over(level.side.u, level.side.v, 2);
+        level.rough.assign(level.lattice.size(), 0);
+        level.error = 0.0;
+    };
+    int halvings = 0;
+    for (; halvings < std::min(start, settings.halvings); ++halvings) next();
+    fresh();
+    correct(level, {0, 0, level.side.u.spans(), level.side.v.spans()}, carpet, height, negligible, counts);
+    while (level.error > settings.fit_mm && halvings < settings.halvings) {
+        const std::vector<Box> boxes = rough_boxes(level);
         const double before = level.error;
-        if (halve_u) u = refined(u);
-        if (halve_v) v = refined(v);
-        times_u += halve_u ? 1 : 0;
-        times_v += halve_v ? 1 : 0;
-        level = fit_level(carpet, u, v, put, &level, negligible, counts);
+        next();
+        ++halvings;
+        fresh();
+        for (const Box& box : boxes) correct(level, box, carpet, height, negligible, counts);
         // a smooth side gains eight times and more by a halving, a crease two
         if (level.error <= settings.crease_mm && level.error > before / 4.0) break;
     }
@@ -210,41 +265,31 @@ Outcome<Sides> roll_underside(const SplineSurface& carpet, const std::vector<Bal
     if (!settings.within.control.empty()) region.emplace(Outline(settings.within));
     const auto counts = [&](const Vec2& uv) { return !region || region->inside(uv); };
 
-    const auto thickness = [&](const Vec2& uv, const Vec3& at, const Vec3& n) {
-        double t = -1e300;
-        for (const BallSheet& sheet : sheets) t = std::max(t, sheet.exit(at, n, uv));
-        return t;
-    };
     const int start = featured ? 1 : 0;
     Sides sides;
     Level below = fit_side(
         carpet,
-        [&](const Vec2& uv, const Vec3& at, const Vec3& n) { return Vec3(at - thickness(uv, at, n) * n); },
+        [&](const Vec2& uv, const Vec3& at, const Vec3& n) {
+            double t = -1e300;
+            for (const BallSheet& sheet : sheets) t = std::max(t, sheet.exit(at, n, uv));
+            return -t;
+        },
         start, settings, counts);
     sides.underside = std::move(below.side);
+    sides.wall = std::move(below.height);
+    for (double& t : sides.wall.control) t = -t;
     sides.fit_error_mm = below.error;
+    sides.foot_side = carpet;
     if (features) {
         Level above = fit_side(
-            carpet,
-            [&](const Vec2& uv, const Vec3& at, const Vec3& n) { return Vec3(at + features(uv) * n); }, start,
-            settings, counts);
+            carpet, [&](const Vec2& uv, const Vec3&, const Vec3&) { return features(uv); }, start, settings,
+            counts);
         sides.foot_side = std::move(above.side);
         sides.fit_error_mm = std::max(sides.fit_error_mm, above.error);
-    } else {
-        sides.foot_side = carpet;
-    }
-    // t' read back from the fitted underside: both say the same
-    {
-        const Lattice lattice = Lattice::over(sides.underside.u, sides.underside.v, 2);
-        const LatticeFrames frames = sample_frames(carpet, lattice);
-        const std::vector<Vec3> points = sample_points(sides.underside, lattice);
-        std::vector<double> wall(lattice.size());
-        for (std::size_t k = 0; k < wall.size(); ++k)
-            wall[k] = (frames.points[k] - points[k]).dot(frames.normals[k]);
-        sides.wall = GridFit(sides.underside.u, sides.underside.v, 2).fit(wall);
     }
     if (auto bad = fold(carpet, sides.wall, counts)) return *bad;
-    if (auto bad = turned_over(sides, carpet, counts)) return *bad;
+    if (featured)
+        if (auto bad = turned_over(sides, carpet, counts)) return *bad;
     return sides;
 }
 

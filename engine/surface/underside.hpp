@@ -13,7 +13,7 @@ struct UndersideSettings {
     /// The same at a crease, where balls of two flanks meet: there the residual falls only with the spacing
     /// of the knots, so it is held just inside the wall gates.
     double crease_mm = 0.045;
-    /// How often the carpet's knot spans may be halved along u and along v. 0: as coarse as the carpet, for
+    /// How often the carpet's knot spans may be halved. 0: as coarse as the carpet, for
     /// previews; 3 brings the crease of a 50 degree flank within the wall gates.
     int halvings = 3;
     /// Folds and residuals count inside this curve only; empty: everywhere.
