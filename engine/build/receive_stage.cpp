@@ -45,14 +45,15 @@ Outcome<Received> receive_stage(std::shared_ptr<const CastFile> cast, const desi
 
     Received received;
     received.checks = reception->checks;
-    accept_restated(received.checks, "unit", foot.cast.unit);
-    accept_restated(received.checks, "side", foot.side);
+    accept_restated(received.checks, "receive.unit", foot.cast.unit);
+    accept_restated(received.checks, "receive.side", foot.side);
 
     const std::string which = std::string(" --foot ") + word(side);
-    if (const Check* unit = find(received.checks, "unit"); unit != nullptr && unit->verdict == Verdict::stop)
+    if (const Check* unit = find(received.checks, "receive.unit");
+        unit != nullptr && unit->verdict == Verdict::stop)
         return ask(*unit, "archwright state " + job_name + which + " --unit " +
                               (stated.unit ? word(*stated.unit) : "mm|cm|in|m") + " --by CODE");
-    if (const Check* s = find(received.checks, "side"); s != nullptr && s->verdict == Verdict::stop)
+    if (const Check* s = find(received.checks, "receive.side"); s != nullptr && s->verdict == Verdict::stop)
         return ask(*s, "archwright state " + job_name + which + " --side right|left --by CODE");
     // what the job holds as proposed must still be what the shape proposes
     if (!stated.unit && foot.cast.unit.by == StatedBy::proposed &&

@@ -1,4 +1,6 @@
 // Commands that change the job alone: sign, set; and the schema.
+#include <algorithm>
+
 #include "engine/design/job_file.hpp"
 #include "engine/design/parameters.hpp"
 #include "engine/design/schema.hpp"
@@ -25,6 +27,24 @@ Exit run_sign(Console& console, const SignOptions& options) {
     if (!job) return console.fail(job.fault());
     const auto side = choose_foot(*job, options.foot);
     if (!side) return console.fail(side.fault());
+    // only a check that stops this very device can be signed, and only where a person may sign it
+    const auto bench = open_bench(options.job, options.reading);
+    if (!bench) return console.fail(bench.fault());
+    const auto device = (*bench)->build(*job, *side, console.progress());
+    if (!device) return console.fail(device.fault());
+    const std::vector<Check> stops = device->open_stops();
+    const auto stop =
+        std::find_if(stops.begin(), stops.end(), [&](const Check& c) { return c.id == options.check; });
+    if (stop == stops.end()) {
+        std::string message = "The check \"" + options.check + "\" does not stop this device.";
+        for (const Check& open : stops) message += "\n  [stop] " + open.title + " (" + open.id + ")";
+        return console.fail({FaultKind::usage, "sign", message + "\nNothing was changed.", {}});
+    }
+    if (!stop->signable)
+        return console.fail(
+            {FaultKind::usage, "sign",
+             stop->title + " (" + stop->id + ") can never be signed off; mend it: " + stop->message,
+             stop->where});
     const auto done = design::sign(*job, *side, options.check, options.by, options.reason, options.second);
     if (!done) return console.fail(done.fault());
     console.say("Signed " + options.check + " for the " + word(*side) + " foot, by " + options.by +

@@ -119,7 +119,7 @@ Exit run_new(Console& console, const NewOptions& options) {
     for (const auto& [id, what] :
          {std::pair("side", "--side right|left"), std::pair("unit", "--unit mm|cm|in|m")})
         for (const Check& check : received.checks)
-            if (check.id == id && check.verdict != Verdict::pass)
+            if (check.id == std::string("receive.") + id && check.verdict != Verdict::pass)
                 console.say(std::string(check.verdict == Verdict::stop
                                             ? "Before it can be made, state the "
                                             : "Not stated by a person yet; state the ") +

@@ -126,7 +126,7 @@ TEST_CASE("a wrong side, once stated, is a stop with its evidence; typed again i
     const auto received = build::receive_stage(cast, again, other(job->side), "job.json", progress);
     REQUIRE(received.ok());
     const auto side = std::find_if(received->checks.begin(), received->checks.end(),
-                                   [](const Check& check) { return check.id == "side"; });
+                                   [](const Check& check) { return check.id == "receive.side"; });
     REQUIRE(side != received->checks.end());
     CHECK(side->verdict == Verdict::look);
     CHECK(side->message.find("shown to the person") != std::string::npos);
