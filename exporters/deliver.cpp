@@ -1,5 +1,7 @@
 #include "exporters/deliver.hpp"
 
+#include <future>
+
 #include "engine/base/file.hpp"
 #include "engine/base/hash.hpp"
 #include "engine/foot/frame.hpp"
@@ -22,6 +24,20 @@ Outcome<DeliveredFile> delivered(const fs::path& path, const std::string& format
 // ISO 8601 as STEP wants it; a job without a date gets a fixed one, never the clock's.
 std::string step_date(const std::string& date) {
     return (date.empty() ? "1970-01-01" : date) + "T00:00:00";
+}
+
+Outcome<Done> deliver_step(const build::Device& device, const DeliverySetting& setting,
+                           const std::string& date, const fs::path& path) {
+    solid::Solid solid = device.proved->solid;
+    solid::SolidReport report = device.proved->solid_report;
+    if (device.side == Side::left) {
+        auto mirrored = solid::mirrored(solid);
+        if (!mirrored) return mirrored.fault();
+        solid = *mirrored;
+        report = solid::examine(solid);
+    }
+    return write_step(solid, report, {device.case_code + "-" + word(device.side), date}, path,
+                      setting.step_schema);
 }
 
 }  // namespace
@@ -64,40 +80,36 @@ Outcome<std::vector<DeliveredFile>> deliver(const design::Job& job, const build:
         return std::nullopt;
     };
 
+    // STEP is the slow one: it is written beside the mesh files, which share nothing with it
+    std::future<Outcome<Done>> step;
+    const fs::path step_path = setting.folder / (stem + ".step");
+    if (setting.formats.count(Format::step) != 0)
+        step = std::async(std::launch::async,
+                          [&] { return deliver_step(device, setting, step_date(date), step_path); });
+
     const TriangleMesh mesh = foot::to_export(device.shelled->mesh.mesh, device.side);
+    std::optional<Fault> fault;
     if (setting.formats.count(Format::stl) != 0) {
         progress.report("Writing STL", 0.9);
         const fs::path path = setting.folder / (stem + ".stl");
         const auto done = write_stl(mesh, "Archwright " + title + " unit mm", path);
-        if (!done) return done.fault();
-        if (auto fault = note(path, "STL")) return *fault;
+        fault = done ? note(path, "STL") : done.fault();
     }
-    if (setting.formats.count(Format::three_mf) != 0) {
+    if (!fault && setting.formats.count(Format::three_mf) != 0) {
         progress.report("Writing 3MF", 0.92);
         const fs::path path = setting.folder / (stem + ".3mf");
         const auto done = write_three_mf({{title + " shell", mesh}}, {title, date}, path);
-        if (!done) return done.fault();
-        if (auto fault = note(path, "3MF")) return *fault;
+        fault = done ? note(path, "3MF") : done.fault();
     }
-    if (setting.formats.count(Format::step) != 0) {
+    if (step.valid()) {
         progress.report("Writing STEP", 0.94);
-        const fs::path path = setting.folder / (stem + ".step");
-        solid::Solid solid = device.proved->solid;
-        solid::SolidReport report = device.proved->solid_report;
-        if (device.side == Side::left) {
-            auto mirrored = solid::mirrored(solid);
-            if (!mirrored) return mirrored.fault();
-            solid = *mirrored;
-            report = solid::examine(solid);
+        const auto done = step.get();
+        if (!fault) {
+            const bool ap242 = setting.step_schema == solid::StepSchema::ap242;
+            fault = done ? note(step_path, ap242 ? "STEP AP242" : "STEP AP214") : done.fault();
         }
-        const auto done =
-            write_step(solid, report, {device.case_code + "-" + word(device.side), step_date(date)}, path,
-                       setting.step_schema);
-        if (!done) return done.fault();
-        if (auto fault =
-                note(path, setting.step_schema == solid::StepSchema::ap242 ? "STEP AP242" : "STEP AP214"))
-            return *fault;
     }
+    if (fault) return *fault;
     if (progress.cancelled()) return Fault{FaultKind::cancelled, "write", "Cancelled.", {}};
     const fs::path json_path = setting.folder / (stem + ".report.json");
     const fs::path text_path = setting.folder / (stem + ".report.txt");

@@ -1,4 +1,5 @@
 #include <cmath>
+#include <future>
 
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
@@ -77,7 +78,7 @@ void prove_wall(const Shelled& shelled, Proved& proved) {
     proved.checks.push_back(rim);
 }
 
-void prove_mesh(const Shelled& shelled, Proved& proved) {
+void prove_mesh(const Shelled& shelled, const std::vector<Crossing>& crossings, Proved& proved) {
     const TriangleMesh& mesh = shelled.mesh.mesh;
     const Soundness& sound = proved.soundness;
     const std::size_t wrong = sound.open_edges + sound.non_manifold_edges + sound.misoriented_edges +
@@ -99,8 +100,6 @@ void prove_mesh(const Shelled& shelled, Proved& proved) {
     outward.unit = "mm3";
     proved.checks.push_back(outward);
 
-    const std::vector<Crossing> crossings = self_intersections(mesh, crossings_shown);
-    proved.crossings = crossings.size();
     Check crossing = gate(
         "mesh.self_intersection", "No self-intersection", crossings.empty(),
         crossings.empty()
@@ -147,26 +146,39 @@ void prove_solid(const Shelled& shelled, Proved& proved) {
 }  // namespace
 
 Outcome<Proved> prove_stage(const Surfaced& surfaced, const Shelled& shelled, Progress& progress) {
+    // The exact solid is built and examined beside the measurements on the mesh: they share nothing.
+    auto exact =
+        std::async(std::launch::async, [&]() -> Outcome<std::pair<solid::Solid, solid::SolidReport>> {
+            auto body = solid::build_solid(shelled.shell);
+            if (!body) return body.fault();
+            solid::SolidReport report = solid::examine(*body);
+            return std::pair(std::move(*body), std::move(report));
+        });
     progress.report("Measuring the wall", 0.66);
     const auto wall = shelled.wall;
     surface::WallGate walls = surface::measure_wall(
         shelled.shell, [wall](const Vec2&, const Vec3& p) { return wall->at(p.x(), p.y()); },
         surface::Outline(surfaced.trim.curve));
-    progress.report("Building the exact solid", 0.74);
-    auto body = solid::build_solid(shelled.shell);
-    if (!body) return body.fault();
-    Proved proved{std::move(walls), {}, 0, std::move(*body), {}, 0.0, 0.0, {}};
-    prove_wall(shelled, proved);
-    progress.report("Proving the mesh", 0.8);
-    proved.soundness = examine(shelled.mesh.mesh);
-    prove_mesh(shelled, proved);
-    progress.report("Proving the solid", 0.84);
-    proved.solid_report = solid::examine(proved.solid);
-    prove_solid(shelled, proved);
-    proved.volume_mm3 = proved.soundness.volume;
-    constexpr double mm3_per_cm3 = 1000.0;
-    proved.mass_g = proved.volume_mm3 / mm3_per_cm3 * shelled.material.density_g_cm3.value;
+    progress.report("Proving the mesh", 0.74);
+    const Soundness soundness = examine(shelled.mesh.mesh);
+    const std::vector<Crossing> crossings = self_intersections(shelled.mesh.mesh, crossings_shown);
+    progress.report("Proving the exact solid", 0.8);
+    auto solid = exact.get();
+    if (!solid) return solid.fault();
     if (progress.cancelled()) return Fault{FaultKind::cancelled, "prove", "Cancelled.", {}};
+
+    constexpr double mm3_per_cm3 = 1000.0;
+    Proved proved{std::move(walls),
+                  soundness,
+                  crossings.size(),
+                  std::move(solid->first),
+                  std::move(solid->second),
+                  soundness.volume,
+                  soundness.volume / mm3_per_cm3 * shelled.material.density_g_cm3.value,
+                  {}};
+    prove_wall(shelled, proved);
+    prove_mesh(shelled, crossings, proved);
+    prove_solid(shelled, proved);
     return proved;
 }
 
