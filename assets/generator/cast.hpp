@@ -15,13 +15,13 @@ namespace archwright::generator {
 
 /// Smooth dimple pressed into the foot: depth (1 - (r/R)^2)^2.
 struct Dent {
-    Vec2 at;
+    Vec2 at = Vec2::Zero();
     double radius_mm = 8.0;  ///< 6 to 11: dents measured are 12 to 22 mm wide
     double depth_mm = 2.0;
 };
 /// Ridge (height > 0, away from the foot) or furrow (< 0) along a bowed line, of Gaussian section.
 struct Crease {
-    Vec2 from, to;
+    Vec2 from = Vec2::Zero(), to = Vec2::Zero();
     double bow_mm = 0.0;    ///< how far the middle of the line lies off its chord
     double width_mm = 2.0;  ///< full width at half height
     double height_mm = 1.0;
@@ -34,9 +34,9 @@ struct Seam {
     double height_mm = 1.0;
     double fade_mm = 30.0;
 };
-/// Dome away from the foot: what air under the foot leaves. Height (1 - (r/R)^2)^2 on a flat top share.
+/// Dome away from the foot: what air under it leaves. Height (1 - (r/R)^2)^2.
 struct AirVoid {
-    Vec2 at;
+    Vec2 at = Vec2::Zero();
     double radius_mm = 10.0;
     double height_mm = 1.6;
 };
@@ -47,7 +47,7 @@ struct HeelFlat {
 };
 /// Patch of rough surface: random field of this rms and grain.
 struct Roughness {
-    Vec2 at;
+    Vec2 at = Vec2::Zero();
     double radius_mm = 14.0, rms_mm = 0.3, grain_mm = 1.5;
 };
 
@@ -59,7 +59,7 @@ struct InkLine {
     bool closed = false;
 };
 struct InkSpot {
-    Vec2 at;
+    Vec2 at = Vec2::Zero();
     double radius_mm = 4.0;
     double contrast = 0.5;
     bool on_lateral_border = false;  ///< at the 5th metatarsal base (at is ignored)
@@ -73,21 +73,21 @@ struct Colours {
     double grain = 0.015;                           ///< rms of the colour noise, share of full scale
 };
 
-/// Upper edge of a plaster negative.
+/// Upper edge of a plaster negative, open over the dorsum as a slipper cast is.
 struct Rim {
-    double height_mm = 52.0;        ///< mean, above the supporting plane
-    double front_height_mm = 40.0;  ///< over the forefoot (a slipper cast is lower there)
-    double raggedness_mm = 3.0;     ///< amplitude of its waviness
-    int tears = 3;                  ///< narrow notches
-    double tear_depth_mm = 9.0;
-    double fold_mm = 0.0;       ///< length of rim folded inward, 0: none
-    double fold_at_deg = 90.0;  ///< azimuth of the fold about the heel centre; 0 toes, 90 medial
-    double fold_span_deg = 50.0;
+    std::optional<double> height_mm;        ///< mean round the heel, over the supporting plane; unset: 0.21 L
+    std::optional<double> front_height_mm;  ///< mean round the forefoot; unset: 0.10 L
+    double raggedness_mm = 2.5;             ///< amplitude of its waviness
+    int tears = 3;                          ///< narrow notches
+    double tear_depth_mm = 7.0;
+    double fold_mm = 0.0;         ///< length of rim folded inward; 0: none
+    double fold_at_deg = 90.0;    ///< azimuth of the fold about the heel centre; 0 toes, 90 medial
+    double fold_span_deg = 50.0;  ///< how far round it goes
 };
 
 /// Round hole in the scan where the scanner saw nothing.
 struct Hole {
-    Vec2 at;
+    Vec2 at = Vec2::Zero();
     double radius_mm = 4.0;
 };
 
@@ -133,6 +133,9 @@ struct Cast {
 /// Takes the cast of a foot. Faults: a size that is not finite or not positive, too many triangles, a
 /// rotation that is not proper, a place off the sole.
 Outcome<Cast> take_cast(const Foot& foot, const CastSpec& spec, Progress* progress = nullptr);
+
+/// The truth of the cast alone, without making the mesh.
+Outcome<FootTruth> truth_in_file(const Foot& foot, const CastSpec& spec);
 
 /// The usual shape of a foot under plaster: toes close together.
 FootShape under_plaster(FootShape shape);

@@ -13,8 +13,9 @@ inline constexpr const char* demo_truth_file = "lark-2207-left.truth.json";
 /// Left foot, 246 mm, high arch, forefoot 5.0 degrees everted to the rearfoot.
 FootShape demo_shape();
 /// Prone plaster negative, PLY in inches, normals inward, an air void of 1.6 mm under the 1st metatarsal
-/// head (the forefoot reads 6.4 degrees everted), ink: fascia with its nodule, 5th metatarsal base.
-CastSpec demo_spec();
+/// head (the forefoot reads 6.4 degrees everted), ink: fascia with its nodule, 5th metatarsal base. `truth`
+/// is that of the demo's foot.
+CastSpec demo_spec(const FootTruth& truth);
 /// The cast, always the same bytes.
 Outcome<Cast> demo_cast();
 /// Landmarks of the demo in its file's own coordinates (inches), and its figures, without making the mesh.

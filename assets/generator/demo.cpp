@@ -1,0 +1,89 @@
+#include "assets/generator/demo.hpp"
+
+#include <cmath>
+#include <numbers>
+
+namespace archwright::generator {
+
+namespace {
+
+/// Corners of a circle drawn on the sole.
+std::vector<Vec2> ring(const Vec2& centre, double radius) {
+    std::vector<Vec2> corners;
+    for (int i = 0; i < 24; ++i) {
+        const double a = 2.0 * std::numbers::pi * i / 24.0;
+        corners.push_back(centre + radius * Vec2(std::cos(a), std::sin(a)));
+    }
+    return corners;
+}
+
+}  // namespace
+
+FootShape demo_shape() {
+    FootShape s;
+    s.side = Side::left;
+    s.length_mm = 246.0;
+    s.ball_length_mm = 182.0;
+    s.forefoot_breadth_mm = 92.0;
+    s.heel_breadth_mm = 65.0;
+    s.arch_height_mm = 24.0;
+    s.forefoot_to_rearfoot_deg = -5.0;
+    s.heel_bisection_deg = 0.0;
+    s.instep_height_mm = 66.0;
+    s.second_toe_mm = -2.0;
+    s.hallux_valgus_deg = 5.0;
+    return under_plaster(s);
+}
+
+CastSpec demo_spec(const FootTruth& truth) {
+    CastSpec s;
+    s.kind = CastSpec::Kind::plaster_negative;
+    s.unit = LengthUnit::inch;
+    // As it lay on the scanner: heel towards the operator, sole to the back, a little askew.
+    s.rotation = (Eigen::AngleAxisd(0.31, Vec3::UnitZ()) * Eigen::AngleAxisd(1.62, Vec3::UnitX()) *
+                  Eigen::AngleAxisd(-0.12, Vec3::UnitY()))
+                     .toRotationMatrix();
+    s.translation_mm = Vec3(-41.0, 73.0, 118.0);
+    s.noise_mm = 0.06;
+    s.triangles = 150'000;
+    s.seed = 2207;
+    s.rim.raggedness_mm = 2.0;
+
+    // Air under the 1st metatarsal head: its plantar point, 1.6 mm lower.
+    const Vec3 head = truth.landmarks.at("first_head_plantar");
+    s.voids = {AirVoid{Vec2(head.x(), head.y()), 11.0, 1.6}};
+
+    Colours colours;
+    // The fascia as it was felt and drawn, and round its nodule.
+    InkLine fascia;
+    fascia.path = {Vec2(31, 3), Vec2(45, 5.5), Vec2(59, 7.5), Vec2(73, 9.5), Vec2(88, 11.5), Vec2(102, 13.5)};
+    fascia.width_mm = 1.4;
+    fascia.contrast = 0.62;
+    InkLine nodule;
+    nodule.path = ring(Vec2(66, 8.5), 6.0);
+    nodule.closed = true;
+    nodule.width_mm = 1.2;
+    nodule.contrast = 0.58;
+    colours.lines = {fascia, nodule};
+    InkSpot base;
+    base.on_lateral_border = true;
+    base.radius_mm = 5.0;
+    base.contrast = 0.6;
+    colours.spots = {base};
+    s.colours = colours;
+    return s;
+}
+
+Outcome<Cast> demo_cast() {
+    const Outcome<Foot> foot = Foot::make(demo_shape());
+    if (!foot) return foot.fault();
+    return take_cast(*foot, demo_spec(foot->truth()));
+}
+
+Outcome<FootTruth> demo_truth() {
+    const Outcome<Foot> foot = Foot::make(demo_shape());
+    if (!foot) return foot.fault();
+    return truth_in_file(*foot, demo_spec(foot->truth()));
+}
+
+}  // namespace archwright::generator
