@@ -60,6 +60,9 @@ inline constexpr double degenerate = 1e-12;
 // --- receiving a scan ---------------------------------------------------------------------------
 /// The second best way up scores at most this share of the best, or a person is asked.
 inline constexpr double up_second_best = 0.6;
+/// Surface that would touch the ground, over the foot length squared, below which there is no sole to stand
+/// on (scans without a sole 0.03, with one 0.08 and more).
+inline constexpr double least_contact = 0.055;
 /// Weighted vote for the toes' end and for the side, 0..1, from which a proposal counts as clear (margins
 /// chosen on thirteen scans nobody here made and on generated feet; see docs/decisions.md).
 inline constexpr double toes_vote_clear = 0.4;

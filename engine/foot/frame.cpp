@@ -9,6 +9,18 @@ TriangleMesh to_design(const TriangleMesh& scan, const Frame& frame, bool inside
     return mesh;
 }
 
+Landmarks to_design(const Landmarks& scan, const Frame& frame) {
+    Landmarks design = scan;
+    for (auto& [id, landmark] : design) landmark.position = frame.to_design(landmark.position);
+    return design;
+}
+
+Landmarks to_scan(const Landmarks& design, const Frame& frame) {
+    Landmarks scan = design;
+    for (auto& [id, landmark] : scan) landmark.position = frame.to_scan(landmark.position);
+    return scan;
+}
+
 TriangleMesh to_export(const TriangleMesh& design, Side side) {
     TriangleMesh mesh = design;
     if (side == Side::left) {

@@ -3,6 +3,7 @@
 
 #include "engine/base/side.hpp"
 #include "engine/base/vec.hpp"
+#include "engine/foot/landmarks.hpp"
 #include "engine/mesh/triangle_mesh.hpp"
 
 namespace archwright::foot {
@@ -32,6 +33,10 @@ struct Frame {
 /// The mirror in: scan mesh (file units) to the design frame. Winding is flipped with the mirror, and once
 /// more when `inside_out` (a negative scanned from inside), so that normals point out of the foot.
 TriangleMesh to_design(const TriangleMesh& scan, const Frame& frame, bool inside_out);
+
+/// Landmarks from the scan file's coordinates to the design frame and back; everything but the place stays.
+Landmarks to_design(const Landmarks& scan, const Frame& frame);
+Landmarks to_scan(const Landmarks& design, const Frame& frame);
 
 /// The mirror out: a finished mesh from the design frame to the export frame (design frame, mirrored back for
 /// a left foot, winding flipped with it).
