@@ -61,7 +61,7 @@ Outcome<Extent> Extent::lay(const Foot& foot, const CastSpec& spec) {
 
 double Extent::rim_height(const Vec3& p) const {
     if (kind_ != CastSpec::Kind::plaster_negative) return 1e9;
-    double h = rear_ + (front_ - rear_) * smooth_step(p.x(), 0.05 * length_, 0.45 * length_);
+    double h = rear_ + (front_ - rear_) * smooth_step(p.x(), 0.24 * length_, 0.60 * length_);
     const double a = azimuth(p, length_);
     for (std::size_t i = 0; i < ragged_phase_.size(); ++i) {
         const double order = 2.0 + 3.0 * static_cast<double>(i);

@@ -36,7 +36,7 @@ FootField::FootField(const FootShape& shape, const FootTuning& tuning)
         const double y = across[i] * b, d = y - head_y_;
         heads_[i] = Vec3(head_x_ - head_curve_ * d * d, y, height[i]);
     }
-    head_round_ = {32.0 * s, 27.0 * s, 27.0 * s, 27.0 * s, 27.0 * s};
+    head_round_ = {27.0 * s, 23.0 * s, 24.0 * s, 24.0 * s, 23.0 * s};
 
     // Plan: heel, lateral column, medial column, ball, what fills the middle; z is not used.
     const double rh = tuning.heel_radius, extra = 0.5 * tuning.breadth_extra;
@@ -148,7 +148,7 @@ T FootField::sole(const Point<T>& p) const {
     for (std::size_t i = 0; i < 5; ++i) {
         const T dx = p.x - heads_[i].x(), dy = p.y - heads_[i].y();
         const T bowl = heads_[i].z() + (0.5 / head_round_[i]) * (dy * dy) + (0.5 / (58.0 * s)) * (dx * dx);
-        ball = i == 0 ? bowl : smooth_min(ball, bowl, 5.0 * s);
+        ball = i == 0 ? bowl : smooth_min(ball, bowl, 3.6 * s);
     }
     return smooth_min(pad, ball, 4.6 * s);
 }

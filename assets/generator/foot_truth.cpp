@@ -38,7 +38,14 @@ class Surveyor {
         const auto& heads = field_.heads();
         const char* head_keys[5] = {"first_head_plantar", "second_head_plantar", "third_head_plantar",
                                     "fourth_head_plantar", "fifth_head_plantar"};
-        for (std::size_t i = 0; i < 5; ++i) look(head_keys[i], heads[i], -Vec3::UnitZ());
+        // the 1st and 5th head by their lowest points; those between, which bear on the line of the two, by
+        // their lowest points seen across that line
+        look(head_keys[0], heads[0], -Vec3::UnitZ());
+        look(head_keys[4], heads[4], -Vec3::UnitZ());
+        if (!missing_.empty()) return fault();
+        const Vec3 line = mark(head_keys[0]) - mark(head_keys[4]);
+        const Vec3 down = Vec3(0, line.z(), -line.y()).normalized();
+        for (std::size_t i = 1; i < 4; ++i) look(head_keys[i], heads[i], down);
         look("heel_lowest", Vec3(0.01 * l, 0, 0), -Vec3::UnitZ());
         look("posterior_heel", Vec3(-0.16 * l, 0, 0.1 * l), -Vec3::UnitX());
         const double half = 0.15 * field_.shape().forefoot_breadth_mm;
