@@ -57,6 +57,19 @@ class SectionLows {
     std::vector<double> low_;
 };
 
+// Mean length of the cast's edges, from some of its triangles. Only whole triangles enter a patch, so a
+// coarse cast needs that much more margin to keep what was asked.
+double mean_edge(const TriangleMesh& cast) {
+    const std::size_t step = std::max<std::size_t>(1, cast.triangles.size() / 5000);
+    double sum = 0.0, count = 0.0;
+    for (std::size_t t = 0; t < cast.triangles.size(); t += step)
+        for (std::size_t k = 0; k < 3; ++k, count += 1.0)
+            sum += (cast.points[static_cast<std::size_t>(cast.triangles[t][k])] -
+                    cast.points[static_cast<std::size_t>(cast.triangles[t][(k + 1) % 3])])
+                       .norm();
+    return count > 0.0 ? sum / count : 0.0;
+}
+
 Fault no_sole(const std::string& message, const Vec3& where) {
     return {FaultKind::input, "carpet", message, where};
 }
@@ -78,14 +91,15 @@ Outcome<Patch> select_patch(const TriangleMesh& cast, const std::vector<char>& u
     if (lows.empty())
         return no_sole("The cast has no surface between the heel centre and the metatarsal heads.", heads);
 
+    constexpr double coarsest = 6.0;
+    const double beyond_distal = settings.beyond_distal_mm + std::min(coarsest, mean_edge(cast));
     const std::vector<Vec3> normals = cast.point_normals();
     std::vector<char> within(cast.points.size(), 0);
     parallel_for(cast.points.size(), 4096, [&](std::size_t begin, std::size_t end) {
         for (std::size_t i = begin; i < end; ++i) {
             const Vec3& p = cast.points[i];
             const double slope = distal_edge_slope(rule, p.y());
-            if (p.x() - distal_edge_x(rule, p.y()) > settings.beyond_distal_mm * std::hypot(1.0, slope))
-                continue;
+            if (p.x() - distal_edge_x(rule, p.y()) > beyond_distal * std::hypot(1.0, slope)) continue;
             const double side = p.y() - axis_y(rule, std::max(p.x(), heel.x()));
             const bool medial = side > 0.0;
             double station = station_of_x(rule, p.x(), medial);
