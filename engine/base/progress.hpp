@@ -18,9 +18,37 @@ class Progress {
     Progress(const Progress&) = delete;
     Progress& operator=(const Progress&) = delete;
 
+    /// While it lives, reports of the work inside are shown under its name and fill [from, to] of the whole.
+    class Stretch {
+      public:
+        Stretch(Progress& progress, std::string_view name, double from, double to)
+            : progress_(progress), outer_(progress.stretch_) {
+            if (outer_ == nullptr) {  // the outermost name is the one people read
+                name_ = name;
+                from_ = from;
+                to_ = to;
+                progress_.stretch_ = this;
+                progress_.report(name, 0.0);
+            }
+        }
+        ~Stretch() { progress_.stretch_ = outer_; }
+        Stretch(const Stretch&) = delete;
+        Stretch& operator=(const Stretch&) = delete;
+
+      private:
+        friend class Progress;
+        Progress& progress_;
+        Stretch* outer_;
+        std::string_view name_;
+        double from_ = 0.0, to_ = 1.0;
+    };
+
     /// Says what is being done and how much of the whole, 0..1, is behind us. Returns false once cancelled.
     bool report(std::string_view what, double fraction) {
-        if (listener_) listener_(what, fraction);
+        if (listener_ && stretch_ != nullptr)
+            listener_(stretch_->name_, stretch_->from_ + fraction * (stretch_->to_ - stretch_->from_));
+        else if (listener_)
+            listener_(what, fraction);
         return !cancelled();
     }
     void cancel() { cancelled_.store(true, std::memory_order_relaxed); }
@@ -28,6 +56,7 @@ class Progress {
 
   private:
     Listener listener_;
+    Stretch* stretch_ = nullptr;
     std::atomic<bool> cancelled_{false};
 };
 

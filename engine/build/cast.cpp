@@ -4,7 +4,7 @@ namespace archwright::build {
 
 Outcome<std::shared_ptr<const CastFile>> open_cast(const std::filesystem::path& path,
                                                    const scan::ReadLimits& limits, Progress& progress) {
-    progress.report("Reading the cast", 0.0);
+    const Progress::Stretch stretch(progress, "Reading the cast", 0.0, 0.15);
     auto reading = scan::read_cast(path, limits, &progress);
     if (!reading) return reading.fault();
     auto cast = std::make_shared<CastFile>();
@@ -14,7 +14,6 @@ Outcome<std::shared_ptr<const CastFile>> open_cast(const std::filesystem::path& 
     cast->declared_unit = reading->declared_unit;
     cast->triangles_read = reading->mesh.triangles.size();
     cast->notes = std::move(reading->notes);
-    progress.report("Cleaning the cast", 0.1);
     cast->cleaning = scan::clean(reading->mesh, &progress);
     if (cast->cleaning.cancelled || progress.cancelled())
         return Fault{FaultKind::cancelled, "read", "Cancelled while reading " + cast->name + ".", {}};

@@ -2,6 +2,7 @@
 
 #include "engine/base/text.hpp"
 #include "engine/build/stages.hpp"
+#include "engine/scan/receive_as.hpp"
 
 namespace archwright::build {
 
@@ -29,31 +30,60 @@ Fault ask(const Check& check, const std::string& command) {
     return {FaultKind::ask, "receive", check.message + " Type: " + command, check.where};
 }
 
+Outcome<Received> standing_as(std::shared_ptr<const CastFile> cast, scan::Reception reception, Side side,
+                              LengthUnit unit, const foot::Landmarks& landmarks) {
+    auto standing = foot::stand(cast->cleaning.mesh, reception, side, unit, landmarks);
+    if (!standing) return standing.fault();
+    Received received;
+    received.checks = reception.checks;
+    received.checks.insert(received.checks.end(), standing->checks.begin(), standing->checks.end());
+    received.measurements = foot::measure(*standing);
+    received.cast = std::move(cast);
+    received.reception = std::move(reception);
+    received.standing = std::move(*standing);
+    return received;
+}
+
 }  // namespace
+
+Outcome<Received> first_look(std::shared_ptr<const CastFile> cast, const scan::Stated& stated,
+                             Progress& progress) {
+    const Progress::Stretch stretch(progress, "Receiving the cast", 0.2, 1.0);
+    const TriangleMesh& mesh = cast->cleaning.mesh;
+    auto reception =
+        scan::receive_as(stated.side.value_or(Side::right), mesh, cast->declared_unit, stated, &progress);
+    if (!reception) return reception.fault();
+    const Side side = stated.side.value_or(reception->side.value);
+    if (!stated.side &&
+        side == Side::left) {  // once more as the left foot it seems to be, as the job will have it
+        reception = scan::receive_as(side, mesh, cast->declared_unit, stated, &progress);
+        if (!reception) return reception.fault();
+    }
+    const LengthUnit unit = stated.unit.value_or(reception->unit.value);
+    return standing_as(std::move(cast), std::move(*reception), side, unit, {});
+}
 
 Outcome<Received> receive_stage(std::shared_ptr<const CastFile> cast, const design::FootDesign& foot,
                                 Side side, const std::string& job_name, Progress& progress) {
-    progress.report("Receiving the cast", 0.15);
+    const Progress::Stretch stretch(progress, "Receiving the cast", 0.15, 0.28);
     scan::Stated stated;
     if (foot.cast.unit.by == StatedBy::person) stated.unit = foot.cast.unit.value;
     if (foot.side.by == StatedBy::person) stated.side = side;
     stated.up = foot.cast.up;
     stated.toes = foot.cast.toes;
     stated.inside_out = foot.cast.inside_out;
-    auto reception = scan::receive(cast->cleaning.mesh, cast->declared_unit, stated, &progress);
+    auto reception = scan::receive_as(side, cast->cleaning.mesh, cast->declared_unit, stated, &progress);
     if (!reception) return reception.fault();
 
-    Received received;
-    received.checks = reception->checks;
-    accept_restated(received.checks, "receive.unit", foot.cast.unit);
-    accept_restated(received.checks, "receive.side", foot.side);
+    accept_restated(reception->checks, "receive.unit", foot.cast.unit);
+    accept_restated(reception->checks, "receive.side", foot.side);
 
     const std::string which = std::string(" --foot ") + word(side);
-    if (const Check* unit = find(received.checks, "receive.unit");
+    if (const Check* unit = find(reception->checks, "receive.unit");
         unit != nullptr && unit->verdict == Verdict::stop)
         return ask(*unit, "archwright state " + job_name + which + " --unit " +
                               (stated.unit ? word(*stated.unit) : "mm|cm|in|m") + " --by CODE");
-    if (const Check* s = find(received.checks, "receive.side"); s != nullptr && s->verdict == Verdict::stop)
+    if (const Check* s = find(reception->checks, "receive.side"); s != nullptr && s->verdict == Verdict::stop)
         return ask(*s, "archwright state " + job_name + which + " --side right|left --by CODE");
     // what the job holds as proposed must still be what the shape proposes
     if (!stated.unit && foot.cast.unit.by == StatedBy::proposed &&
@@ -74,15 +104,7 @@ Outcome<Received> receive_stage(std::shared_ptr<const CastFile> cast, const desi
                      {}};
 
     const LengthUnit unit = stated.unit ? *stated.unit : reception->unit.value;
-    progress.report("Standing the foot", 0.22);
-    auto standing = foot::stand(cast->cleaning.mesh, *reception, side, unit, foot.landmarks);
-    if (!standing) return standing.fault();
-    received.checks.insert(received.checks.end(), standing->checks.begin(), standing->checks.end());
-    received.measurements = foot::measure(*standing);
-    received.cast = std::move(cast);
-    received.reception = std::move(*reception);
-    received.standing = std::move(*standing);
-    return received;
+    return standing_as(std::move(cast), std::move(*reception), side, unit, foot.landmarks);
 }
 
 }  // namespace archwright::build

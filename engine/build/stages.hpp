@@ -5,6 +5,11 @@
 
 namespace archwright::build {
 
+/// Before there is a job: what a cast seems to be. Proposals stand beside what a person stated; the foot
+/// stands under the stated, else the proposed, side and unit. Checks may say stop: it is for looking only.
+Outcome<Received> first_look(std::shared_ptr<const CastFile> cast, const scan::Stated& stated,
+                             Progress& progress);
+
 /// Unit and side stated or clearly proposed; the foot stands, landmarks are there, measurements taken.
 /// Faults (FaultKind::ask) name what has to be stated and the command to type.
 Outcome<Received> receive_stage(std::shared_ptr<const CastFile> cast, const design::FootDesign& foot,

@@ -104,10 +104,9 @@ Outcome<Surfaced> surface_stage(const Received& received, const design::FootDesi
     for (const auto& region : foot.wall.regions)
         settings.wall_mm = std::max(settings.wall_mm, region.wall_mm);
 
-    progress.report("Laying the surface", 0.28);
+    const Progress::Stretch stretch(progress, "Laying the surface", 0.28, 0.5);
     auto carpet = surface::lay_carpet(received.standing.mesh, {}, *rule, settings, &progress);
     if (!carpet) return carpet.fault();
-    progress.report("Following the trim line", 0.45);
     auto trim = surface::find_trim(carpet->surface, *rule);
     if (!trim) return trim.fault();
     auto report = surface::assess(*carpet, *trim, settings);

@@ -7,6 +7,7 @@
 #include "engine/base/tolerances.hpp"
 #include "engine/mesh/topology.hpp"
 #include "engine/scan/clean.hpp"
+#include "engine/scan/receive_layers.hpp"
 #include "engine/scan/receive_plan.hpp"
 #include "engine/scan/receive_samples.hpp"
 #include "engine/scan/side_cues.hpp"
@@ -88,7 +89,7 @@ Proposal<Vec3> propose_up(const std::vector<Stance>& stances, bool stated) {
 
 /// The open share of the sole when there is no sole to stand on, else nothing. An opening where the sole
 /// should be looks down: then the way up is the other way than openings look.
-std::optional<double> missing_sole(const Stance& best, const Samples& samples,
+std::optional<double> missing_sole(const Stance& best, bool clear, const Samples& samples,
                                    const std::optional<Opening>& opening, const Stated& stated,
                                    const std::vector<Vec3>& edge) {
     const double open = open_share(best.laying.plan);
@@ -96,10 +97,14 @@ std::optional<double> missing_sole(const Stance& best, const Samples& samples,
     const double length = nominal_length / best.laying.plan.posture.scale;
     const double contact =
         best.contact_share * samples.area_each * static_cast<double>(samples.size()) / (length * length);
-    if (contact >= tolerance::least_contact) return std::nullopt;
+    const bool stands = contact >= tolerance::least_contact;
+    if (stands && (clear || !opening)) return std::nullopt;
     if (!opening) return 1.0 - contact / tolerance::least_contact;
     const Laying over = lay(samples, -opening->normal, stated.toes, edge);
-    return std::max(open_share(over.plan), 1.0 - contact / tolerance::least_contact);
+    const double open_over = open_share(over.plan);
+    if (!stands) return std::max(open_over, 1.0 - contact / tolerance::least_contact);
+    if (over.toes.clear && open_over >= tolerance::sole_open_refused) return open_over;
+    return std::nullopt;
 }
 
 /// Share of a few samples that have another sheet within 0.6 to 8 mm along their normal.
@@ -133,14 +138,13 @@ double second_layer_share(const Plan& plan, double mm) {
 }
 
 /// Keeps the layer on the foot's side of a wall that was scanned from both sides.
-std::optional<Check> keep_inner_layer(const TriangleMesh& cleaned, double mm_per_unit,
-                                      std::vector<std::uint8_t>& usable) {
+std::optional<Check> keep_inner_layer(const TriangleMesh& cleaned, const Topology& topology, const Plan& plan,
+                                      double mm_per_unit, std::vector<std::uint8_t>& usable) {
     TriangleMesh mm_mesh = cleaned;
     for (Vec3& p : mm_mesh.points) p *= mm_per_unit;
     const std::optional<DoubleWall> wall = find_double_wall(mm_mesh);
     if (!wall) return std::nullopt;
-    usable.assign(cleaned.triangles.size(), 0);
-    for (std::size_t i = 0; i < usable.size(); ++i) usable[i] = wall->inner[i] ? 1 : 0;
+    usable = inner_layer(cleaned, topology, plan, mm_per_unit);
     Check check;
     check.id = "receive.double_wall";
     check.title = "Cast scanned on both faces";
@@ -304,7 +308,8 @@ Outcome<Reception> receive(const TriangleMesh& cleaned, const std::optional<Leng
     r.foot_length = nominal_length / laying.plan.posture.scale;
     r.toes_cut = laying.plan.toes_cut;
     r.sole.open_share = open_share(laying.plan);
-    if (const auto share = missing_sole(stances.front(), samples, opening, stated, edge))
+    if (const auto share =
+            missing_sole(stances.front(), r.up.clear || stated.up, samples, opening, stated, edge))
         return refused("The sole is missing: " + rounded(100.0 * *share, 0) +
                        " % of it is open. This scan cannot be used; scan the cast again with its sole.");
 
@@ -318,7 +323,7 @@ Outcome<Reception> receive(const TriangleMesh& cleaned, const std::optional<Leng
     std::optional<Check> layer_check;
     if (second_layer_share(laying.plan, mm_per_unit / laying.plan.posture.scale) >
         tolerance::double_wall_suspected) {
-        layer_check = keep_inner_layer(cleaned, mm_per_unit, r.usable);
+        layer_check = keep_inner_layer(cleaned, topology, laying.plan, mm_per_unit, r.usable);
         if (layer_check) {
             samples = take_samples(cleaned, sample_count, r.usable);
             laying = lay(samples, laying.plan.posture.up(), stated.toes, edge);

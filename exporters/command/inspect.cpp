@@ -1,5 +1,5 @@
 #include "engine/build/cast.hpp"
-#include "engine/foot/stand.hpp"
+#include "engine/build/stages.hpp"
 #include "exporters/command/job_in_hand.hpp"
 
 namespace archwright::exporters::command {
@@ -37,21 +37,9 @@ Exit run_inspect(Console& console, const InspectOptions& options) {
     scan::Stated stated;
     stated.side = options.side;
     stated.unit = options.unit;
-    auto reception =
-        scan::receive((*cast)->cleaning.mesh, (*cast)->declared_unit, stated, &console.progress());
-    if (!reception) return console.fail(reception.fault());
-    build::Received received;
-    received.cast = *cast;
-    received.checks = reception->checks;
-    auto standing =
-        foot::stand((*cast)->cleaning.mesh, *reception, stated.side.value_or(reception->side.value),
-                    stated.unit.value_or(reception->unit.value), {});
-    if (!standing) return console.fail(standing.fault());
-    received.checks.insert(received.checks.end(), standing->checks.begin(), standing->checks.end());
-    received.measurements = foot::measure(*standing);
-    received.reception = std::move(*reception);
-    received.standing = std::move(*standing);
-    console.print(console.json() ? reception_json(**cast, received) : reception_text(**cast, received));
+    const auto received = build::first_look(*cast, stated, console.progress());
+    if (!received) return console.fail(received.fault());
+    console.print(console.json() ? reception_json(**cast, *received) : reception_text(**cast, *received));
     return Exit::done;
 }
 

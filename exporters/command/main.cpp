@@ -56,7 +56,7 @@ int main(int count, char** words) {
     unit_option(*fresh_app, fresh.unit);
     fresh_app->add_option("--case", fresh.case_code,
                           "Case code (never a person's name); default: the job's file name");
-    fresh_app->add_option("--by", fresh.by, "Your code, kept with what you state");
+    fresh_app->add_option("--by", fresh.by, "Your code, kept with what you state; default: unnamed");
     fresh_app->add_flag("--replace", fresh.replace, "Replace a job that exists");
     reading_options(*fresh_app, fresh.reading);
 

@@ -1,8 +1,8 @@
 #include <algorithm>
 
 #include "engine/build/cast.hpp"
+#include "engine/build/stages.hpp"
 #include "engine/design/job_file.hpp"
-#include "engine/foot/stand.hpp"
 #include "exporters/command/job_in_hand.hpp"
 
 namespace archwright::exporters::command {
@@ -14,9 +14,8 @@ namespace {
 // How the cast is named in a job that stands in `folder`.
 Outcome<std::string> relative_name(const fs::path& cast, const fs::path& job, bool allow_outside) {
     std::error_code error;
-    const fs::path folder =
-        fs::weakly_canonical(job.parent_path().empty() ? fs::path(".") : job.parent_path(), error);
-    const fs::path full = fs::weakly_canonical(cast, error);
+    const fs::path folder = fs::weakly_canonical(fs::absolute(job).parent_path(), error);
+    const fs::path full = fs::weakly_canonical(fs::absolute(cast), error);
     const fs::path relative = full.lexically_relative(folder);
     if (relative.empty() || (*relative.begin() == ".." && !allow_outside))
         return Fault{
@@ -38,7 +37,7 @@ void propose(design::Statement& statement, const scan::Proposal<T>& proposal) {
 
 void state(design::Statement& statement, const std::string& by) {
     statement.by = design::StatedBy::person;
-    statement.code = by;
+    statement.code = by.empty() ? "unnamed" : by;
     statement.confidence = 1.0;
     statement.clear = true;
 }
@@ -77,15 +76,11 @@ Exit run_new(Console& console, const NewOptions& options) {
     scan::Stated stated;
     stated.side = options.side;
     stated.unit = options.unit;
-    console.progress().report("Receiving the cast", 0.5);
-    auto reception =
-        scan::receive((*cast)->cleaning.mesh, (*cast)->declared_unit, stated, &console.progress());
-    if (!reception) return console.fail(reception.fault());
-    const Side side = options.side ? *options.side : reception->side.value;
-    const LengthUnit unit = options.unit ? *options.unit : reception->unit.value;
-    console.progress().report("Suggesting landmarks", 0.8);
-    auto standing = foot::stand((*cast)->cleaning.mesh, *reception, side, unit, {});
-    if (!standing) return console.fail(standing.fault());
+    const auto received = build::first_look(*cast, stated, console.progress());
+    if (!received) return console.fail(received.fault());
+    const scan::Reception& reception = received->reception;
+    const Side side = received->standing.frame.side;
+    const LengthUnit unit = options.unit.value_or(reception.unit.value);
 
     design::Job job;
     job.case_code = options.case_code.empty() ? code_from(options.job) : options.case_code;
@@ -93,32 +88,25 @@ Exit run_new(Console& console, const NewOptions& options) {
     design.cast.path = *name;
     design.cast.sha256 = (*cast)->sha256;
     design.cast.unit.value = unit;
-    options.unit ? state(design.cast.unit, options.by) : propose(design.cast.unit, reception->unit);
-    options.side ? state(design.side, options.by) : propose(design.side, reception->side);
-    design.landmarks = scan_landmarks(*standing);
+    options.unit ? state(design.cast.unit, options.by) : propose(design.cast.unit, reception.unit);
+    options.side ? state(design.side, options.by) : propose(design.side, reception.side);
+    design.landmarks = scan_landmarks(received->standing);
     job.foot(side) = std::move(design);
     design::JobReading how;
     how.allow_outside = options.reading.allow_outside;
     if (const auto saved = design::save_job(job, options.job, how); !saved)
         return console.fail(saved.fault());
 
-    build::Received received;
-    received.cast = *cast;
-    received.checks = reception->checks;
-    received.checks.insert(received.checks.end(), standing->checks.begin(), standing->checks.end());
-    received.measurements = foot::measure(*standing);
-    received.reception = std::move(*reception);
-    received.standing = std::move(*standing);
     if (console.json()) {
-        console.print(reception_json(**cast, received));
+        console.print(reception_json(**cast, *received));
         return Exit::done;
     }
-    console.print(reception_text(**cast, received));
+    console.print(reception_text(**cast, *received));
     console.say("");
     console.say("Wrote " + options.job.string() + ": " + word(side) + " foot, unit " + word(unit) + ".");
     for (const auto& [id, what] :
          {std::pair("side", "--side right|left"), std::pair("unit", "--unit mm|cm|in|m")})
-        for (const Check& check : received.checks)
+        for (const Check& check : received->checks)
             if (check.id == std::string("receive.") + id && check.verdict != Verdict::pass)
                 console.say(std::string(check.verdict == Verdict::stop
                                             ? "Before it can be made, state the "

@@ -1,6 +1,7 @@
 #include "engine/design/job_file.hpp"
 #include "engine/design/statement.hpp"
 #include "engine/foot/stand.hpp"
+#include "engine/scan/receive_as.hpp"
 #include "exporters/command/job_in_hand.hpp"
 
 namespace archwright::exporters::command {
@@ -23,8 +24,8 @@ Exit run_state(Console& console, const StateOptions& options) {
     stated.up = foot.cast.up;
     stated.toes = foot.cast.toes;
     stated.inside_out = foot.cast.inside_out;
-    const auto reception =
-        scan::receive((*cast)->cleaning.mesh, (*cast)->declared_unit, stated, &console.progress());
+    const auto reception = scan::receive_as(options.side.value_or(*side), (*cast)->cleaning.mesh,
+                                            (*cast)->declared_unit, stated, &console.progress());
     if (!reception) return console.fail(reception.fault());
 
     Side now = *side;
