@@ -187,7 +187,8 @@ void BallSheet::find_reach() {
         step_v = std::min(step_v, std::max(t.step_v, 0.25 * lattice_.step_v()));
     }
     const auto spread = [reach](double step) {
-        return 1 + std::min(static_cast<int>(reach / (step * tile_nodes)), window_most / tile_nodes);
+        // capped before it becomes an int: the map may ask for any radius
+        return 1 + static_cast<int>(std::min(reach / (step * tile_nodes), 1.0 * window_most / tile_nodes));
     };
     const int su = spread(step_u), sv = spread(step_v);
     tiles_ = own;
@@ -267,7 +268,7 @@ template <class Objective>
 double BallSheet::search(const Objective& objective, Node node, double distance) const {
     const Tile& t = tile(node);
     const auto nodes = [distance](double step, double flat) {
-        return std::min(static_cast<int>(distance / std::max(step, 0.25 * flat)) + 1, window_most);
+        return static_cast<int>(std::min(distance / std::max(step, 0.25 * flat) + 1.0, 1.0 * window_most));
     };
     const int wu = nodes(t.step_u, lattice_.step_u()), wv = nodes(t.step_v, lattice_.step_v());
     const int i0 = std::max(0, node.i - wu), i1 = std::min(lattice_.nu - 1, node.i + wu);

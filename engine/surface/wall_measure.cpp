@@ -5,9 +5,12 @@
 #include <limits>
 #include <memory>
 #include <nanoflann.hpp>
+#include <optional>
+#include <utility>
 
 #include "engine/base/parallel.hpp"
 #include "engine/base/tolerances.hpp"
+#include "engine/mesh/bvh.hpp"
 #include "engine/surface/trim_region.hpp"
 
 namespace archwright::surface {
@@ -140,6 +143,52 @@ double ray_distance(const SplineSurface& surface, const Vec3& p, const Vec3& n, 
     return nowhere;
 }
 
+// A coarse mesh of a surface inside the trim, to find which part of it a ray meets first.
+class RaySheet {
+  public:
+    RaySheet(const SplineSurface& surface, double spacing, const TrimRegion& region)
+        : lattice_(Lattice::spaced(surface.u, surface.v, spacing)),
+          mesh_(triangles(surface, lattice_, region)) {
+        if (!mesh_.triangles.empty()) bvh_ = std::make_unique<Bvh>(mesh_);
+    }
+    RaySheet(const RaySheet&) = delete;
+    RaySheet& operator=(const RaySheet&) = delete;
+
+    /// First hit of p - t n up to `most`: a start for ray_distance.
+    std::optional<std::pair<Vec2, double>> first(const Vec3& p, const Vec3& n, double most) const {
+        if (!bvh_) return std::nullopt;
+        const auto hit = bvh_->ray(p, -n, 0.0, most);
+        if (!hit) return std::nullopt;
+        const Triangle& t = mesh_.triangles[static_cast<std::size_t>(hit->triangle)];
+        const auto uv = [&](int c) {
+            return lattice_.uv(static_cast<std::size_t>(t[static_cast<std::size_t>(c)]));
+        };
+        return std::pair{Vec2((uv(0) + uv(1) + uv(2)) / 3.0), hit->t};
+    }
+
+  private:
+    static TriangleMesh triangles(const SplineSurface& surface, const Lattice& lattice,
+                                  const TrimRegion& region) {
+        TriangleMesh mesh;
+        mesh.points = sample_points(surface, lattice);
+        std::vector<char> in(lattice.size());
+        for (std::size_t k = 0; k < in.size(); ++k) in[k] = region.inside(lattice.uv(k));
+        for (int i = 0; i + 1 < lattice.nu; ++i)
+            for (int j = 0; j + 1 < lattice.nv; ++j) {
+                const std::size_t a = lattice.index(i, j), b = lattice.index(i + 1, j);
+                if (!(in[a] && in[b] && in[a + 1] && in[b + 1])) continue;
+                const auto at = [](std::size_t k) { return static_cast<std::int32_t>(k); };
+                mesh.triangles.push_back({at(a), at(b), at(b + 1)});
+                mesh.triangles.push_back({at(a), at(b + 1), at(a + 1)});
+            }
+        return mesh;
+    }
+
+    Lattice lattice_;
+    TriangleMesh mesh_;
+    std::unique_ptr<Bvh> bvh_;
+};
+
 struct Measured {
     double wall = nowhere, asked = 0.0, clearance = nowhere;
     Vec3 above = Vec3::Zero(), below = Vec3::Zero();
@@ -161,6 +210,9 @@ WallGate measure_wall(const Shell& shell, const WallFunction& wall, const Outlin
     const Seeds underside(shell.underside, settings.seed_spacing_mm, region);
     const Seeds foot_side(shell.foot_side, settings.seed_spacing_mm, region);
     if (underside.empty() || foot_side.empty()) return gate;
+
+    std::optional<RaySheet> rays;
+    if (settings.rays) rays.emplace(shell.underside, 2.0 * settings.seed_spacing_mm, region);
 
     // the balls: on the foot side as it was fitted, then the further sheets over the carpet
     const Lattice balls = Lattice::spaced(shell.carpet.u, shell.carpet.v, settings.seed_spacing_mm);
@@ -199,9 +251,10 @@ WallGate measure_wall(const Shell& shell, const WallFunction& wall, const Outlin
                 found = seed;
                 m.wall = std::min(m.wall, nearest_distance(shell.underside, m.above, found));
             }
-            if (settings.rays)
-                m.disagrees = ray_distance(shell.underside, m.above, at.normal(), uv, m.wall) <
-                              m.wall - tolerance::wall_mm;
+            if (rays)
+                if (const auto hit = rays->first(m.above, at.normal(), m.wall))
+                    m.disagrees = ray_distance(shell.underside, m.above, at.normal(), hit->first,
+                                               hit->second) < m.wall - tolerance::wall_mm;
             if (!m.away) continue;
             const Vec2 under = foot_side.nearest(m.below);
             for (const BallSheet& sheet : sheets) {

@@ -37,7 +37,8 @@ struct WallGate {
     Vec3 rim_where = Vec3::Zero();
     double mean_mm = 0, most_mm = 0;
     Vec3 most_where = Vec3::Zero();
-    /// Rays that met the underside nearer than the nearest distance found: 0 unless a search has failed.
+    /// Rays from the foot side, followed through a tree of the whole underside, that met it nearer than the
+    /// nearest distance found: 0 unless a search has failed.
     std::size_t rays_disagree = 0;
     std::size_t samples = 0;
     std::vector<WallSample> map;  ///< samples inside the trim and away from it
