@@ -130,8 +130,10 @@ struct Cast {
         Eigen::Matrix4d::Identity();  ///< with the left foot's mirror and the unit
 };
 
-/// Takes the cast of a foot. Faults: a size that is not finite or not positive, too many triangles, a
-/// rotation that is not proper, a place off the sole.
+/// Takes the cast of a foot. As in real scans, a ragged rim may touch itself in a point, a fold passes
+/// through the wall at its ends, and an outer wall crosses itself in the clefts of the toes. Faults: a size
+/// that is not finite or not positive, too many triangles, a rotation that is not proper, a place off the
+/// sole.
 Outcome<Cast> take_cast(const Foot& foot, const CastSpec& spec, Progress* progress = nullptr);
 
 /// The truth of the cast alone, without making the mesh.
