@@ -10,7 +10,15 @@ namespace {
 
 constexpr double apex_from = 0.20, apex_to = 0.62;  // shares of the length
 
-using Polygon = std::vector<Vec3>;
+/// A triangle cut by at most four planes: no allocation for each of a million triangles.
+struct Polygon {
+    std::array<Vec3, 7> corner;
+    std::size_t count = 0;
+
+    void add(const Vec3& p) { corner[count++] = p; }
+    std::size_t size() const { return count; }
+    const Vec3& operator[](std::size_t i) const { return corner[i]; }
+};
 
 /// The part of a convex polygon where coordinate `axis` times `sign` is at most `limit` times `sign`.
 Polygon clipped(const Polygon& polygon, int axis, double limit, double sign) {
@@ -20,8 +28,8 @@ Polygon clipped(const Polygon& polygon, int axis, double limit, double sign) {
         const Vec3& b = polygon[(i + 1) % polygon.size()];
         const double da = sign * (a[axis] - limit);
         const double db = sign * (b[axis] - limit);
-        if (da <= 0.0) kept.push_back(a);
-        if ((da < 0.0 && db > 0.0) || (da > 0.0 && db < 0.0)) kept.push_back(a + da / (da - db) * (b - a));
+        if (da <= 0.0) kept.add(a);
+        if ((da < 0.0 && db > 0.0) || (da > 0.0 && db < 0.0)) kept.add(a + da / (da - db) * (b - a));
     }
     return kept;
 }
@@ -89,14 +97,16 @@ std::optional<double> arch_index(const TriangleMesh& mesh, const Survey& survey,
         if (std::min({mesh.points[t[0]].z(), mesh.points[t[1]].z(), mesh.points[t[2]].z()}) > ground)
             continue;
         if (mesh.normal2(i).z() >= 0.0) continue;  // the back of the foot, where it is thin
-        Polygon part = clipped({mesh.points[t[0]], mesh.points[t[1]], mesh.points[t[2]]}, 2, ground, 1.0);
+        Polygon part;
+        for (const std::int32_t p : t) part.add(mesh.points[p]);
+        part = clipped(part, 2, ground, 1.0);
         part = clipped(part, 0, toes, 1.0);
         if (part.size() < 3) continue;
-        for (const Vec3& p : part) {
-            rear = std::min(rear, p.x());
-            front = std::max(front, p.x());
+        for (std::size_t k = 0; k < part.size(); ++k) {
+            rear = std::min(rear, part[k].x());
+            front = std::max(front, part[k].x());
         }
-        print.push_back(std::move(part));
+        print.push_back(part);
     }
     if (!(front > rear)) return std::nullopt;
     const double first = rear + (front - rear) / 3.0;

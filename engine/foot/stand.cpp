@@ -14,7 +14,9 @@ namespace archwright::foot {
 namespace {
 
 constexpr int most_rounds = 40;
-constexpr double reach = 0.4;  // share of the length: what can take part however the start leans
+constexpr double reach = 0.4;          // share of the length: what can take part however the start leans
+constexpr double narrow_reach = 0.26;  // once it hardly moves: a little more than heel_height
+constexpr double nearly_still = 0.01;  // radians
 
 Fault cannot(const std::string& message) {
     return {FaultKind::input, "stand", message, std::nullopt};
@@ -139,6 +141,7 @@ Outcome<Standing> stand(const TriangleMesh& cleaned, const scan::Reception& rece
     low = lower_part(low, reach * reception.foot_length * frame.mm_per_unit);
     Landmarks set = to_design(set_by_person, frame);
     std::optional<Survey> surveyed;
+    bool narrowed = false;
     for (int round = 0; round < most_rounds; ++round) {
         surveyed = survey(low, reception.toes_cut);
         if (!surveyed)
@@ -154,7 +157,12 @@ Outcome<Standing> stand(const TriangleMesh& cleaned, const scan::Reception& rece
         for (auto& [id, landmark] : set) landmark.position = r * landmark.position;
         frame.rotation = r * frame.rotation;
         frame.rotation = rows(frame.rotation.row(0).transpose(), frame.rotation.row(2).transpose());
-        if ((r - Mat3::Identity()).cwiseAbs().maxCoeff() < tolerance::standing_converged) break;
+        const double moved = (r - Mat3::Identity()).cwiseAbs().maxCoeff();
+        if (moved < tolerance::standing_converged) break;
+        if (!narrowed && moved < nearly_still) {
+            low = lower_part(low, narrow_reach * reception.foot_length * frame.mm_per_unit);
+            narrowed = true;
+        }
     }
     surveyed = survey(low, reception.toes_cut);
     if (!surveyed)

@@ -12,6 +12,8 @@
 namespace archwright::foot {
 namespace {
 
+constexpr double second_ahead = 0.01;  // share of the length
+
 /// Collects what is suggested, with its reason.
 class Suggesting {
   public:
@@ -117,13 +119,27 @@ void suggest_fifth_base(const TriangleMesh& mesh, const Survey& s, Suggesting& t
 }
 
 void suggest_navicular(const TriangleMesh& mesh, const Survey& s, Suggesting& to) {
-    const auto found = bulge(mesh, s.profile, 1.0, 0.33, 0.43, 0.09, 0.25);
-    if (!found || found->prominence <= 0.0) {
-        to.leave(LandmarkId::navicular, "the cast does not reach high enough above the arch");
+    constexpr double usual_x = 0.42, usual_z = 0.165, prominent_mm = 1.0;
+    if (const auto found = bulge(mesh, s.profile, 1.0, usual_x - 0.05, usual_x + 0.05, 0.11, 0.22);
+        found && found->prominence > prominent_mm) {
+        to.add(LandmarkId::navicular, found->at, 0.3 + 0.05 * std::min(4.0, found->prominence),
+               "most prominent point above the arch, by " + rounded(found->prominence, 1) + " mm");
         return;
     }
-    to.add(LandmarkId::navicular, found->at, 0.3 + 0.05 * std::min(4.0, found->prominence),
-           "most prominent point above the arch, by " + rounded(found->prominence, 1) + " mm");
+    const Vec2 usual(s.profile.rear + usual_x * s.profile.length, usual_z * s.profile.length);
+    const Vec3* nearest = nullptr;
+    double least = 0.02 * s.profile.length;
+    for (const Vec3& p : mesh.points) {
+        const double off = (Vec2(p.x(), p.z()) - usual).norm();
+        if (p.y() < 0.04 * s.profile.length || off > least) continue;
+        least = off;
+        nearest = &p;
+    }
+    if (nearest == nullptr)
+        to.leave(LandmarkId::navicular, "the cast does not reach high enough above the arch");
+    else
+        to.add(LandmarkId::navicular, *nearest, 0.25,
+               "no prominence seen: the usual place, 0.42 of the length and 0.165 of it high");
 }
 
 void suggest_malleoli(const TriangleMesh& mesh, const Survey& s, Suggesting& to) {
@@ -189,11 +205,15 @@ Suggestions suggest(const TriangleMesh& standing, bool toes_cut) {
            "lowest point of the sole under the 1st head");
     to.add(LandmarkId::fifth_head_plantar, s.fifth_low, 0.8 * trust,
            "lowest point of the sole under the 5th head");
-    const Vec3 way = s.first_border + share::axis_way * (s.fifth_border - s.first_border);
+    // On the axis, and a little ahead of the 1st head: the 2nd metatarsal is the longest.
+    const Vec2 way = s.first_border.head<2>() + share::axis_way * (s.fifth_border - s.first_border).head<2>();
+    const double ahead = s.first_border.x() + second_ahead * length;
+    const Vec2 second_at =
+        s.heel_centre + (ahead - s.heel_centre.x()) / (way.x() - s.heel_centre.x()) * (way - s.heel_centre);
     if (const auto second =
-            lowest_near(standing, way.head<2>(), 0.04 * length, 0.015 * length, border_height(length)))
+            lowest_near(standing, second_at, 0.025 * length, 0.015 * length, border_height(length)))
         to.add(LandmarkId::second_head_plantar, *second, 0.5 * trust,
-               "lowest point of the sole near 45 % of the way from the 1st to the 5th head");
+               "lowest point of the sole on the axis, just ahead of the 1st head");
     suggest_fifth_base(standing, s, to);
     suggest_navicular(standing, s, to);
     suggest_malleoli(standing, s, to);

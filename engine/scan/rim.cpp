@@ -100,8 +100,10 @@ std::vector<Beside> triangles_beside(const TriangleMesh& mesh, const Topology& t
     for (std::size_t h = 0; h < topology.opposite.size(); ++h) {
         if (topology.opposite[h] != Topology::open) continue;
         const auto t = static_cast<std::int32_t>(h / 3);
-        const std::int32_t source = place[mesh.triangles[t][h % 3]];
-        if (source >= 0 && place[mesh.triangles[t][(h + 1) % 3]] >= 0) push(t, source);
+        // of the edge's two ends the one passed first, whichever way the triangle runs
+        const std::int32_t source =
+            std::min(place[mesh.triangles[t][h % 3]], place[mesh.triangles[t][(h + 1) % 3]]);
+        if (source >= 0) push(t, source);
     }
     std::vector<std::uint8_t> done(mesh.triangles.size(), 0);
     std::vector<Beside> beside;
@@ -117,6 +119,17 @@ std::vector<Beside> triangles_beside(const TriangleMesh& mesh, const Topology& t
         }
     }
     return beside;
+}
+
+/// The same loop from its lowest point index towards the lower of that point's two neighbours, so that a scan
+/// and its mirror image are cut alike.
+BoundaryLoop canonical(const BoundaryLoop& loop) {
+    BoundaryLoop same = loop;
+    const auto least = std::min_element(same.points.begin(), same.points.end());
+    std::rotate(same.points.begin(), least, same.points.end());
+    if (same.points.size() > 2 && same.points.back() < same.points[1])
+        std::reverse(same.points.begin() + 1, same.points.end());
+    return same;
 }
 
 }  // namespace
@@ -159,8 +172,9 @@ Opening opening_of(const TriangleMesh& mesh, const BoundaryLoop& loop, const Vec
     return opening;
 }
 
-RimReport examine_rim(const TriangleMesh& mesh, const Topology& topology, const BoundaryLoop& loop,
+RimReport examine_rim(const TriangleMesh& mesh, const Topology& topology, const BoundaryLoop& given,
                       const Opening& opening, double mm_per_unit, std::vector<std::uint8_t>& usable) {
+    const BoundaryLoop loop = canonical(given);
     RimReport report;
     report.open = true;
     report.centre = opening.centre;
