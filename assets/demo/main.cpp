@@ -1,0 +1,43 @@
+// archwright-demo DIR: the demonstration's cast, its truth and its job.
+#include <cstdio>
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+
+#include "assets/demo/demo_job.hpp"
+#include "assets/generator/cast_file.hpp"
+#include "assets/generator/demo.hpp"
+#include "engine/base/file.hpp"
+#include "engine/base/hash.hpp"
+#include "engine/design/job_file.hpp"
+
+using namespace archwright;
+
+namespace {
+
+int failed(const Fault& fault) {
+    std::fprintf(stderr, "archwright-demo: %s\n", fault.message.c_str());
+    return 1;
+}
+
+}  // namespace
+
+int main(int count, char** words) {
+    if (count != 2) {
+        std::fputs("usage: archwright-demo DIR\n", stderr);
+        return 2;
+    }
+    const std::filesystem::path folder = words[1];
+    std::error_code error;
+    std::filesystem::create_directories(folder, error);
+    const auto cast = generator::demo_cast();
+    if (!cast) return failed(cast.fault());
+    const std::string bytes = generator::encode(cast->mesh, generator::CastFormat::ply_binary,
+                                                "LARK-2207, invented; left foot, unit inch");
+    if (const auto done = write_file(folder / generator::demo_cast_file, bytes); !done)
+        return failed(done.fault());
+    const design::Job job = demo::demo_job(cast->truth, sha256(bytes));
+    if (const auto done = design::save_job(job, folder / "lark-2207.json"); !done)
+        return failed(done.fault());
+    return 0;
+}
