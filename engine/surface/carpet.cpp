@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <numeric>
 #include <optional>
 #include <utility>
 
@@ -10,6 +11,7 @@
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
 #include "engine/mesh/topology.hpp"
+#include "engine/surface/fans.hpp"
 #include "engine/surface/fit.hpp"
 #include "engine/surface/flatten.hpp"
 #include "engine/surface/gutter.hpp"
@@ -27,8 +29,9 @@ Fault cancelled() {
     return fault(FaultKind::cancelled, "Cancelled while the carpet was laid.");
 }
 
-// A coarse surface, and a first (u,v) of every point of the patch: all a fit needs to start.
+// A coarse surface, the mesh to fit, and a first (u,v) of every point of it: all a fit needs to start.
 struct Start {
+    TriangleMesh mesh;
     SplineSurface coarse;
     std::vector<Vec2> uv;
     int flips = 0;
@@ -42,8 +45,7 @@ std::vector<double> point_areas(const TriangleMesh& mesh) {
 }
 
 // Lays the domain round the points' (u,v) and fits the coarse surface.
-Start start_from(const Patch& patch, std::vector<Vec2> uv, const std::vector<double>& weight, double room,
-                 const CarpetSettings& settings) {
+Start start_from(TriangleMesh mesh, std::vector<Vec2> uv, double room, const CarpetSettings& settings) {
     Vec2 low = Vec2::Constant(1e300), high = Vec2::Constant(-1e300);
     for (const Vec2& q : uv) {
         low = low.cwiseMin(q);
@@ -53,7 +55,8 @@ Start start_from(const Patch& patch, std::vector<Vec2> uv, const std::vector<dou
     for (Vec2& q : uv) q += Vec2::Constant(room) - low;
     const PenalisedFit fit({settings.count_u / 2, size.x()}, {settings.count_v / 2, size.y()}, {});
     Start start;
-    start.coarse = fit.fit({uv, patch.mesh.points, weight});
+    start.coarse = fit.fit({uv, mesh.points, point_areas(mesh)});
+    start.mesh = std::move(mesh);
     start.uv = std::move(uv);
     return start;
 }
@@ -65,22 +68,30 @@ Outcome<Start> start_flattened(const Patch& patch, const CarpetSettings& setting
     if (!flat) return flat.fault();
     spread_known(patch.mesh, flat->uv, flat->known);
     // room for the points at the border, which stand up to a cell beyond their cell's middle
-    Start start =
-        start_from(patch, std::move(flat->uv), point_areas(patch.mesh), 2.0 + how.coarse_mm, settings);
+    Start start = start_from(patch.mesh, std::move(flat->uv), 2.0 + how.coarse_mm, settings);
     start.flips = flat->flips;
     return start;
 }
 
 Outcome<Start> start_gutter(const Patch& patch, const TrimRule& rule, const CarpetSettings& settings) {
-    auto gutter = lay_gutter(patch.mesh, rule);
+    const auto gutter = lay_gutter(patch.mesh, rule);
     if (!gutter) return gutter.fault();
-    // what the gutter did not meet is another sheet, or a gap: it takes no part yet
-    std::vector<double> area = point_areas(patch.mesh);
-    for (std::size_t i = 0; i < area.size(); ++i)
-        if (!gutter->known[i]) area[i] = 0.0;
-    if (!spread_known(patch.mesh, gutter->uv, gutter->known))
-        return fault(FaultKind::input, "No ray from the gutter meets the cast.");
-    Start start = start_from(patch, std::move(gutter->uv), area, gutter->room_mm, settings);
+    // what does not lie on the gutter is another sheet, or debris
+    std::vector<char> keep(patch.mesh.triangles.size());
+    for (std::size_t t = 0; t < keep.size(); ++t) {
+        const Triangle& q = patch.mesh.triangles[t];
+        keep[t] = std::all_of(q.begin(), q.end(), [&](std::int32_t p) {
+            return gutter->known[static_cast<std::size_t>(p)] != 0;
+        });
+    }
+    std::vector<std::int32_t> origin(patch.mesh.points.size());
+    std::iota(origin.begin(), origin.end(), 0);
+    TriangleMesh mesh = keep_triangles(patch.mesh, keep, origin);
+    if (mesh.triangles.empty()) return fault(FaultKind::input, "No ray from under the foot meets the cast.");
+    std::vector<Vec2> uv;
+    uv.reserve(origin.size());
+    for (std::int32_t p : origin) uv.push_back(gutter->uv[static_cast<std::size_t>(p)]);
+    Start start = start_from(std::move(mesh), std::move(uv), gutter->room_mm, settings);
     start.flips = gutter->flips;
     return start;
 }
@@ -185,13 +196,13 @@ double fairness_for(const std::vector<double>& distance, const TriangleMesh& pat
 }
 
 // From a start to the finished surface: every sample to its nearest point, fit, again, spikes left out.
-Carpet fit_carpet(const Patch& patch, Start start, const CarpetSettings& settings, Progress* progress) {
+Carpet fit_carpet(Start start, const CarpetSettings& settings, Progress* progress) {
     const auto say = [&](const char* what, double fraction) {
         if (progress != nullptr) progress->report(what, fraction);
     };
-    project_all(start.coarse, patch.mesh.points, start.uv, 5);
+    project_all(start.coarse, start.mesh.points, start.uv, 5);
     say("sampling", 0.55);
-    FitPoints points = sample(patch.mesh, start.uv);
+    FitPoints points = sample(start.mesh, start.uv);
     say("fitting", 0.6);
     const Basis u{settings.count_u, start.coarse.u.length}, v{settings.count_v, start.coarse.v.length};
     const std::vector<double> area = points.weight;
@@ -212,13 +223,13 @@ Carpet fit_carpet(const Patch& patch, Start start, const CarpetSettings& setting
     constexpr double spike_mm = 0.3;
     distance = project_all(carpet.surface, points.position, points.uv, 3);
     leave_out_spikes(spike_mm);
-    const double fairness = settings.fairness > 0.0 ? settings.fairness : fairness_for(distance, patch.mesh);
+    const double fairness = settings.fairness > 0.0 ? settings.fairness : fairness_for(distance, start.mesh);
     carpet.surface = PenalisedFit(u, v, {fairness}).fit(points);
     say("measuring", 0.85);
     distance = project_all(carpet.surface, points.position, points.uv, 3);
 
     auto evidence = std::make_shared<CarpetEvidence>();
-    trace_borders(patch.mesh, start.uv, carpet.surface, *evidence);
+    trace_borders(start.mesh, start.uv, carpet.surface, *evidence);
     evidence->uv = std::move(points.uv);
     evidence->position = std::move(points.position);
     evidence->distance = std::move(distance);
@@ -287,11 +298,11 @@ std::string gate(const CarpetReport& report) {
 }
 
 // Fits, finds the rule's own trim line and judges inside it. A fault here is a method that does not pass.
-Outcome<Carpet> finish(const Patch& patch, Outcome<Start> start, const char* method, const TrimRule& rule,
+Outcome<Carpet> finish(Outcome<Start> start, const char* method, const TrimRule& rule,
                        const CarpetSettings& settings, Progress* progress) {
     if (!start) return start.fault();
     if (progress != nullptr && !progress->report("projecting", 0.45)) return cancelled();
-    Carpet carpet = fit_carpet(patch, std::move(start).value(), settings, progress);
+    Carpet carpet = fit_carpet(std::move(start).value(), settings, progress);
     if (progress != nullptr && !progress->report("judging", 0.9)) return cancelled();
     carpet.report.method = method;
     const auto trim = find_trim(carpet.surface, rule);
@@ -393,7 +404,7 @@ Outcome<Carpet> lay_carpet(const TriangleMesh& cast, const std::vector<char>& us
             // a rough scan may fold when it is flattened: once more with more smoothing
             for (const int smoothing : {5, 25}) {
                 if (progress != nullptr && !progress->report("flattening", 0.15)) return cancelled();
-                auto carpet = finish(*patch, start_flattened(*patch, settings, smoothing), "flattened", rule,
+                auto carpet = finish(start_flattened(*patch, settings, smoothing), "flattened", rule,
                                      settings, progress);
                 if (carpet) return carpet;
                 if (carpet.fault().kind == FaultKind::cancelled) return carpet;
@@ -406,7 +417,7 @@ Outcome<Carpet> lay_carpet(const TriangleMesh& cast, const std::vector<char>& us
     pieces.connected = false;
     const auto patch = select_patch(cast, usable, rule, pieces);
     if (!patch) return first ? *first : patch.fault();
-    auto carpet = finish(*patch, start_gutter(*patch, rule, settings), "gutter", rule, settings, progress);
+    auto carpet = finish(start_gutter(*patch, rule, settings), "gutter", rule, settings, progress);
     if (!carpet) return first ? *first : carpet.fault();
     for (const std::string& why : tried) carpet->report.notes.push_back("Flattening was given up: " + why);
     return carpet;

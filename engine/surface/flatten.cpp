@@ -368,10 +368,15 @@ Outcome<Flattened> flatten(const TriangleMesh& patch, const FlattenSettings& set
         for (std::size_t i = 0; i < coarse.cell.size(); ++i) coarse.cell[i] = static_cast<std::int32_t>(i);
     }
     TriangleMesh& mesh = coarse.mesh;
-    if (mesh.points.size() < 4 || mesh.triangles.size() < 2) return refuse("it has no surface.");
+    if (mesh.points.size() < 4 || mesh.triangles.size() < 2 || !(mesh.area() > 0.0))
+        return refuse("it has no surface.");
     const Topology topology = find_topology(mesh);
     if (topology.open_edges == 0) return refuse("it has no border.");
-    smooth(mesh, topology, settings.smoothing);
+    // smoothing reaches as far as the edges are long: fewer steps on coarse triangles, or they shrink
+    const double edge =
+        std::sqrt(mesh.area() / static_cast<double>(mesh.triangles.size()) * 4.0 / std::sqrt(3.0));
+    const double reach = settings.coarse_mm / std::max(edge, settings.coarse_mm);
+    smooth(mesh, topology, static_cast<int>(std::lround(settings.smoothing * reach * reach)));
     const std::size_t own_points = mesh.points.size(), own_triangles = mesh.triangles.size();
     close_holes(mesh, topology);
 

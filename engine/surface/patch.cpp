@@ -118,8 +118,10 @@ Outcome<Patch> select_patch(const TriangleMesh& cast, const std::vector<char>& u
     patch.mesh.points = cast.points;
     for (std::size_t t = 0; t < cast.triangles.size(); ++t) {
         const Triangle& q = cast.triangles[t];
-        if ((usable.empty() || usable[t] != 0) && within[static_cast<std::size_t>(q[0])] &&
-            within[static_cast<std::size_t>(q[1])] && within[static_cast<std::size_t>(q[2])])
+        // any corner will do: a coarse cast would else lose an edge's length all round
+        if ((usable.empty() || usable[t] != 0) &&
+            (within[static_cast<std::size_t>(q[0])] || within[static_cast<std::size_t>(q[1])] ||
+             within[static_cast<std::size_t>(q[2])]))
             patch.mesh.triangles.push_back({q[0], q[2], q[1]});  // turned over: towards the foot
     }
     patch.origin.resize(cast.points.size());
