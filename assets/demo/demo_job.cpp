@@ -76,8 +76,8 @@ design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_
     foot.material = "pa11";
     foot.wall.base_mm = 3.2;
     foot.wall.regions = {
-        region("lateral column", 4.0, {{6, -52}, {70, -58}, {136, -62}, {136, -14}, {70, -12}, {6, -12}}),
-        region("distal medial", 2.4, {{98, 10}, {190, 4}, {190, 60}, {98, 60}}),
+        region("lateral-column", 4.0, {{6, -52}, {70, -58}, {136, -62}, {136, -14}, {70, -12}, {6, -12}}),
+        region("distal-medial", 2.4, {{98, 10}, {190, 4}, {190, 60}, {98, 60}}),
     };
     job.foot(Side::left) = foot;
     return job;
