@@ -313,24 +313,29 @@ Outcome<Reception> receive(const TriangleMesh& cleaned, const std::optional<Leng
         return refused("The sole is missing: " + rounded(100.0 * *share, 0) +
                        " % of it is open. This scan cannot be used; scan the cast again with its sole.");
 
-    r.units = unit_candidates(r.foot_length, r.toes_cut);
-    r.unit = propose_unit(r.units, declared);
-    const Check unit_check = check_unit(r.unit, r.units, declared, stated.unit);
-    if (stated.unit) r.unit = {*stated.unit, 1.0, true, "stated"};
-    const double mm_per_unit = mm_per(r.unit.value);
+    const auto find_unit = [&] {
+        r.units = unit_candidates(r.foot_length, r.toes_cut);
+        r.unit = propose_unit(r.units, declared);
+        const Check check = check_unit(r.unit, r.units, declared, stated.unit);
+        if (stated.unit) r.unit = {*stated.unit, 1.0, true, "stated"};
+        return check;
+    };
+    Check unit_check = find_unit();
 
     if (!going("Looking for a second layer", 0.7)) return cancelled();
     std::optional<Check> layer_check;
-    if (second_layer_share(laying.plan, mm_per_unit / laying.plan.posture.scale) >
+    if (second_layer_share(laying.plan, mm_per(r.unit.value) / laying.plan.posture.scale) >
         tolerance::double_wall_suspected) {
-        layer_check = keep_inner_layer(cleaned, topology, laying.plan, mm_per_unit, r.usable);
+        layer_check = keep_inner_layer(cleaned, topology, laying.plan, mm_per(r.unit.value), r.usable);
         if (layer_check) {
             samples = take_samples(cleaned, sample_count, r.usable);
             laying = lay(samples, laying.plan.posture.up(), stated.toes, edge);
             r.foot_length = nominal_length / laying.plan.posture.scale;
-            r.units = unit_candidates(r.foot_length, r.toes_cut);
+            r.sole.open_share = open_share(laying.plan);
+            unit_check = find_unit();  // the outer layer made the foot longer
         }
     }
+    const double mm_per_unit = mm_per(r.unit.value);
     const Plan& plan = laying.plan;
     const bool up_disputed = stated.up && angle_between(up_of_shape, plan.posture.up()) > 45.0;
     r.up.value = plan.posture.up();

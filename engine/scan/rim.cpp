@@ -10,12 +10,12 @@ namespace archwright::scan {
 namespace {
 
 constexpr double rim_share_of_extent = 0.4;  // an ankle's opening measures 0.9 and more, a hole far less
-constexpr double course_mm = 6.0;            // half width of the window that smooths the rim's course
+constexpr double course_mm = 15.0;  // half width of the window that smooths the course: a tear is narrower
 constexpr double step_mm = 1.0;
 constexpr std::size_t most_steps = 5000;
-constexpr double band_mm = 16.0;      // examined beside the rim
-constexpr double reference_mm = 9.0;  // from here to the band's end the surface tells which way it faces
-constexpr double bucket_mm = 5.0;     // of rim, sharing one reference
+constexpr double band_mm = 24.0;       // examined beside the rim, along the surface
+constexpr double reference_mm = 14.0;  // from here to the band's end the surface tells which way it faces
+constexpr double bucket_mm = 5.0;      // of rim, sharing one reference
 constexpr double widest_ragged_mm = 10.0;
 constexpr double turned_back = -0.2;    // cosine between folded surface and reference
 constexpr double least_fold_mm2 = 4.0;  // a bucket, before it counts
@@ -68,7 +68,8 @@ double raggedness(const std::vector<Vec3>& course, double length) {
     return distance[static_cast<std::size_t>(at)];
 }
 
-/// A triangle beside the rim: how far from the piece of rim it was reached from.
+/// A triangle beside the rim: how far from it along the surface (from centroid to centroid, so some 10 % too
+/// far), and from which piece of it.
 struct Beside {
     std::int32_t triangle = -1;
     std::int32_t source = -1;  ///< index into the loop
@@ -93,8 +94,7 @@ std::vector<Beside> triangles_beside(const TriangleMesh& mesh, const Topology& t
         }
     };
     std::priority_queue<Step, std::vector<Step>, std::greater<>> front;
-    const auto push = [&](std::int32_t t, std::int32_t source) {
-        const double d = mm_per_unit * (centroid(t) - mesh.points[loop.points[source]]).norm();
+    const auto push = [&](std::int32_t t, std::int32_t source, double d) {
         if (d < band_mm) front.push({d, t, source});
     };
     for (std::size_t h = 0; h < topology.opposite.size(); ++h) {
@@ -103,7 +103,8 @@ std::vector<Beside> triangles_beside(const TriangleMesh& mesh, const Topology& t
         // of the edge's two ends the one passed first, whichever way the triangle runs
         const std::int32_t source =
             std::min(place[mesh.triangles[t][h % 3]], place[mesh.triangles[t][(h + 1) % 3]]);
-        if (source >= 0) push(t, source);
+        if (source >= 0)
+            push(t, source, mm_per_unit * (centroid(t) - mesh.points[loop.points[source]]).norm());
     }
     std::vector<std::uint8_t> done(mesh.triangles.size(), 0);
     std::vector<Beside> beside;
@@ -115,7 +116,9 @@ std::vector<Beside> triangles_beside(const TriangleMesh& mesh, const Topology& t
         beside.push_back({step.triangle, step.source, step.distance});
         for (int k = 0; k < 3; ++k) {
             const std::int32_t across = topology.opposite[static_cast<std::size_t>(3 * step.triangle + k)];
-            if (across >= 0 && !done[across / 3]) push(across / 3, step.source);
+            if (across >= 0 && !done[across / 3])
+                push(across / 3, step.source,
+                     step.distance + mm_per_unit * (centroid(across / 3) - centroid(step.triangle)).norm());
         }
     }
     return beside;

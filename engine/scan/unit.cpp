@@ -1,6 +1,8 @@
 #include "engine/scan/unit.hpp"
 
+#include <algorithm>
 #include <array>
+#include <cmath>
 
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
@@ -61,8 +63,14 @@ Proposal<LengthUnit> propose_unit(const std::vector<UnitCandidate>& candidates,
         return proposal;
     }
     if (fitting.empty()) {
+        // the unit of the likeliest length, so that what follows has a scale; never clear
+        const auto off = [](const UnitCandidate& c) { return std::abs(std::log(c.foot_length_mm / 250.0)); };
+        proposal.value =
+            std::min_element(candidates.begin(), candidates.end(), [&](const auto& a, const auto& b) {
+                return off(a) < off(b);
+            })->unit;
         proposal.reason =
-            "no unit makes a foot of a length seen in people (" + foot(candidates.front()) + ")";
+            "no unit makes a foot of a length seen in people (" + foot(of(candidates, proposal.value)) + ")";
         return proposal;
     }
     proposal.value = fitting.front()->unit;

@@ -139,10 +139,11 @@ TEST_CASE("A rim's raggedness is that of its course, not its curve", "[rim]") {
     CHECK(examined(tube(500, 60, [](double a) { return 10.0 * std::sin(a); }), usable).ragged_mm < 0.2);
     CHECK(usable.empty());
 
-    // fast ones (5 mm long, 3 mm high) are raggedness: 95th percentile of |3 sin| is 3 sin(85.5 degrees)
+    // fast ones (5 mm long, 3 mm high) are raggedness: 95th percentile of |3 sin| is 3 sin(85.5 degrees),
+    // less what the smoothing, which runs along the torn rim, follows
     const TriangleMesh torn = tube(1000, 60, [](double a) { return 3.0 * std::sin(50.0 * a); });
     const auto ragged = examined(torn, usable);
-    CHECK(ragged.ragged_mm == Approx(3.0 * std::sin(radians(85.5))).epsilon(0.15));
+    CHECK(ragged.ragged_mm == Approx(3.0 * std::sin(radians(85.5))).epsilon(0.2));
     REQUIRE(usable.size() == torn.triangles.size());
     double dropped = 0.0;
     for (std::size_t i = 0; i < usable.size(); ++i) {
@@ -158,15 +159,15 @@ TEST_CASE("A rim's raggedness is that of its course, not its curve", "[rim]") {
 }
 
 TEST_CASE("A rim that turns back on itself is folded", "[rim]") {
-    // the upper 10 mm of the tube turned outwards and down again over a rounding of 3 mm
-    TriangleMesh mesh = tube(300, 80, [](double) { return 20.0; });
+    // the upper 9 mm of the tube turned outwards and down again over a rounding of 1.5 mm
+    TriangleMesh mesh = tube(400, 200, [](double) { return 9.0; });
     for (Vec3& p : mesh.points) {
         const double over = p.z() - 60.0;
         if (over <= 0.0) continue;
-        const double turn = std::min(over / 3.0, std::numbers::pi);
-        const double straight = std::max(0.0, over - 3.0 * std::numbers::pi);
-        const double r = 40.0 + 3.0 * (1.0 - std::cos(turn));
-        const double z = 60.0 + 3.0 * std::sin(turn) - straight;
+        const double turn = std::min(over / 1.5, std::numbers::pi);
+        const double straight = std::max(0.0, over - 1.5 * std::numbers::pi);
+        const double r = 40.0 + 1.5 * (1.0 - std::cos(turn));
+        const double z = 60.0 + 1.5 * std::sin(turn) - straight;
         const double scale = r / std::hypot(p.x(), p.y());
         p = Vec3(scale * p.x(), scale * p.y(), z);
     }
@@ -180,9 +181,12 @@ TEST_CASE("A rim that turns back on itself is folded", "[rim]") {
     CHECK(report.folded);
     CHECK(report.folded_mm > 0.9 * report.perimeter_mm);
     REQUIRE(!usable.empty());
+    int folded_kept = 0, sound_lost = 0;
     for (std::size_t i = 0; i < usable.size(); ++i) {
         const Vec3& p = mesh.points[mesh.triangles[i][0]];
-        if (std::hypot(p.x(), p.y()) > 45.9) CHECK_FALSE(usable[i]);
-        if (p.z() < 50.0) CHECK(usable[i]);
+        if (std::hypot(p.x(), p.y()) > 42.9) folded_kept += usable[i];
+        if (std::hypot(p.x(), p.y()) < 40.1 && p.z() < 55.0) sound_lost += !usable[i];
     }
+    CHECK(folded_kept == 0);
+    CHECK(sound_lost == 0);
 }
