@@ -44,28 +44,6 @@ void smooth(TriangleMesh& mesh, const Topology& topology, int steps) {
     }
 }
 
-// Closes every border but the longest with a fan round its middle.
-void close_holes(TriangleMesh& mesh, const Topology& topology) {
-    const std::vector<BoundaryLoop> loops = boundary_loops(mesh, topology);
-    std::size_t outer = 0;
-    for (std::size_t k = 0; k < loops.size(); ++k)
-        if (loops[k].length > loops[outer].length) outer = k;
-    for (std::size_t k = 0; k < loops.size(); ++k) {
-        const std::vector<std::int32_t>& rim = loops[k].points;
-        if (k == outer || rim.size() < 3) continue;
-        if (rim.size() == 3) {
-            mesh.triangles.push_back({rim[1], rim[0], rim[2]});
-            continue;
-        }
-        Vec3 middle = Vec3::Zero();
-        for (std::int32_t p : rim) middle += mesh.points[static_cast<std::size_t>(p)];
-        const std::int32_t hub = static_cast<std::int32_t>(mesh.points.size());
-        mesh.points.push_back(middle / static_cast<double>(rim.size()));
-        for (std::size_t i = 0; i < rim.size(); ++i)
-            mesh.triangles.push_back({rim[(i + 1) % rim.size()], rim[i], hub});
-    }
-}
-
 // The triangle's own shape, first edge along +x. A sliver, which has none to speak of, is given the
 // equilateral shape of its mean edge: it then neither pulls nor folds its neighbours.
 Shape shape_of(const TriangleMesh& mesh, const Triangle& t) {
@@ -377,8 +355,6 @@ Outcome<Flattened> flatten(const TriangleMesh& patch, const FlattenSettings& set
         std::sqrt(mesh.area() / static_cast<double>(mesh.triangles.size()) * 4.0 / std::sqrt(3.0));
     const double reach = settings.coarse_mm / std::max(edge, settings.coarse_mm);
     smooth(mesh, topology, static_cast<int>(std::lround(settings.smoothing * reach * reach)));
-    const std::size_t own_points = mesh.points.size(), own_triangles = mesh.triangles.size();
-    close_holes(mesh, topology);
 
     Flattener flattener(mesh);
     if (!flattener.conformal()) return refuse("the conformal map has no solution.");
@@ -386,10 +362,10 @@ Outcome<Flattened> flatten(const TriangleMesh& patch, const FlattenSettings& set
     flattener.align();
 
     Flattened flat;
-    flat.flattened_points = own_points;
+    flat.flattened_points = mesh.points.size();
     const std::vector<Vec2>& uv = flattener.uv();
     std::vector<double> low, high;
-    for (std::size_t t = 0; t < own_triangles; ++t) {
+    for (std::size_t t = 0; t < mesh.triangles.size(); ++t) {
         // principal stretches of the map from the plane back to space: singular values of shape * image^-1
         const Triangle& q = mesh.triangles[t];
         const Shape& s = flattener.shape(t);

@@ -25,8 +25,8 @@ struct Flattened {
 };
 
 /// Least-squares conformal map (B. Levy et al. 2002) then as-rigid-as-possible (L. Liu et al. 2008), both on
-/// a coarsened and slightly smoothed copy with its holes closed. Turned so that u runs with +x. Fault (stage
-/// "carpet") when the mesh has no area or the systems cannot be solved.
+/// a coarsened and slightly smoothed copy. Holes stay open: both maps have free borders. Turned so that u
+/// runs with +x. Fault (stage "carpet") when the mesh has no area or the systems cannot be solved.
 Outcome<Flattened> flatten(const TriangleMesh& patch, const FlattenSettings& settings = {});
 
 /// Points without (u,v) take a neighbour's, from triangle to triangle: a start for Newton. False when no

@@ -7,11 +7,11 @@
 namespace archwright::surface {
 
 LineFit::LineFit(const Basis& basis, int per_span) : count_(basis.count) {
-    const int intervals = basis.spans() * std::max(per_span, 1);
-    // with one sample a span the ends are short of samples: their missing two are put at half spans
+    // four functions on a single span need four samples; one sample a span is two short at the ends
+    const int intervals = std::max(basis.spans() * std::max(per_span, 1), basis.count - basis.spans());
     positions_.reserve(static_cast<std::size_t>(intervals) + 3);
     for (int i = 0; i <= intervals; ++i) positions_.push_back(basis.length * i / intervals);
-    if (per_span <= 1) {
+    if (intervals + 1 < basis.count) {
         positions_.push_back(0.5 * basis.span());
         positions_.push_back(basis.length - 0.5 * basis.span());
         std::sort(positions_.begin(), positions_.end());

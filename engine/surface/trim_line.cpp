@@ -36,7 +36,6 @@ class Follower {
     }
 
     std::optional<Fault> find_datum() {
-        constexpr double heel_radius_mm = 28.0;
         const auto lowest = index_.lowest(heel_, heel_radius_mm);
         if (!lowest || !index_.nearest(heel_, near_mm))
             return fault(FaultKind::input,
@@ -144,12 +143,13 @@ class Follower {
 
   private:
     static constexpr double near_mm = 6.0;
+    static constexpr double heel_radius_mm = 28.0;
 
     double extra(const TrimStation& station) const {
         return shift_.at(std::min(station.station, 1.0), station.medial);
     }
 
-    // The lowest point itself, from a sample 0.75 mm or less away: Newton on the height.
+    // The heel's lowest point itself, from the lowest sample: a shrinking pattern, never out of the heel.
     double lowest_near(Vec2 uv) const {
         double z = surface_.point(uv).z();
         for (double step = 0.5; step > 1e-3; step *= 0.5)
@@ -157,9 +157,9 @@ class Follower {
                 moved = false;
                 for (const Vec2& d : {Vec2(step, 0.0), Vec2(-step, 0.0), Vec2(0.0, step), Vec2(0.0, -step)}) {
                     const Vec2 next = surface_.clamp(uv + d);
-                    const double lower = surface_.point(next).z();
-                    if (lower < z) {
-                        z = lower;
+                    const Vec3 p = surface_.point(next);
+                    if (p.z() < z && (p.head<2>() - heel_).norm() < heel_radius_mm) {
+                        z = p.z();
                         uv = next;
                         moved = true;
                     }
