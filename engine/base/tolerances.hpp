@@ -105,7 +105,7 @@ inline constexpr double estimated_length_sd = 0.025;
 /// A loose part below this share of the largest part's area is debris; parts of a broken cast stay above.
 inline constexpr double debris_area_share = 0.05;
 /// A second layer close by over this share of the area is a cast scanned on both faces (some 0.9 on such a
-/// cast; at most 0.14 on complete feet, where toes and webs are thin).
+/// cast; at most 0.03 on thirteen feet, where toes and webs are thin).
 inline constexpr double double_wall_share = 0.45;
 
 }  // namespace archwright::tolerance

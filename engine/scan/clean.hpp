@@ -36,14 +36,13 @@ Cleaning clean(const TriangleMesh& mesh, Progress* progress = nullptr);
 struct DoubleWall {
     double share = 0.0;  ///< of the area that has a second layer close by, 0..1
     double gap = 0.0;    ///< median distance between the layers, mm
-    std::vector<char>
-        inner;  ///< a triangle: 1 on the layer that looks into the hollow (the foot's side), else 0
 };
 
 /// Looks for a second surface parallel to the first, 0.3 to 8 mm away, over a large share of the area: a
 /// plaster negative scanned inside and outside, whether the two layers are joined at the rim or not and
 /// whichever way they face. Thin toes, webs between toes and rims are a small share and do not count.
-/// The mesh in mm, cleaned. Nothing when there is no such wall.
+/// The mesh in mm, cleaned. Nothing when there is no such wall. Which layer lay against the foot is told
+/// later, by inner_layer() (receive_layers.hpp), when it is known where the hollow is.
 std::optional<DoubleWall> find_double_wall(const TriangleMesh& mm_mesh);
 
 }  // namespace archwright::scan
