@@ -301,9 +301,9 @@ TEST_CASE("random damage never crashes, and what is read is a mesh") {
         // headers and tables of contents deserve more than their share
         const std::size_t reach = random() % 3 == 0 ? std::min<std::size_t>(300, bytes.size()) : bytes.size();
         for (int w = 0; w < wounds; ++w) {
-            const std::size_t at =
-                random() % 5 == 0 ? bytes.size() - 1 - random() % std::min<std::size_t>(150, bytes.size())
-                                  : random() % reach;
+            const std::size_t last = bytes.size() - 1;
+            const std::size_t at = random() % 5 == 0 ? last - random() % std::min<std::size_t>(150, last)
+                                                     : std::min(last, random() % reach);
             switch (random() % 4) {
                 case 0:
                     bytes[at] = static_cast<char>(random());
