@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <vector>
 
 namespace archwright::foot {
 namespace {
@@ -89,34 +88,36 @@ std::optional<Vec3> arch_apex(const TriangleMesh& mesh, const Survey& survey, do
 std::optional<double> arch_index(const TriangleMesh& mesh, const Survey& survey, double height_mm) {
     const double ground = survey.lowest + height_mm;
     const double toes = survey.profile.rear + share::toe_roots * survey.profile.length;
-    std::vector<Polygon> print;
+    // Twice through: the thirds are known only when the ends of the print are.
+    const auto each_part = [&](auto&& body) {
+        for (std::size_t i = 0; i < mesh.triangles.size(); ++i) {
+            const Triangle& t = mesh.triangles[i];
+            if (std::min({mesh.points[t[0]].z(), mesh.points[t[1]].z(), mesh.points[t[2]].z()}) > ground)
+                continue;
+            if (mesh.normal2(i).z() >= 0.0) continue;  // the back of the foot, where it is thin
+            Polygon part;
+            for (const std::int32_t p : t) part.add(mesh.points[p]);
+            part = clipped(clipped(part, 2, ground, 1.0), 0, toes, 1.0);
+            if (part.size() >= 3) body(part);
+        }
+    };
     double rear = 1e300;
     double front = -1e300;
-    for (std::size_t i = 0; i < mesh.triangles.size(); ++i) {
-        const Triangle& t = mesh.triangles[i];
-        if (std::min({mesh.points[t[0]].z(), mesh.points[t[1]].z(), mesh.points[t[2]].z()}) > ground)
-            continue;
-        if (mesh.normal2(i).z() >= 0.0) continue;  // the back of the foot, where it is thin
-        Polygon part;
-        for (const std::int32_t p : t) part.add(mesh.points[p]);
-        part = clipped(part, 2, ground, 1.0);
-        part = clipped(part, 0, toes, 1.0);
-        if (part.size() < 3) continue;
+    each_part([&](const Polygon& part) {
         for (std::size_t k = 0; k < part.size(); ++k) {
             rear = std::min(rear, part[k].x());
             front = std::max(front, part[k].x());
         }
-        print.push_back(part);
-    }
+    });
     if (!(front > rear)) return std::nullopt;
     const double first = rear + (front - rear) / 3.0;
     const double second = rear + 2.0 * (front - rear) / 3.0;
     double whole = 0.0;
     double middle = 0.0;
-    for (const Polygon& p : print) {
-        whole -= plan_area(p);  // faces down, so clockwise from above
-        middle -= plan_area(clipped(clipped(p, 0, second, 1.0), 0, first, -1.0));
-    }
+    each_part([&](const Polygon& part) {
+        whole -= plan_area(part);  // faces down, so clockwise from above
+        middle -= plan_area(clipped(clipped(part, 0, second, 1.0), 0, first, -1.0));
+    });
     if (!(whole > 0.0)) return std::nullopt;
     return middle / whole;
 }

@@ -1,10 +1,17 @@
 #include "engine/foot/frame.hpp"
 
+#include "engine/base/parallel.hpp"
+
 namespace archwright::foot {
 
 TriangleMesh to_design(const TriangleMesh& scan, const Frame& frame, bool inside_out) {
-    TriangleMesh mesh = scan;
-    for (Vec3& p : mesh.points) p = frame.to_design(p);
+    TriangleMesh mesh;
+    mesh.triangles = scan.triangles;
+    mesh.colours = scan.colours;
+    mesh.points.resize(scan.points.size());
+    parallel_for(mesh.points.size(), 1 << 15, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t i = begin; i < end; ++i) mesh.points[i] = frame.to_design(scan.points[i]);
+    });
     if ((frame.side == Side::left) != inside_out) mesh.flip();
     return mesh;
 }

@@ -14,9 +14,6 @@ namespace archwright::foot {
 namespace {
 
 constexpr int most_rounds = 40;
-constexpr double reach = 0.4;          // share of the length: what can take part however the start leans
-constexpr double narrow_reach = 0.26;  // once it hardly moves: a little more than heel_height
-constexpr double nearly_still = 0.01;  // radians
 
 Fault cannot(const std::string& message) {
     return {FaultKind::input, "stand", message, std::nullopt};
@@ -34,39 +31,19 @@ Mat3 rows(const Vec3& toes, const Vec3& up) {
 
 /// The triangles that may be used, with their points only; file units.
 TriangleMesh usable_part(const TriangleMesh& cleaned, const std::vector<std::uint8_t>& usable) {
-    if (usable.empty()) return cleaned;
-    TriangleMesh part = cleaned;
-    part.triangles.clear();
+    TriangleMesh part;
+    part.points = cleaned.points;
+    part.colours = cleaned.colours;
     for (std::size_t i = 0; i < cleaned.triangles.size(); ++i)
         if (usable[i]) part.triangles.push_back(cleaned.triangles[i]);
     drop_unused_points(part);
     return part;
 }
 
-/// What lies below `height` above the lowest point.
-TriangleMesh lower_part(const TriangleMesh& mesh, double height) {
-    TriangleMesh part;
-    const double limit = mesh.box().low.z() + height;
-    std::vector<std::int32_t> renumbered(mesh.points.size(), -1);
-    for (const Triangle& t : mesh.triangles) {
-        if (std::max({mesh.points[t[0]].z(), mesh.points[t[1]].z(), mesh.points[t[2]].z()}) > limit) continue;
-        Triangle kept{};
-        for (std::size_t k = 0; k < 3; ++k) {
-            std::int32_t& index = renumbered[t[k]];
-            if (index < 0) {
-                index = static_cast<std::int32_t>(part.points.size());
-                part.points.push_back(mesh.points[t[k]]);
-            }
-            kept[k] = index;
-        }
-        part.triangles.push_back(kept);
-    }
-    return part;
-}
-
-void rotate(TriangleMesh& mesh, const Mat3& r) {
-    parallel_for(mesh.points.size(), 1 << 14, [&](std::size_t begin, std::size_t end) {
-        for (std::size_t i = begin; i < end; ++i) mesh.points[i] = r * mesh.points[i];
+template <class Move>
+void move_all(std::vector<Vec3>& points, Move&& move) {
+    parallel_for(points.size(), 1 << 15, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t i = begin; i < end; ++i) points[i] = move(i);
     });
 }
 
@@ -123,7 +100,9 @@ Outcome<Standing> stand(const TriangleMesh& cleaned, const scan::Reception& rece
         return cannot("Up and toes of the scan are not known; state them.");
     if (!reception.usable.empty() && reception.usable.size() != cleaned.triangles.size())
         return Fault{FaultKind::internal, "stand", "The reception belongs to another scan.", std::nullopt};
-    const TriangleMesh scan = usable_part(cleaned, reception.usable);
+    TriangleMesh part;
+    if (!reception.usable.empty()) part = usable_part(cleaned, reception.usable);
+    const TriangleMesh& scan = reception.usable.empty() ? cleaned : part;
 
     Frame frame;
     frame.side = side;
@@ -137,13 +116,12 @@ Outcome<Standing> stand(const TriangleMesh& cleaned, const scan::Reception& rece
         rows(mirror_only.to_design(reception.toes.value), mirror_only.to_design(reception.up.value));
     const Vec3 first_up = frame.rotation.row(2).transpose();
 
-    TriangleMesh low = to_design(scan, frame, reception.inside_out.value);
-    low = lower_part(low, reach * reception.foot_length * frame.mm_per_unit);
+    std::vector<Vec3> placed(scan.points.size());
+    move_all(placed, [&](std::size_t i) { return frame.to_design(scan.points[i]); });
     Landmarks set = to_design(set_by_person, frame);
     std::optional<Survey> surveyed;
-    bool narrowed = false;
     for (int round = 0; round < most_rounds; ++round) {
-        surveyed = survey(low, reception.toes_cut);
+        surveyed = survey(placed, scan.triangles, reception.toes_cut);
         if (!surveyed)
             return cannot("Heel and metatarsal heads were not found on the scan: check up, toes and unit.");
         const Vec3 up =
@@ -153,18 +131,13 @@ Outcome<Standing> stand(const TriangleMesh& cleaned, const scan::Reception& rece
         if (!(up.norm() > 0.0) || up.normalized().cross(toes.normalized()).norm() < tolerance::degenerate)
             return cannot("Heel and metatarsal heads lie on one line: check the landmarks.");
         const Mat3 r = rows(toes, up);
-        rotate(low, r);
+        move_all(placed, [&](std::size_t i) { return Vec3(r * placed[i]); });
         for (auto& [id, landmark] : set) landmark.position = r * landmark.position;
         frame.rotation = r * frame.rotation;
         frame.rotation = rows(frame.rotation.row(0).transpose(), frame.rotation.row(2).transpose());
-        const double moved = (r - Mat3::Identity()).cwiseAbs().maxCoeff();
-        if (moved < tolerance::standing_converged) break;
-        if (!narrowed && moved < nearly_still) {
-            low = lower_part(low, narrow_reach * reception.foot_length * frame.mm_per_unit);
-            narrowed = true;
-        }
+        if ((r - Mat3::Identity()).cwiseAbs().maxCoeff() < tolerance::standing_converged) break;
     }
-    surveyed = survey(low, reception.toes_cut);
+    surveyed = survey(placed, scan.triangles, reception.toes_cut);
     if (!surveyed)
         return cannot("Heel and metatarsal heads were not found on the scan: check up, toes and unit.");
     const Aim a = aim(*surveyed, set);

@@ -26,9 +26,10 @@ struct Extent {
     double front = -1e300;
 };
 
-Extent extent_of(const TriangleMesh& mesh) {
+Extent extent_of(std::span<const Vec3> points) {
     Extent extent;
-    Box3 box = mesh.box();
+    Box3 box;
+    for (const Vec3& p : points) box.add(p);
     extent.lowest = box.low.z();
     // The height limit follows from the length, the length from what lies below it: twice is enough, since
     // only a calf behind the heel can make a difference.
@@ -37,7 +38,7 @@ Extent extent_of(const TriangleMesh& mesh) {
         extent.rear = 1e300;
         extent.front = -1e300;
         const double limit = extent.lowest + heel_height(length);
-        for (const Vec3& p : mesh.points) {
+        for (const Vec3& p : points) {
             if (p.z() > limit) continue;
             extent.rear = std::min(extent.rear, p.x());
             extent.front = std::max(extent.front, p.x());
@@ -47,16 +48,17 @@ Extent extent_of(const TriangleMesh& mesh) {
     return extent;
 }
 
-void find_borders(const TriangleMesh& mesh, double z_limit, Profile& profile) {
+void find_borders(std::span<const Vec3> points, std::span<const Triangle> triangles, double z_limit,
+                  Profile& profile) {
     profile.medial.fill(-1e300);
     profile.lateral.fill(1e300);
     std::mutex join;  // greatest and least do not depend on the order
-    parallel_for(mesh.triangles.size(), grain, [&](std::size_t begin, std::size_t end) {
+    parallel_for(triangles.size(), grain, [&](std::size_t begin, std::size_t end) {
         Profile own = profile;
         const double step = profile.length / Profile::stations;
         for (std::size_t i = begin; i < end; ++i) {
-            const Triangle& t = mesh.triangles[i];
-            const std::array<const Vec3*, 3> c{&mesh.points[t[0]], &mesh.points[t[1]], &mesh.points[t[2]]};
+            const Triangle& t = triangles[i];
+            const std::array<const Vec3*, 3> c{&points[t[0]], &points[t[1]], &points[t[2]]};
             const double x_low = std::min({c[0]->x(), c[1]->x(), c[2]->x()});
             const double x_high = std::max({c[0]->x(), c[1]->x(), c[2]->x()});
             if (std::min({c[0]->z(), c[1]->z(), c[2]->z()}) > z_limit) continue;
@@ -166,19 +168,24 @@ std::optional<double> sole_height(const TriangleMesh& mesh, double x, double y) 
 }
 
 std::optional<Survey> survey(const TriangleMesh& mesh, bool toes_cut) {
-    if (mesh.points.empty()) return std::nullopt;
+    return survey(mesh.points, mesh.triangles, toes_cut);
+}
+
+std::optional<Survey> survey(std::span<const Vec3> points, std::span<const Triangle> triangles,
+                             bool toes_cut) {
+    if (points.empty()) return std::nullopt;
     Survey s;
-    const Extent extent = extent_of(mesh);
+    const Extent extent = extent_of(points);
     Profile& profile = s.profile;
     profile.rear = extent.rear;
     profile.length = extent.front - extent.rear;
     if (!(profile.length > 0.0)) return std::nullopt;
-    find_borders(mesh, extent.lowest + border_height(profile.length), profile);
+    find_borders(points, triangles, extent.lowest + border_height(profile.length), profile);
     if (toes_cut) {
         const double estimate = (widest_medial(profile) - profile.rear) / share::ball;
         if (estimate > profile.length) {
             profile.length = estimate;
-            find_borders(mesh, extent.lowest + border_height(profile.length), profile);
+            find_borders(points, triangles, extent.lowest + border_height(profile.length), profile);
         }
         s.length_estimated = true;
     }
@@ -195,7 +202,7 @@ std::optional<Survey> survey(const TriangleMesh& mesh, bool toes_cut) {
     const Vec3* lateral = nullptr;
     s.lowest = 1e300;
     s.lowest_toe = 1e300;
-    for (const Vec3& p : mesh.points) {
+    for (const Vec3& p : points) {
         if (p.z() > z_limit) continue;
         const double t = profile.share_at(p.x());
         if (t > share::toe_roots)

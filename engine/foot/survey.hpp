@@ -4,6 +4,7 @@
 
 #include <array>
 #include <optional>
+#include <span>
 #include <vector>
 
 #include "engine/mesh/triangle_mesh.hpp"
@@ -55,6 +56,9 @@ struct Survey {
 /// Surveys a mesh (mm; toes roughly +x, medial +y, up roughly +z). `toes_cut`: the length is estimated from
 /// the ball. Nothing when heel or heads are not there.
 std::optional<Survey> survey(const TriangleMesh& mesh, bool toes_cut);
+/// The same for points that are moved while their triangles stay.
+std::optional<Survey> survey(std::span<const Vec3> points, std::span<const Triangle> triangles,
+                             bool toes_cut);
 
 /// Height limits in mm for a foot of this length (35 and 60 mm of a 260 mm foot).
 double border_height(double length);
