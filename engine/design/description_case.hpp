@@ -10,11 +10,10 @@ void describe(A& a, Order& s) {
     a.text("prescriber", s.prescriber, TextKind::code, Presence::optional, {"code of the prescriber"});
     a.number("body_mass_kg", s.body_mass_kg, Range{"kg", 5, 300, 1}, {"body mass"});
     a.choice("footwear", s.footwear, {"what the device is worn in"});
-    const About insole{"of the insole the device must lie on", "measured by the clinic or the laboratory",
-                       Evidence::ours};
-    a.number("insole_length_mm", s.insole_length_mm, Range{"mm", 80, 380, 1}, insole);
-    a.number("insole_ball_mm", s.insole_ball_mm, Range{"mm", 30, 160, 0.5}, insole);
-    a.number("insole_heel_mm", s.insole_heel_mm, Range{"mm", 20, 130, 0.5}, insole);
+    a.number("insole_length_mm", s.insole_length_mm, Range{"mm", 80, 380, 1},
+             {"length of the shoe's insole"});
+    a.number("insole_ball_mm", s.insole_ball_mm, Range{"mm", 30, 160, 0.5}, {"its width at the ball"});
+    a.number("insole_heel_mm", s.insole_heel_mm, Range{"mm", 20, 130, 0.5}, {"its width at the heel"});
     a.text("insole_outline", s.insole_outline, TextKind::path, Presence::optional,
            {"file with the insole's outline"});
     a.choice("activity", s.activity, {"what the device has to bear"});

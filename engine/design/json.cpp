@@ -87,9 +87,12 @@ class Builder : public nlohmann::json_sax<nlohmann::json> {
     bool number_integer(number_integer_t value) override { return put_number(static_cast<double>(value)); }
     bool number_unsigned(number_unsigned_t value) override { return put_number(static_cast<double>(value)); }
     bool number_float(number_float_t, const string_t& written) override {
-        // The library's own conversion depends on the C locale; ours does not.
-        const std::optional<double> value = parse_number(written);
-        return value ? put_number(*value) : fail("the number " + written + " is too large");
+        // The library converts under the C locale and has put that locale's decimal point into the text.
+        std::string plain = written;
+        for (char& c : plain)
+            if (std::string_view("0123456789+-eE").find(c) == std::string_view::npos) c = '.';
+        const std::optional<double> value = parse_number(plain);
+        return value ? put_number(*value) : fail("the number " + plain + " is too large");
     }
     bool string(string_t& value) override { return put(Json::of(std::move(value))) != nullptr; }
     bool binary(binary_t&) override { return fail("binary data has no place in JSON text"); }

@@ -40,20 +40,20 @@ class Collector {
     void text(std::string_view key, std::string& v, TextKind kind, Presence presence, const About& about) {
         Parameter& p = add(Parameter::Kind::text, key, v, about);
         p.optional = presence == Presence::optional;
-        p.rule = text_rule(kind);
+        p.form = text_word(kind);
     }
     void point(std::string_view key, Vec3&, double, const About& about) {
-        add(Parameter::Kind::point, key, "", about).rule = "[x, y, z]";
+        add(Parameter::Kind::point, key, "", about).form = "[x, y, z]";
     }
     void point(std::string_view key, std::optional<Vec3>&, double, const About& about) {
         Parameter& p = add(Parameter::Kind::point, key, "", about);
-        p.rule = "[x, y, z]";
+        p.form = "[x, y, z]";
         p.optional = true;
     }
     template <int N>
     void points(std::string_view key, std::vector<Eigen::Matrix<double, N, 1>>&, const Count&, double,
                 const About& about) {
-        add(Parameter::Kind::point, key, "", about).rule = N == 2 ? "[[x, y], ...]" : "[[x, y, z], ...]";
+        add(Parameter::Kind::point, key, "", about).form = N == 2 ? "[[x, y], ...]" : "[[x, y, z], ...]";
     }
     template <class S>
     void object(std::string_view key, S& v, const About&) {

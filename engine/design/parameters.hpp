@@ -23,7 +23,7 @@ struct Parameter {
     double low = 0, high = 0, step = 0;  ///< of a number
     std::vector<std::string> words;      ///< of a choice
     std::string standard;                ///< default as text; empty: none
-    std::string rule;                    ///< of a text: what it may hold
+    std::string form;                    ///< of a text or a point: "code", "words", "[x, y, z]", ...
     bool optional = false;               ///< may be absent
     bool listed = false;                 ///< inside a list: no get and set by name
     std::string help;

@@ -213,9 +213,9 @@ std::string values(const Parameter& p) {
             for (const std::string& word : p.words) all += (all.empty() ? "`" : ", `") + word + "`";
             return all;
         case Parameter::Kind::text:
-            return p.rule;
+            return p.form;
         case Parameter::Kind::point:
-            return "`" + p.rule + "`";
+            return "`" + p.form + "`";
     }
     return all;
 }
@@ -246,7 +246,15 @@ std::string tables(const std::vector<Parameter>& all, const std::string& root) {
 }  // namespace
 
 std::string parameter_reference() {
-    return tables(case_parameters(), "") + tables(foot_parameters(), "left");
+    std::string out = tables(case_parameters(), "") + tables(foot_parameters(), "left");
+    out += "\n### Words for texts\n\n| word | may hold |\n|---|---|\n";
+    for (const TextKind kind : {TextKind::code, TextKind::name, TextKind::words, TextKind::date,
+                                TextKind::letter, TextKind::fingerprint, TextKind::path})
+        out += std::string("| ") + text_word(kind) + " | " + text_rule(kind) + " |\n";
+    out += "\n### Landmarks\n\n| key | place |\n|---|---|\n";
+    for (const foot::LandmarkId id : every_landmark())
+        out += std::string("| `") + foot::key(id) + "` | " + foot::title(id) + " |\n";
+    return out;
 }
 
 }  // namespace archwright::design

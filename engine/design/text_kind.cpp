@@ -97,6 +97,26 @@ std::string path_trouble(std::string_view text, bool allow_outside) {
 
 }  // namespace
 
+const char* text_word(TextKind kind) {
+    switch (kind) {
+        case TextKind::code:
+            return "code";
+        case TextKind::name:
+            return "name";
+        case TextKind::words:
+            return "words";
+        case TextKind::date:
+            return "day";
+        case TextKind::letter:
+            return "letter";
+        case TextKind::fingerprint:
+            return "SHA-256";
+        case TextKind::path:
+            return "path";
+    }
+    return "";
+}
+
 const char* text_rule(TextKind kind) {
     switch (kind) {
         case TextKind::code:

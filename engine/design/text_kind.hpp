@@ -24,6 +24,9 @@ inline constexpr std::size_t longest_name = 48;
 inline constexpr std::size_t longest_words = 2000;
 inline constexpr std::size_t longest_path = 1000;
 
+/// One word for the kind: "code", "name", "words", "day", "letter", "SHA-256", "path".
+const char* text_word(TextKind kind);
+
 /// The rule in words: "letters, digits and dashes, ...".
 const char* text_rule(TextKind kind);
 

@@ -18,10 +18,6 @@ constexpr double look_mm = 1.0;
 /// A region this much away from its value, at its most inner place, is worth a word.
 constexpr double reach_mm = 0.05;
 
-double cross(const Vec2& a, const Vec2& b) {
-    return a.x() * b.y() - a.y() * b.x();
-}
-
 /// s(t) = 3t^2 - 2t^3 on [0,1].
 double smoothstep(double t) {
     return t <= 0 ? 0 : t >= 1 ? 1 : t * t * (3 - 2 * t);

@@ -1,0 +1,105 @@
+// Materials: what comes with the program is complete and sourced; faulty files are named.
+#include "engine/design/material.hpp"
+
+#include <catch2/catch.hpp>
+#include <filesystem>
+#include <fstream>
+
+#include "engine/design/job.hpp"
+#include "tests/support/temporary_folder.hpp"
+
+using namespace archwright;
+using namespace archwright::design;
+
+namespace {
+
+const std::filesystem::path ours = std::filesystem::path(ARCHWRIGHT_SOURCE_DIR) / "assets" / "materials";
+
+/// load_materials on one file with a piece of a good one replaced.
+std::string trouble(const std::string& piece, const std::string& replacement) {
+    std::ifstream in(ours / "pa12.json");
+    std::string text((std::istreambuf_iterator<char>(in)), {});
+    const std::size_t at = text.find(piece);
+    REQUIRE(at != std::string::npos);
+    const tests::TemporaryFolder folder;
+    std::ofstream(folder.path() / "trial.json") << text.replace(at, piece.size(), replacement);
+    const auto loaded = load_materials(folder.path());
+    REQUIRE_FALSE(loaded.ok());
+    return loaded.fault().message;
+}
+
+}  // namespace
+
+TEST_CASE("materials: every one is there, sourced and within its own ranges", "[material]") {
+    const auto materials = load_materials(ours);
+    INFO((materials ? std::string() : materials.fault().message));
+    REQUIRE(materials.ok());
+    for (const char* key : {"pp_homopolymer", "pp_copolymer", "pa12", "pa11", "carbon_laminate", "eva_soft",
+                            "eva_medium", "eva_firm"}) {
+        INFO(key);
+        const auto material = materials->find(key);
+        REQUIRE(material.ok());
+        CHECK_FALSE(material->note.empty());
+        for (const Sourced* s : {&material->modulus_mpa, &material->poisson_ratio, &material->density_g_cm3,
+                                 &material->strength_mpa, &material->wall_min_mm, &material->wall_max_mm}) {
+            CHECK(s->source.size() > 5);
+            CHECK(s->low <= s->value);
+            CHECK(s->value <= s->high);
+            CHECK(evidence(letter(s->mark)) == s->mark);
+        }
+    }
+    CHECK(materials->find(FootDesign{}.material).ok());
+    CHECK(materials->find("eva_soft")->modulus_mpa.value < materials->find("eva_medium")->modulus_mpa.value);
+    CHECK(materials->find("eva_medium")->modulus_mpa.value < materials->find("eva_firm")->modulus_mpa.value);
+    CHECK(*materials->find("eva_soft")->hardness_shore_a < *materials->find("eva_firm")->hardness_shore_a);
+    // Only values read in a source's own text may carry its mark (trade-values: Heliyon 2023;9:e15023, table
+    // 6).
+    CHECK(materials->find("pa12")->modulus_mpa.low == 1500);
+    CHECK(materials->find("pa12")->modulus_mpa.high == 1800);
+    CHECK(materials->find("pa12")->poisson_ratio.mark == Evidence::memory);
+}
+
+TEST_CASE("materials: an unknown one is refused with the nearest", "[material]") {
+    const auto fault = load_materials(ours)->find("pa21").fault();
+    CHECK(fault.kind == FaultKind::usage);
+    CHECK_THAT(fault.message, Catch::Contains("did you mean \"pa1") && Catch::Contains("carbon_laminate"));
+}
+
+TEST_CASE("materials: faulty files are named with the key", "[material]") {
+    CHECK_THAT(trouble("\"value\": 1650", "\"value\": 1900"),
+               Catch::Contains("trial.json: modulus_mpa.value is 1900"));
+    CHECK_THAT(trouble("\"value\": 0.39", "\"value\": 0.5"), Catch::Contains("less than 0.5"));
+    CHECK_THAT(trouble("modulus_mpa", "modulus_gpa"), Catch::Contains("modulus_gpa"));
+    CHECK_THAT(trouble("\"mark\": \"C\"", "\"mark\": \"Z\""), Catch::Contains("modulus_mpa.mark"));
+    CHECK_THAT(trouble("\"value\": 6", "\"value\": 1"), Catch::Contains("wall_min_mm must be less"));
+    CHECK_THAT(trouble("{", "["), Catch::Contains("trial.json"));
+    const tests::TemporaryFolder empty;
+    CHECK_THAT(load_materials(empty.path()).fault().message, Catch::Contains("ARCHWRIGHT_ASSETS"));
+    CHECK_FALSE(load_materials(empty.path() / "missing").ok());
+}
+
+TEST_CASE("materials: a laboratory's calibration has its place", "[material]") {
+    std::ifstream in(ours / "pa12.json");
+    std::string text((std::istreambuf_iterator<char>(in)), {});
+    text.insert(text.rfind('}'),
+                ", \"calibration\": {\"modulus_scale\": 0.93, \"interval_percent\": 8, \"by\": \"TK\", "
+                "\"date\": \"2026-03-01\"}");
+    const tests::TemporaryFolder folder;
+    std::ofstream(folder.path() / "pa12.json") << text;
+    const auto loaded = load_materials(folder.path());
+    REQUIRE(loaded.ok());
+    CHECK(loaded->find("pa12")->calibration->modulus_scale == 0.93);
+}
+
+TEST_CASE("materials: the assets are found from the environment and from the source", "[material]") {
+    const char* before = std::getenv("ARCHWRIGHT_ASSETS");
+    const std::string kept = before ? before : "";
+    ::unsetenv("ARCHWRIGHT_ASSETS");
+    CHECK(load_materials(assets_folder() / "materials").ok());
+    ::setenv("ARCHWRIGHT_ASSETS", "/somewhere", 1);
+    CHECK(assets_folder() == "/somewhere");
+    if (before)
+        ::setenv("ARCHWRIGHT_ASSETS", kept.c_str(), 1);
+    else
+        ::unsetenv("ARCHWRIGHT_ASSETS");
+}
