@@ -97,13 +97,15 @@ Outcome<Start> start_gutter(const Patch& patch, const TrimRule& rule, const Carp
 }
 
 // Samples of the patch: its points where triangles are small, and places inside the large ones, each with the
-// area it stands for. Of very many points every n-th is taken.
-FitPoints sample(const TriangleMesh& mesh, const std::vector<Vec2>& uv) {
+// area it stands for times the trust in its triangle's corners (all of it when `trust` is empty): a spike
+// takes the triangles round it along. Of very many points every n-th is taken.
+FitPoints sample(const TriangleMesh& mesh, const std::vector<Vec2>& uv, const std::vector<double>& trust) {
     constexpr double small_mm = 1.5, apart_mm = 1.2;
     constexpr int most_pieces = 24;
     constexpr std::size_t most_points = 300'000;
     FitPoints inside;
-    std::vector<double> area(mesh.points.size(), 0.0);
+    std::vector<double> weight(mesh.points.size(), 0.0);
+    std::vector<char> stands(mesh.points.size(), 0);
     for (std::size_t t = 0; t < mesh.triangles.size(); ++t) {
         const Triangle& q = mesh.triangles[t];
         const std::size_t a = static_cast<std::size_t>(q[0]), b = static_cast<std::size_t>(q[1]),
@@ -111,9 +113,12 @@ FitPoints sample(const TriangleMesh& mesh, const std::vector<Vec2>& uv) {
         const double longest = std::sqrt(std::max({(mesh.points[a] - mesh.points[b]).squaredNorm(),
                                                    (mesh.points[b] - mesh.points[c]).squaredNorm(),
                                                    (mesh.points[c] - mesh.points[a]).squaredNorm()}));
-        const double whole = mesh.area(t);
+        const double whole = mesh.area(t) * (trust.empty() ? 1.0 : std::min({trust[a], trust[b], trust[c]}));
         if (longest <= small_mm) {
-            for (std::size_t p : {a, b, c}) area[p] += whole / 3.0;
+            for (std::size_t p : {a, b, c}) {
+                weight[p] += whole / 3.0;
+                stands[p] = 1;
+            }
             continue;
         }
         const int k = std::min(most_pieces, static_cast<int>(std::ceil(longest / apart_mm)));
@@ -131,17 +136,15 @@ FitPoints sample(const TriangleMesh& mesh, const std::vector<Vec2>& uv) {
     }
     FitPoints all;
     const std::size_t stride = 1 + (mesh.points.size() + inside.size()) / most_points;
-    const auto take = [&](const std::vector<Vec2>& from_uv, const std::vector<Vec3>& from,
-                          const std::vector<double>& weight) {
-        for (std::size_t i = 0; i < from.size(); i += stride) {
-            if (!(weight[i] > 0.0)) continue;
-            all.uv.push_back(from_uv[i]);
-            all.position.push_back(from[i]);
-            all.weight.push_back(weight[i] * static_cast<double>(stride));
-        }
+    const auto take = [&](const Vec2& at, const Vec3& position, double w) {
+        all.uv.push_back(at);
+        all.position.push_back(position);
+        all.weight.push_back(w * static_cast<double>(stride));
     };
-    take(uv, mesh.points, area);
-    take(inside.uv, inside.position, inside.weight);
+    for (std::size_t i = 0; i < mesh.points.size(); i += stride)
+        if (stands[i]) take(uv[i], mesh.points[i], weight[i]);
+    for (std::size_t i = 0; i < inside.size(); i += stride)
+        take(inside.uv[i], inside.position[i], inside.weight[i]);
     return all;
 }
 
@@ -164,7 +167,12 @@ void trace_borders(const TriangleMesh& mesh, const std::vector<Vec2>& uv, const 
         if (ring.empty()) continue;
         const double count = static_cast<double>(ring.size());
         if (k != outer) {
-            const double diameter = loops[k].length / std::numbers::pi;
+            double twice_area = 0.0;
+            for (std::size_t i = 0; i < ring.size(); ++i) {
+                const Vec2 &p = ring[i], &q = ring[(i + 1) % ring.size()];
+                twice_area += p.x() * q.y() - p.y() * q.x();
+            }
+            const double diameter = 2.0 * std::sqrt(0.5 * std::abs(twice_area) / std::numbers::pi);
             if (diameter < smallest_hole_mm) continue;
             Vec2 middle = Vec2::Zero();
             for (const Vec2& q : ring) middle += q;
@@ -195,45 +203,52 @@ double fairness_for(const std::vector<double>& distance, const TriangleMesh& pat
     return std::clamp(factor * std::pow(sigma * sigma * area, 0.4), least, most);
 }
 
-// From a start to the finished surface: every sample to its nearest point, fit, again, spikes left out.
+// From a start to the finished surface: every sample to its nearest point, fit, again without the spikes.
 Carpet fit_carpet(Start start, const CarpetSettings& settings, Progress* progress) {
     const auto say = [&](const char* what, double fraction) {
         if (progress != nullptr) progress->report(what, fraction);
     };
-    project_all(start.coarse, start.mesh.points, start.uv, 5);
-    say("sampling", 0.55);
-    FitPoints points = sample(start.mesh, start.uv);
-    say("fitting", 0.6);
+    const TriangleMesh& mesh = start.mesh;
     const Basis u{settings.count_u, start.coarse.u.length}, v{settings.count_v, start.coarse.v.length};
-    const std::vector<double> area = points.weight;
-    // what lies this far off the coarse surface is another sheet or debris
-    constexpr double far_mm = 3.0;
-    std::vector<double> distance(points.size());
-    const auto leave_out_spikes = [&](double least_mm) {
-        const std::vector<double> factor = robust_factors(distance, 6.0, least_mm);
-        for (std::size_t i = 0; i < points.size(); ++i) points.weight[i] = area[i] * factor[i];
-    };
-    distance = project_all(start.coarse, points.position, points.uv, 1);
-    leave_out_spikes(far_mm);
+    // what lies far off the coarse surface is another sheet or debris; what lies off the fine one, a spike
+    constexpr double far_mm = 3.0, multiple = 6.0;
+    // a coarse cast shows a crease in a single point: there a spike has to stand out more
+    const double edge =
+        std::sqrt(mesh.area() / static_cast<double>(mesh.triangles.size()) * 4.0 / std::sqrt(3.0));
+    const double spike_mm = 0.3 * std::max(1.0, edge / 1.5);
+    std::vector<double> off = project_all(start.coarse, mesh.points, start.uv, 5);
+    std::vector<double> trust = robust_factors(off, multiple, far_mm);
+    say("fitting", 0.6);
+    double fairness = settings.fairness > 0.0 ? settings.fairness : 1.0;
     Carpet carpet;
-    constexpr double first_fairness = 1.0;
-    carpet.surface =
-        PenalisedFit(u, v, {settings.fairness > 0.0 ? settings.fairness : first_fairness}).fit(points);
-    say("fitting", 0.7);
-    constexpr double spike_mm = 0.3;
-    distance = project_all(carpet.surface, points.position, points.uv, 3);
-    leave_out_spikes(spike_mm);
-    const double fairness = settings.fairness > 0.0 ? settings.fairness : fairness_for(distance, start.mesh);
-    carpet.surface = PenalisedFit(u, v, {fairness}).fit(points);
+    {
+        FitPoints points = sample(mesh, start.uv, trust);
+        project_all(start.coarse, points.position, points.uv, 1);
+        carpet.surface = PenalisedFit(u, v, {fairness}).fit(points);
+    }
+    FitPoints points;
+    constexpr int most_rounds = 3;
+    for (int round = 0; round < most_rounds; ++round) {
+        say("fitting", 0.7 + 0.05 * round);
+        off = project_all(carpet.surface, mesh.points, start.uv, 3);
+        if (settings.fairness <= 0.0) fairness = fairness_for(off, mesh);
+        const std::vector<double> before = std::exchange(trust, robust_factors(off, multiple, spike_mm));
+        points = sample(mesh, start.uv, trust);
+        carpet.surface = PenalisedFit(u, v, {fairness}).fit(points);
+        // spikes bend the surface, and so hide their neighbours' worth: once more when many points changed
+        // side
+        constexpr double half = 0.5, many = 0.002;
+        std::size_t changed = 0;
+        for (std::size_t i = 0; i < trust.size(); ++i) changed += (trust[i] < half) != (before[i] < half);
+        if (static_cast<double>(changed) < many * static_cast<double>(trust.size())) break;
+    }
     say("measuring", 0.85);
-    distance = project_all(carpet.surface, points.position, points.uv, 3);
-
     auto evidence = std::make_shared<CarpetEvidence>();
-    trace_borders(start.mesh, start.uv, carpet.surface, *evidence);
+    evidence->distance = project_all(carpet.surface, points.position, points.uv, 3);
     evidence->uv = std::move(points.uv);
     evidence->position = std::move(points.position);
-    evidence->distance = std::move(distance);
     evidence->flattened_flips = start.flips;
+    trace_borders(mesh, start.uv, carpet.surface, *evidence);
     carpet.evidence = std::move(evidence);
     return carpet;
 }

@@ -17,7 +17,7 @@ namespace archwright::surface {
 /// A gap in the cast that the carpet bridges.
 struct HoleFilled {
     Vec3 centre = Vec3::Zero();
-    double diameter_mm = 0.0;  ///< of the circle of the same circumference
+    double diameter_mm = 0.0;  ///< of the circle of the same area
 };
 
 /// What is known of a carpet, inside the trim line.

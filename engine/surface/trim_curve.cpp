@@ -105,22 +105,26 @@ void append_arc(std::vector<Vec2>& out, const Vec2& centre, const Vec2& from, co
 
 }  // namespace
 
-std::vector<Vec2> smooth_row(const std::vector<Vec2>& points, double wave_mm, double sample_mm) {
+std::vector<Vec2> smooth_row(const std::vector<Vec2>& points, double wave_mm, double sample_mm,
+                             const std::vector<double>& firm) {
     const std::vector<double> s = chord_lengths(points);
     const double length = s.back();
     const Basis basis{std::max(6, static_cast<int>(static_cast<double>(points.size()) * 0.8)) + 3, length};
     const Eigen::Index n = basis.count;
-    Eigen::MatrixXd matrix = Eigen::MatrixXd::Zero(n, n), right = Eigen::MatrixXd::Zero(n, 2);
-    for (std::size_t k = 0; k < points.size(); ++k) {
-        std::array<double, 4> b;
-        const int first = basis.evaluate(s[k], b);
-        // each point stands for the length halfway to its neighbours
-        const double w = 0.5 * (s[std::min(k + 1, points.size() - 1)] - s[k == 0 ? 0 : k - 1]);
-        for (int p = 0; p < 4; ++p) {
-            right.row(first + p) += w * b[p] * points[k].transpose();
-            for (int q = 0; q < 4; ++q) matrix(first + p, first + q) += w * b[p] * b[q];
+    // each point stands for the length halfway to its neighbours
+    const auto each_point = [&](const auto& visit) {
+        for (std::size_t k = 0; k < points.size(); ++k) {
+            std::array<double, 4> b;
+            const int first = basis.evaluate(s[k], b);
+            visit(k, first, b, 0.5 * (s[std::min(k + 1, points.size() - 1)] - s[k == 0 ? 0 : k - 1]));
         }
-    }
+    };
+    using Four = std::array<double, 4>;
+    Eigen::MatrixXd matrix = Eigen::MatrixXd::Zero(n, n);
+    each_point([&](std::size_t, int first, const Four& b, double w) {
+        for (int p = 0; p < 4; ++p)
+            for (int q = 0; q < 4; ++q) matrix(first + p, first + q) += w * b[p] * b[q];
+    });
     // third derivative: constant in a span, the difference of the second at its ends
     const double weight = std::pow(wave_mm / (2.0 * std::numbers::pi), 6.0), h = basis.span();
     for (int span = 0; span < basis.spans(); ++span) {
@@ -132,7 +136,24 @@ std::vector<Vec2> smooth_row(const std::vector<Vec2>& points, double wave_mm, do
             for (int q = 0; q < 4; ++q)
                 matrix(first + p, first + q) += weight * (high[p] - low[p]) * (high[q] - low[q]) / h;
     }
-    const Eigen::MatrixXd control = matrix.ldlt().solve(right);
+    const Eigen::LDLT<Eigen::MatrixXd> factor(matrix);
+    const auto fit = [&](const std::vector<Vec2>& to) {
+        Eigen::MatrixXd right = Eigen::MatrixXd::Zero(n, 2);
+        each_point([&](std::size_t k, int first, const Four& b, double w) {
+            for (int p = 0; p < 4; ++p) right.row(first + p) += w * b[p] * to[k].transpose();
+        });
+        return Eigen::MatrixXd(factor.solve(right));
+    };
+    Eigen::MatrixXd control = fit(points);
+    if (!firm.empty()) {
+        std::vector<Vec2> taken(points.size());
+        each_point([&](std::size_t k, int first, const Four& b, double) {
+            Vec2 q = Vec2::Zero();
+            for (int p = 0; p < 4; ++p) q += b[p] * control.row(first + p).transpose();
+            taken[k] = firm[k] * (points[k] - q);
+        });
+        control += fit(taken);
+    }
     const int samples = std::max(2, static_cast<int>(std::ceil(length / sample_mm)));
     std::vector<Vec2> row;
     row.reserve(static_cast<std::size_t>(samples) + 1);

@@ -12,8 +12,11 @@ namespace archwright::surface {
 
 /// A smooth curve near an open row of points, sampled every `sample_mm`: least squares of a cubic B-spline
 /// over the chord length with a penalty on the third derivative, which leaves circles and straight lines
-/// alone. Waves shorter than `wave_mm` are halved or more.
-std::vector<Vec2> smooth_row(const std::vector<Vec2>& points, double wave_mm, double sample_mm);
+/// alone. Waves shorter than `wave_mm` are halved or more. `firm` (0..1 a point, or empty) gives points back
+/// that share of what the first smoothing took (J. W. Tukey's twicing, 1977): there the curve keeps to them
+/// more closely.
+std::vector<Vec2> smooth_row(const std::vector<Vec2>& points, double wave_mm, double sample_mm,
+                             const std::vector<double>& firm = {});
 
 /// Joins an open row and a distal row (running from the open row's end to its start, its own ends beyond
 /// them) into one closed counter-clockwise polygon with both corners rounded by arcs of `radius`. Nothing

@@ -74,7 +74,7 @@ class Follower {
         lows_.push_back({x, low});
         const double share = cup_share(station.station);
         const double wide_enough = share * least_reach_mm + (1.0 - share) * least_reach(rule_, x, medial);
-        stop_at(outward, line, share * datum_ + (1.0 - share) * low, height, wide_enough, station);
+        stop_at(outward, line, share * datum_ + (1.0 - share) * low, height, wide_enough, share, station);
         return std::nullopt;
     }
 
@@ -90,7 +90,7 @@ class Follower {
         const double top = datum_ + height + walked_above_rule_mm + std::abs(extra(station));
         const WalkRule walk_rule{heel_, outward, 0.5, 150.0,
                                  [top](const WalkPoint& at) { return at.p.z() > top; }};
-        stop_at(walk(surface_, line, *start, walk_rule), line, datum_, height, least_reach_mm, station);
+        stop_at(walk(surface_, line, *start, walk_rule), line, datum_, height, least_reach_mm, 1.0, station);
         return std::nullopt;
     }
 
@@ -169,16 +169,18 @@ class Follower {
     }
 
     void stop_at(const Walk& path, const PlanLine& line, double datum, double height, double wide_enough,
-                 TrimStation& station) const {
+                 double share, TrimStation& station) const {
         double widest = 0.0, widest_of_all = 0.0;
         for (const WalkPoint& at : path.points) {
             if (at.p.z() - datum <= height + measured_above_rule_mm) widest = std::max(widest, at.reach);
             widest_of_all = std::max(widest_of_all, at.reach);
         }
         const double least = std::min(wide_enough, wall_share * widest_of_all);  // a waist is narrower
+        // the heel has no roof: a shallow cup may end before the wall is steep
+        const double leaning = wall_normal_z + (1.0 - wall_normal_z) * share;
         const auto is_end = [&](const WalkPoint& at) {
             return at.reach >= least && at.p.z() - datum >= height &&
-                   (at.n.z() < wall_normal_z || at.reach > wall_share * widest);
+                   (at.n.z() <= leaning || at.reach > wall_share * widest);
         };
         std::size_t end = 0;
         while (end < path.points.size() && !is_end(path.points[end])) ++end;
@@ -303,8 +305,10 @@ Outcome<TrimLine> find_trim(const SplineSurface& carpet, const TrimRule& rule) {
     std::size_t missed = 0;
     const TrimStation* worst = nullptr;
     std::vector<Vec2> points;
+    std::vector<double> firm;  // cup depths are to be met
     for (const TrimStation& station : line.stations) {
         points.push_back(station.uv);
+        firm.push_back(cup_share(station.station));
         if (station.reached) continue;
         ++missed;
         if (worst == nullptr || station.wanted_mm - station.height_mm > worst->wanted_mm - worst->height_mm)
@@ -323,7 +327,7 @@ Outcome<TrimLine> find_trim(const SplineSurface& carpet, const TrimRule& rule) {
     double radius = rule.corner_radius_mm;
     bool settled = false;
     for (const double wave_mm : {14.0, 20.0, 28.0, 40.0}) {
-        std::vector<Vec2> row = smooth_row(points, wave_mm, sample_mm);
+        std::vector<Vec2> row = smooth_row(points, wave_mm, sample_mm, firm);
         run_on(row, run_on_mm, sample_mm);
         settled = false;
         double arc = 1.1 * rule.corner_radius_mm;
