@@ -31,6 +31,7 @@ class SectionLows {
                 const Vec3& a = cast.points[static_cast<std::size_t>(triangle[k])];
                 const Vec3& b = cast.points[static_cast<std::size_t>(triangle[(k + 1) % 3])];
                 add(a);
+                if (std::abs(b.x() - a.x()) < 0.5 * step) continue;
                 const int pieces = std::min(1000, static_cast<int>(std::abs(b.x() - a.x()) / (0.5 * step)));
                 for (int i = 1; i <= pieces; ++i) add(a + (b - a) * i / (pieces + 1));
             }
@@ -57,19 +58,6 @@ class SectionLows {
     std::vector<double> low_;
 };
 
-// Mean length of the cast's edges, from some of its triangles. Only whole triangles enter a patch, so a
-// coarse cast needs that much more margin to keep what was asked.
-double mean_edge(const TriangleMesh& cast) {
-    const std::size_t step = std::max<std::size_t>(1, cast.triangles.size() / 5000);
-    double sum = 0.0, count = 0.0;
-    for (std::size_t t = 0; t < cast.triangles.size(); t += step)
-        for (std::size_t k = 0; k < 3; ++k, count += 1.0)
-            sum += (cast.points[static_cast<std::size_t>(cast.triangles[t][k])] -
-                    cast.points[static_cast<std::size_t>(cast.triangles[t][(k + 1) % 3])])
-                       .norm();
-    return count > 0.0 ? sum / count : 0.0;
-}
-
 Fault no_sole(const std::string& message, const Vec3& where) {
     return {FaultKind::input, "carpet", message, where};
 }
@@ -91,15 +79,14 @@ Outcome<Patch> select_patch(const TriangleMesh& cast, const std::vector<char>& u
     if (lows.empty())
         return no_sole("The cast has no surface between the heel centre and the metatarsal heads.", heads);
 
-    constexpr double coarsest = 6.0;
-    const double beyond_distal = settings.beyond_distal_mm + std::min(coarsest, mean_edge(cast));
-    const std::vector<Vec3> normals = cast.point_normals();
-    std::vector<char> within(cast.points.size(), 0);
+    enum : char { outside, below_rule, under_roof };
+    std::vector<char> place(cast.points.size(), outside);
     parallel_for(cast.points.size(), 4096, [&](std::size_t begin, std::size_t end) {
         for (std::size_t i = begin; i < end; ++i) {
             const Vec3& p = cast.points[i];
             const double slope = distal_edge_slope(rule, p.y());
-            if (p.x() - distal_edge_x(rule, p.y()) > beyond_distal * std::hypot(1.0, slope)) continue;
+            if (p.x() - distal_edge_x(rule, p.y()) > settings.beyond_distal_mm * std::hypot(1.0, slope))
+                continue;
             const double side = p.y() - axis_y(rule, std::max(p.x(), heel.x()));
             const bool medial = side > 0.0;
             double station = station_of_x(rule, p.x(), medial);
@@ -107,26 +94,39 @@ Outcome<Patch> select_patch(const TriangleMesh& cast, const std::vector<char>& u
                 station = heel_station * std::atan2(std::abs(p.y() - heel.y()), heel.x() - p.x()) /
                           std::atan2(1.0, 0.0);
             const double height = p.z() - lows.at(p.x());
-            // besides what lies below the rule: the roof of a high arch, as far out as the line may run
-            const bool roof = normals[i].z() < 0.0 && height < settings.tallest_mm &&
-                              std::abs(side) < least_reach(rule, p.x(), medial) + settings.beyond_distal_mm;
-            within[i] = height < rule_height(rule, station, medial) + settings.above_rule_mm || roof;
+            if (height < rule_height(rule, station, medial) + settings.above_rule_mm)
+                place[i] = below_rule;
+            else if (height < settings.tallest_mm &&
+                     std::abs(side) < least_reach(rule, p.x(), medial) + settings.beyond_distal_mm)
+                place[i] = under_roof;
         }
     });
 
+    // Any corner will do: a coarse cast would else lose an edge's length all round. Besides what lies below
+    // the rule: the roof of a high arch, as far out as the line may run.
     Patch patch;
-    patch.mesh.points = cast.points;
+    std::vector<std::int32_t> to(cast.points.size(), -1);
     for (std::size_t t = 0; t < cast.triangles.size(); ++t) {
+        if (!usable.empty() && usable[t] == 0) continue;
         const Triangle& q = cast.triangles[t];
-        // any corner will do: a coarse cast would else lose an edge's length all round
-        if ((usable.empty() || usable[t] != 0) &&
-            (within[static_cast<std::size_t>(q[0])] || within[static_cast<std::size_t>(q[1])] ||
-             within[static_cast<std::size_t>(q[2])]))
-            patch.mesh.triangles.push_back({q[0], q[2], q[1]});  // turned over: towards the foot
+        char best = outside;
+        for (std::int32_t p : q) {
+            const char at = place[static_cast<std::size_t>(p)];
+            if (at == below_rule || best == outside) best = at == outside ? best : at;
+        }
+        if (best == outside || (best == under_roof && cast.normal2(t).z() >= 0.0)) continue;
+        Triangle turned = {q[0], q[2], q[1]};  // towards the foot
+        for (std::int32_t& p : turned) {
+            std::int32_t& own = to[static_cast<std::size_t>(p)];
+            if (own < 0) {
+                own = static_cast<std::int32_t>(patch.mesh.points.size());
+                patch.mesh.points.push_back(cast.points[static_cast<std::size_t>(p)]);
+                patch.origin.push_back(p);
+            }
+            p = own;
+        }
+        patch.mesh.triangles.push_back(turned);
     }
-    patch.origin.resize(cast.points.size());
-    for (std::size_t i = 0; i < cast.points.size(); ++i) patch.origin[i] = static_cast<std::int32_t>(i);
-    patch.mesh = keep_triangles(patch.mesh, std::vector<char>(patch.mesh.triangles.size(), 1), patch.origin);
 
     Topology topology = find_topology(patch.mesh);
     patch.left_out = drop_disputed(patch.mesh, topology);
