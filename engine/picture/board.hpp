@@ -1,0 +1,39 @@
+// The flat drawings: plan, sections, and maps, each in true scale in a box of the page.
+#pragma once
+
+#include "engine/picture/drafting.hpp"
+#include "engine/picture/subject.hpp"
+
+namespace archwright::picture {
+
+/// What a map shows.
+enum class MapKind {
+    wall,       ///< the shell's wall on the foot side, isolines every 0.2 mm
+    height,     ///< the sole above the ground, contours every 2 and 10 mm
+    deviation,  ///< foot side against cast
+};
+
+/// The plan, seen from above, the sole as its print: hill shading with contours, trim line, outlines with
+/// their figures, landmarks with names, section marks, rulers, scale bar, side words and the side letter.
+void draw_plan(Canvas& canvas, const Box& box, const Theme& theme, const Subject& subject);
+
+/// A map of the device (or of the sole, for heights) in plan, with its legend. Without the shape it needs the
+/// box says so.
+void draw_map(Canvas& canvas, const Box& box, const Theme& theme, const Subject& subject, MapKind kind);
+
+/// One section at the same scale both ways: cast, foot side, underside, ground, hatched wall and wall
+/// figures. `scale` is pixels a mm, see section_scale.
+void draw_section(Canvas& canvas, const Box& box, const Theme& theme, const Subject& subject,
+                  const SectionCut& cut, double scale);
+
+/// The largest scale at which every one of the sections fits a box of this size.
+double section_scale(const Box& box, const Subject& subject, const std::vector<SectionCut>& cuts);
+
+/// Wall figures along the foot side of a section, at least `apart` mm from each other across the page; the
+/// least wall is always among them. Places within 1.5 walls of the trim are left out.
+std::vector<WallFigure> wall_figures(const Subject& subject, const SectionCut& cut, double apart);
+
+/// The scale of walls used by every view of a subject.
+MapScale wall_scale(const Subject& subject);
+
+}  // namespace archwright::picture

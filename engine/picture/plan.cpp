@@ -1,0 +1,196 @@
+#include <algorithm>
+#include <cmath>
+
+#include "engine/base/text.hpp"
+#include "engine/picture/board.hpp"
+#include "engine/picture/plan_print.hpp"
+
+namespace archwright::picture {
+
+namespace {
+
+std::vector<Vec2> on_page(const Axes& axes, const std::vector<Vec3>& points) {
+    std::vector<Vec2> out;
+    out.reserve(points.size());
+    for (const Vec3& p : points) out.push_back(axes.at(p.y(), p.x()));
+    return out;
+}
+
+double signed_area(const std::vector<Vec2>& ring) {
+    double sum = 0.0;
+    for (std::size_t i = 0; i < ring.size(); ++i) {
+        const Vec2 &a = ring[i], &b = ring[(i + 1) % ring.size()];
+        sum += 0.5 * (a.x() * b.y() - a.y() * b.x());
+    }
+    return sum;
+}
+
+/// Short ticks square to a ring, every 7 along it; inward for hollows, outward for what is raised.
+void draw_ticks(Canvas& canvas, const std::vector<Vec2>& ring, bool inward, const Pen& pen) {
+    const double turn = (signed_area(ring) > 0.0 ? 1.0 : -1.0) * (inward ? 1.0 : -1.0);
+    double next = 3.5, travelled = 0.0;
+    for (std::size_t i = 0; i < ring.size(); ++i) {
+        const Vec2 a = ring[i], step = ring[(i + 1) % ring.size()] - a;
+        const double length = step.norm();
+        if (!(length > 0.0)) continue;
+        const Vec2 along = step / length, square = turn * Vec2(-along.y(), along.x());
+        for (; next <= travelled + length; next += 7.0) {
+            const Vec2 foot = a + (next - travelled) * along;
+            canvas.line(foot, foot + 4.5 * square, pen);
+        }
+        travelled += length;
+    }
+}
+
+void draw_outline(Canvas& canvas, const Theme& theme, const Axes& axes, const PlanOutline& outline) {
+    std::vector<Vec2> ring;
+    for (const Vec2& p : outline.points) ring.push_back(axes.at(p.y(), p.x()));
+    if (ring.size() < 3) return;
+    const Pen casing{theme.board, 3.4, 0.8};
+    switch (outline.kind) {
+        case PlanOutline::Kind::wall_region:
+            canvas.polyline(ring, true, casing);
+            canvas.polyline(ring, true, {theme.ink, 1.4, 1.0, {9.0, 5.0}});
+            break;
+        case PlanOutline::Kind::hollow:
+        case PlanOutline::Kind::raised:
+            canvas.polyline(ring, true, casing);
+            canvas.polyline(ring, true, {theme.ink, 1.4});
+            draw_ticks(canvas, ring, outline.kind == PlanOutline::Kind::hollow, {theme.ink, 1.2});
+            break;
+        case PlanOutline::Kind::aperture:
+            canvas.polyline(ring, true, {theme.ink, 4.2});
+            canvas.polyline(ring, true, {theme.board, 1.8});
+            break;
+        case PlanOutline::Kind::post:
+            canvas.polyline(ring, true, {theme.soft, 1.2, 1.0, {3.0, 3.0}});
+            break;
+    }
+}
+
+Vec2 mean(const std::vector<Vec2>& points) {
+    Vec2 sum = Vec2::Zero();
+    for (const Vec2& p : points) sum += p;
+    return points.empty() ? sum : Vec2(sum / static_cast<double>(points.size()));
+}
+
+/// The inside of a section's chain mark: thin chain over the drawing, strong ends, a letter on either end.
+void draw_mark(Canvas& canvas, const Theme& theme, const Vec2& a, const Vec2& b, const std::string& letter) {
+    const Vec2 way = (b - a).normalized();
+    canvas.line(a + 8.0 * way, b - 8.0 * way, {theme.board, 2.6, 0.55});
+    canvas.line(a + 8.0 * way, b - 8.0 * way, {theme.accent, 1.0, 1.0, {12.0, 3.0, 2.0, 3.0}});
+    canvas.line(a + 8.0 * way, a + 26.0 * way, {theme.accent, 2.4});
+    canvas.line(b - 26.0 * way, b - 8.0 * way, {theme.accent, 2.4});
+    draw_disc_letter(canvas, a, theme, letter);
+    draw_disc_letter(canvas, b, theme, letter);
+}
+
+}  // namespace
+
+void draw_plan(Canvas& canvas, const Box& box, const Theme& theme, const Subject& subject) {
+    Box view = box;
+    Box top = view.cut_top(ruler_breadth), left = view.cut_left(ruler_breadth);
+    top.cut_left(ruler_breadth);
+    canvas.fill(view, theme.board);
+    if (!subject.has_cast() && !subject.has_shell()) {
+        canvas.write("No cast and no shell yet.", view.centre(), view.w - 20.0,
+                     {type::body, Weight::regular, theme.faint, Align::centre});
+        return;
+    }
+    Box3 extent;
+    if (subject.has_cast()) extent.add(sole_box(subject));
+    if (subject.has_shell()) extent.add(subject.shell_box());
+    const double edge = 34.0;  // room for section letters and words
+    const double scale = std::max(0.05, std::min((view.w - 2.0 * edge) / extent.size().y(),
+                                                 (view.h - 2.0 * edge - 22.0) / extent.size().x()));
+    Axes axes(subject.side(), Vec2::Zero(), scale);
+    axes.origin = view.centre() + Vec2(0, -11.0) - axes.at(extent.centre().y(), extent.centre().x());
+
+    canvas.clip(view);
+    draw_grid(canvas, view, theme, axes);
+    canvas.unclip();
+    if (subject.has_cast()) print_sole(canvas, view, theme, subject, axes, nullptr);
+    canvas.clip(view);
+
+    if (!subject.foot_edge().empty()) {
+        const std::vector<Vec2> foot = on_page(axes, subject.foot_edge());
+        const std::vector<Vec2> under = on_page(axes, subject.under_edge());
+        canvas.fill({foot}, theme.accent, theme.dark ? 0.20 : 0.13);
+        canvas.polyline(under, true, {theme.ink, 1.0, 0.7});
+        canvas.polyline(foot, true, {theme.board, 4.6});
+        canvas.polyline(foot, true, {theme.ink, 2.0});
+    }
+    for (const PlanOutline& outline : subject.input().outlines) draw_outline(canvas, theme, axes, outline);
+
+    // section marks reach beyond what they cut
+    Labels labels(view.inset(4.0));
+    const auto keep_mark = [&](const Vec2& at) { labels.keep_off({at.x() - 9.0, at.y() - 9.0, 18.0, 18.0}); };
+    if (subject.has_shell())
+        for (const SectionCut& cut : subject.cuts()) {
+            const Box3& b = subject.shell_box();
+            Vec2 from, to;
+            if (cut.axis == 0) {
+                const double y = axes.at(0.0, cut.at).y();
+                from = {view.x + 14.0, y};
+                to = {view.right() - 14.0, y};
+            } else {
+                const double x = axes.at(cut.at, 0.0).x();
+                from = {x, axes.at(0.0, extent.high.x()).y() - 18.0};
+                to = {x, axes.at(0.0, std::min(extent.low.x(), b.low.x())).y() + 18.0};
+            }
+            draw_mark(canvas, theme, from, to, cut.letter);
+            keep_mark(from);
+            keep_mark(to);
+        }
+
+    // corners first: they never give way
+    const Vec2 letter_at(view.x + 10.0, view.bottom() - 36.0);
+    draw_side_letter(canvas, letter_at, theme, subject.side());
+    labels.keep_off({letter_at.x() - 2.0, letter_at.y() - 2.0, 30.0, 30.0});
+    labels.keep_off(draw_scale_bar(canvas, {view.right() - 6.0, view.bottom() - 4.0},
+                                   std::min(124.0, 0.3 * view.w), theme, scale));
+    const Type words{type::small, Weight::regular, theme.soft, Align::left};
+    const bool medial_left = axes.sign < 0.0;
+    const auto corner_word = [&](const char* word, bool at_left, double y) {
+        const double w = canvas.measure(word, words) + 8.0;
+        const Box plate{at_left ? view.x + 6.0 : view.right() - 6.0 - w, y, w, 17.0};
+        draw_plate(canvas, plate, word, words, theme);
+        labels.keep_off(plate);
+    };
+    corner_word("medial", medial_left, view.y + 6.0);
+    corner_word("lateral", !medial_left, view.y + 6.0);
+    const auto axis_word = [&](const char* word, double y) {
+        const Box plate = plate_box(canvas, {axes.at(0.0, 0.0).x() + 44.0, y}, word, words);
+        if (!labels.free(plate)) return;
+        draw_plate(canvas, plate, word, words, theme);
+        labels.keep_off(plate);
+    };
+    axis_word("toes", axes.at(0.0, extent.high.x()).y() - 18.0);
+    axis_word("heel", axes.at(0.0, extent.low.x()).y() + 18.0);
+
+    const Type names{type::small, Weight::semibold, theme.ink, Align::left};
+    std::vector<std::pair<Vec2, std::string>> marks;
+    for (const auto& [id, landmark] : subject.input().landmarks) {
+        const std::string name = plan_word(id);
+        const Vec2 at = axes.at(landmark.position.y(), landmark.position.x());
+        if (name.empty() || !view.inset(12.0).contains(at)) continue;
+        draw_landmark(canvas, at, theme);
+        labels.keep_off({at.x() - 9.0, at.y() - 9.0, 18.0, 18.0});
+        marks.emplace_back(at, landmark.source == foot::Landmark::Source::suggested ? name + "?" : name);
+    }
+    const double middle = axes.at(0.0, 0.0).x();
+    for (const auto& [at, name] : marks)
+        labels.beside(canvas, at, 10.0, name, names, theme, at.x() < middle ? "lrab" : "rlab");
+    const Type values{type::small, Weight::regular, theme.ink, Align::left};
+    for (const PlanOutline& outline : subject.input().outlines) {
+        std::string text = outline.name;
+        if (outline.value_mm > 0.0) text += (text.empty() ? "" : " ") + rounded(outline.value_mm, 1);
+        if (text.empty()) continue;
+        const Vec2 at = mean(outline.points);
+        labels.beside(canvas, axes.at(at.y(), at.x()), -10.0, text, values, theme, "rlab");
+    }
+    canvas.unclip();
+    draw_rulers(canvas, {top.x, top.y, top.w, top.h}, left, theme, axes);
+}
+
+}  // namespace archwright::picture

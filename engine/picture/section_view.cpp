@@ -1,0 +1,203 @@
+#include <Eigen/Geometry>
+#include <algorithm>
+#include <cmath>
+
+#include "engine/base/text.hpp"
+#include "engine/picture/board.hpp"
+
+namespace archwright::picture {
+
+namespace {
+
+constexpr double figures_row = 28.0;  ///< under the ground
+constexpr double above = 14.0;        ///< free over the shell
+constexpr double beside = 40.0;       ///< free on either side; the word "wall" stands in the left
+
+/// The coordinate that runs across a section's page.
+int across_axis(const SectionCut& cut) {
+    return cut.axis == 0 ? 1 : 0;
+}
+Vec2 page_point(const Axes& axes, const SectionCut& cut, const Vec3& p) {
+    return axes.at(p[across_axis(cut)], p.z());
+}
+std::vector<std::vector<Vec2>> page_rings(const Axes& axes, const SectionCut& cut,
+                                          const std::vector<Chain>& chains) {
+    std::vector<std::vector<Vec2>> rings;
+    for (const Chain& chain : chains) {
+        std::vector<Vec2> ring;
+        for (const Vec3& p : chain.points) ring.push_back(page_point(axes, cut, p));
+        rings.push_back(std::move(ring));
+    }
+    return rings;
+}
+
+/// How far the drawing reaches across and up: the shell, and the cast as high as the shell and a little more.
+struct Reach {
+    double low = 1e300, high = -1e300, top = 0.0;
+
+    void add(double across) {
+        low = std::min(low, across);
+        high = std::max(high, across);
+    }
+};
+Reach reach_of(const Subject& subject, const SectionCut& cut) {
+    Reach reach;
+    const int a = across_axis(cut);
+    if (subject.has_shell()) {
+        reach.top = subject.ground() + 12.0;
+        for (const Chain& chain : plane_section(subject.shell(), cut.axis, cut.at))
+            for (const Vec3& p : chain.points) {
+                reach.add(p[a]);
+                reach.top = std::max(reach.top, p.z());
+            }
+    } else {
+        reach.top = subject.ground() + 40.0;
+    }
+    if (subject.has_cast())
+        for (const Chain& chain : plane_section(subject.cast(), cut.axis, cut.at))
+            for (const Vec3& p : chain.points)
+                if (p.z() <= reach.top) reach.add(p[a]);
+    if (reach.low > reach.high) reach.low = -50.0, reach.high = 50.0;
+    return reach;
+}
+
+void draw_ground(Canvas& canvas, const Box& box, const Theme& theme, double y) {
+    canvas.fill(Box{box.x, y, box.w, 1.5}, theme.ink);
+    canvas.clip({box.x, y, box.w, 8.0});
+    for (double x = box.x - 8.0; x < box.right() + 8.0; x += 10.0)
+        canvas.line({x + 6.0, y + 1.0}, {x, y + 7.0}, {theme.soft, 1.0});
+    canvas.unclip();
+}
+
+}  // namespace
+
+double section_scale(const Box& box, const Subject& subject, const std::vector<SectionCut>& cuts) {
+    double scale = 1e300;
+    for (const SectionCut& cut : cuts) {
+        const Reach reach = reach_of(subject, cut);
+        scale = std::min(scale, (box.w - 2.0 * beside) / std::max(reach.high - reach.low, 1.0));
+        scale = std::min(scale,
+                         (box.h - figures_row - above - 10.0) / std::max(reach.top - subject.ground(), 1.0));
+    }
+    return std::max(scale, 0.05);
+}
+
+std::vector<WallFigure> wall_figures(const Subject& subject, const SectionCut& cut, double apart) {
+    std::vector<WallFigure> candidates;
+    double base = subject.input().base_wall_mm;
+    if (base <= 0.0) base = 3.0;
+    for (const Chain& chain : plane_section(subject.shell(), cut.axis, cut.at, subject.foot_side())) {
+        // one candidate a mm, clear of both ends
+        const double clear = 1.5 * base, length = chain.length();
+        double travelled = 0.0, next = clear;
+        for (std::size_t i = 1; i < chain.points.size(); ++i) {
+            const Vec3 &a = chain.points[i - 1], &b = chain.points[i];
+            const double step = (b - a).norm();
+            for (; next <= travelled + step && next <= length - clear; next += 1.0)
+                candidates.push_back(subject.wall_at(a + (next - travelled) / step * (b - a)));
+            travelled += step;
+        }
+    }
+    if (candidates.empty()) return {};
+    const int axis = across_axis(cut);
+    const auto across = [axis](const WallFigure& f) { return f.foot_side[axis]; };
+    std::vector<WallFigure> chosen;
+    const auto take = [&](const WallFigure& f) {
+        for (const WallFigure& other : chosen)
+            if (std::abs(across(other) - across(f)) < apart) return;
+        chosen.push_back(f);
+    };
+    take(*std::min_element(candidates.begin(), candidates.end(),
+                           [](const WallFigure& a, const WallFigure& b) { return a.wall_mm < b.wall_mm; }));
+    // then evenly across, starting from the ends, so that both borders have their figure
+    double low = 1e300, high = -1e300;
+    for (const WallFigure& f : candidates) {
+        low = std::min(low, across(f));
+        high = std::max(high, across(f));
+    }
+    const int count = std::max(2, static_cast<int>((high - low) / (1.25 * apart)) + 1);
+    std::vector<double> targets{low, high};
+    for (int k = 1; k < count - 1; ++k) targets.push_back(low + (high - low) * k / (count - 1));
+    for (const double target : targets)
+        take(*std::min_element(candidates.begin(), candidates.end(),
+                               [&](const WallFigure& a, const WallFigure& b) {
+                                   return std::abs(across(a) - target) < std::abs(across(b) - target);
+                               }));
+    std::sort(chosen.begin(), chosen.end(),
+              [&](const WallFigure& a, const WallFigure& b) { return across(a) < across(b); });
+    return chosen;
+}
+
+void draw_section(Canvas& canvas, const Box& box, const Theme& theme, const Subject& subject,
+                  const SectionCut& cut, double scale) {
+    canvas.fill(box, theme.board);
+    if (!subject.has_cast() && !subject.has_shell()) return;
+    const Reach reach = reach_of(subject, cut);
+    const double ground_y = std::floor(box.bottom() - figures_row);
+    Axes axes(subject.side(), Vec2::Zero(), scale);
+    axes.origin =
+        Vec2(box.centre().x(), ground_y) - axes.at(0.5 * (reach.low + reach.high), subject.ground());
+    const Box air{box.x, box.y, box.w, ground_y - box.y};
+
+    canvas.clip(air);
+    draw_grid(canvas, air, theme, axes);
+    if (subject.has_cast()) {
+        const auto rings = page_rings(axes, cut, plane_section(subject.cast(), cut.axis, cut.at));
+        canvas.fill(rings, theme.cast, theme.dark ? 0.14 : 0.42);
+        for (const auto& ring : rings) canvas.polyline(ring, true, {theme.faint, 1.3});
+    }
+    std::vector<WallFigure> figures;
+    if (subject.has_shell()) {
+        const auto whole = page_rings(axes, cut, plane_section(subject.shell(), cut.axis, cut.at));
+        canvas.fill(whole, theme.board, 0.75);
+        canvas.fill(whole, theme.ink, theme.shell_tint);
+        canvas.hatch(whole, 5.0, {theme.ink, 0.8, 0.75});
+        for (const auto& ring : whole) canvas.polyline(ring, true, {theme.ink, 1.2});
+        for (const auto& side :
+             page_rings(axes, cut, plane_section(subject.shell(), cut.axis, cut.at, subject.underside())))
+            canvas.polyline(side, false, {theme.ink, 1.6, 1.0, {}, true});
+        for (const auto& side :
+             page_rings(axes, cut, plane_section(subject.shell(), cut.axis, cut.at, subject.foot_side())))
+            canvas.polyline(side, false, {theme.ink, 2.2, 1.0, {}, true});
+        figures = wall_figures(subject, cut, 31.0 / scale);
+    }
+    canvas.unclip();
+    draw_ground(canvas, box, theme, ground_y);
+
+    const Type plain{type::small, Weight::semibold, theme.text, Align::centre};
+    const double row = box.bottom() - 7.0;
+    for (const WallFigure& f : figures) {
+        const double least = subject.input().minimum_wall_mm;
+        const bool thin = least > 0.0 && f.wall_mm < least;
+        const Colour colour = thin ? theme.stop : theme.ink;
+        const Vec2 top = page_point(axes, cut, f.foot_side), low = page_point(axes, cut, f.underside);
+        const Vec2 way = (low - top).norm() > 1e-6 ? Vec2((low - top).normalized()) : Vec2(0, 1);
+        const Vec2 square(-way.y(), way.x());
+        const Vec2 a = top - 5.0 * way, b = low + 5.0 * way;
+        const double drop_x = std::floor(top.x()) + 0.5;
+        canvas.line({drop_x, std::max(b.y(), top.y())}, {drop_x, ground_y + 9.0},
+                    {thin ? colour : theme.soft, 1.0, 0.8});
+        canvas.line(a, b, {theme.board, 3.0, 0.7});
+        canvas.line(a, b, {colour, 1.5});
+        canvas.line(top - 3.5 * square, top + 3.5 * square, {colour, 1.2});
+        canvas.line(low - 3.5 * square, low + 3.5 * square, {colour, 1.2});
+        Type figure = plain;
+        figure.colour = thin ? theme.stop : theme.text;
+        const Box written = canvas.write(rounded(f.wall_mm, 1), {top.x(), row}, 40.0, figure);
+        if (thin) draw_verdict(canvas, {written.right() + 9.0, row - 4.0}, theme, Verdict::stop);
+    }
+    const Type words{type::small, Weight::regular, theme.soft, Align::left};
+    if (!figures.empty()) canvas.write("wall", {box.x + 8.0, row}, 30.0, words);
+
+    const auto corner = [&](const char* word, bool left) {
+        const double w = canvas.measure(word, words) + 8.0;
+        draw_plate(canvas, {left ? box.x + 5.0 : box.right() - 5.0 - w, box.y + 5.0, w, 17.0}, word, words,
+                   theme);
+    };
+    const bool high_left = axes.sign < 0.0;  // medial, or the toes, stand to the left of a right foot
+    corner(cut.axis == 0 ? "medial" : "toes", high_left);
+    corner(cut.axis == 0 ? "lateral" : "heel", !high_left);
+    draw_scale_bar(canvas, {box.right() - 4.0, box.y + 58.0}, 96.0, theme, scale);
+}
+
+}  // namespace archwright::picture

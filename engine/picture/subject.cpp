@@ -1,0 +1,100 @@
+#include "engine/picture/subject.hpp"
+
+#include <Eigen/Geometry>
+#include <algorithm>
+
+#include "engine/base/parallel.hpp"
+
+namespace archwright::picture {
+
+namespace {
+
+TriangleMesh part(const TriangleMesh& mesh, const FaceRange& range) {
+    TriangleMesh out;
+    out.points = mesh.points;
+    out.triangles.assign(mesh.triangles.begin() + static_cast<std::ptrdiff_t>(range.first),
+                         mesh.triangles.begin() + static_cast<std::ptrdiff_t>(range.last));
+    return out;
+}
+
+/// No wall and no gap between cast and shell is wider; keeps the searches bounded.
+constexpr double widest_mm = 60.0;
+/// Samples of a trim line for drawing: about one a mm.
+constexpr int edge_samples = 600;
+
+}  // namespace
+
+Subject::Subject(const PictureInput& input) : input_(input) {
+    if (has_cast()) ground_ = cast().box().low.z();
+    if (has_shell()) {
+        const surface::ShellMesh& shell_mesh = *input.shell_mesh;
+        shell_box_ = shell().box();
+        ground_ = shell_box_.low.z();
+        underside_mesh_ = part(shell(), underside());
+        foot_side_mesh_ = part(shell(), foot_side());
+        underside_tree_ = std::make_unique<Bvh>(underside_mesh_);
+        foot_side_tree_ = std::make_unique<Bvh>(foot_side_mesh_);
+        walls_.assign(shell().points.size(), 0.0);
+        parallel_for(walls_.size(), 256, [&](std::size_t begin, std::size_t end) {
+            for (std::size_t i = begin; i < end; ++i) {
+                const Bvh& across = i < shell_mesh.foot_side_points ? *underside_tree_ : *foot_side_tree_;
+                const auto near = across.nearest(shell().points[i], widest_mm);
+                walls_[i] = near ? near->distance : widest_mm;
+            }
+        });
+        // the rim's points touch one side or lie between: they take the wall of the edge they belong to
+        for (std::size_t i = shell_mesh.foot_side_points + shell_mesh.underside_points; i < walls_.size();
+             ++i) {
+            const auto foot = foot_side_tree_->nearest(shell().points[i], widest_mm);
+            const auto under = underside_tree_->nearest(shell().points[i], widest_mm);
+            walls_[i] = (foot ? foot->distance : 0.0) + (under ? under->distance : 0.0);
+        }
+    }
+    if (has_shell() && input.shell != nullptr && input.shell->trim.control.size() >= 4) {
+        const surface::Shell& exact = *input.shell;
+        for (int i = 0; i < edge_samples; ++i) {
+            const Vec2 uv = exact.trim.point(exact.trim.period() * i / edge_samples);
+            foot_edge_.push_back(exact.foot_side.point(uv));
+            under_edge_.push_back(exact.underside.point(uv));
+        }
+    }
+    choose_cuts();
+}
+
+void Subject::choose_cuts() {
+    if (!has_cast() && !has_shell()) return;
+    const Box3 box = has_shell() ? shell_box_ : cast().box();
+    const auto heel = input_.landmarks.find(foot::LandmarkId::heel_centre);
+    // the design frame puts the heel centre at the origin; without that landmark 0.16 of the length serves
+    double at_heel = heel != input_.landmarks.end() ? heel->second.position.x() : 0.0;
+    if (at_heel <= box.low.x() || at_heel >= box.high.x()) at_heel = box.low.x() + 0.16 * box.size().x();
+    const double at_front = box.high.x() - (has_shell() ? 0.10 : 0.28) * box.size().x();
+    cuts_ = {{0, at_heel, "A", "Heel"},
+             {0, 0.5 * (at_heel + at_front), "B", "Midfoot"},
+             {0, at_front, "C", "Forefoot"},
+             {1, 0.0, "S", "Sagittal"}};
+}
+
+WallFigure Subject::wall_at(const Vec3& foot_side) const {
+    const auto near = underside_tree_->nearest(foot_side, widest_mm);
+    return near ? WallFigure{foot_side, near->point, near->distance} : WallFigure{foot_side, foot_side, 0.0};
+}
+
+const std::vector<double>& Subject::deviations() const {
+    if (!deviations_.empty() || !has_cast() || !has_shell()) return deviations_;
+    const Bvh tree(cast());
+    deviations_.assign(input_.shell_mesh->foot_side_points, 0.0);
+    parallel_for(deviations_.size(), 256, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t i = begin; i < end; ++i) {
+            const Vec3& p = shell().points[i];
+            const auto near = tree.nearest(p, widest_mm);
+            if (!near) continue;
+            const bool outside =
+                (p - near->point).dot(cast().normal2(static_cast<std::size_t>(near->triangle))) > 0.0;
+            deviations_[i] = outside ? -near->distance : near->distance;
+        }
+    });
+    return deviations_;
+}
+
+}  // namespace archwright::picture

@@ -1,0 +1,106 @@
+// What a picture is of, and what is worked out once for all its views.
+#pragma once
+
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "engine/base/check.hpp"
+#include "engine/base/side.hpp"
+#include "engine/foot/landmarks.hpp"
+#include "engine/mesh/bvh.hpp"
+#include "engine/picture/level_curves.hpp"
+#include "engine/surface/wall_measure.hpp"
+
+namespace archwright::picture {
+
+/// A closed outline drawn in the plan, design frame (x, y), mm.
+struct PlanOutline {
+    enum class Kind { wall_region, hollow, raised, aperture, post };
+    Kind kind = Kind::wall_region;
+    std::string name;  ///< written beside it; may be empty
+    std::vector<Vec2> points;
+    double value_mm = 0.0;  ///< wall of a region, depth or height of a feature
+};
+
+/// Everything a picture may show. What is null or empty is left out. All geometry in the design frame, mm;
+/// pointers must outlive the call.
+struct PictureInput {
+    Side side = Side::right;
+    std::string case_code;  ///< for example "LARK-2207"
+    std::string title;      ///< for example "Revision B"
+    const TriangleMesh* cast = nullptr;
+    const surface::Shell* shell = nullptr;
+    const surface::ShellMesh* shell_mesh = nullptr;
+    foot::Landmarks landmarks;
+    const surface::WallGate* walls = nullptr;  ///< for the least wall and its place
+    std::vector<PlanOutline> outlines;
+    double base_wall_mm = 0.0;     ///< 0: not stated
+    double minimum_wall_mm = 0.0;  ///< walls below are marked; 0: none
+    std::vector<Check> checks;
+};
+
+/// A section plane of the sheet.
+struct SectionCut {
+    int axis = 0;  ///< 0: frontal, the plane x = at; 1: sagittal, the plane y = at
+    double at = 0.0;
+    std::string letter;  ///< on the disc in plan and head
+    std::string title;
+};
+
+/// A wall figure of a section.
+struct WallFigure {
+    Vec3 foot_side, underside;  ///< where it was measured, and the nearest place across
+    double wall_mm = 0.0;       ///< true distance in space, not in the cutting plane
+};
+
+/// The input with walls, edges and sections worked out.
+class Subject {
+  public:
+    explicit Subject(const PictureInput& input);
+
+    const PictureInput& input() const { return input_; }
+    Side side() const { return input_.side; }
+    bool has_cast() const { return input_.cast != nullptr && !input_.cast->triangles.empty(); }
+    bool has_shell() const {
+        return input_.shell_mesh != nullptr && !input_.shell_mesh->mesh.triangles.empty();
+    }
+    const TriangleMesh& cast() const { return *input_.cast; }
+    const TriangleMesh& shell() const { return input_.shell_mesh->mesh; }
+    FaceRange foot_side() const { return {0, input_.shell_mesh->foot_side_end}; }
+    FaceRange underside() const {
+        return {input_.shell_mesh->foot_side_end, input_.shell_mesh->underside_end};
+    }
+
+    /// The plane everything rests on: the lowest point of the shell, else of the cast.
+    double ground() const { return ground_; }
+    const Box3& shell_box() const { return shell_box_; }
+    /// Wall at every point of the shell's mesh, mm: nearest distance in space between the two sides.
+    const std::vector<double>& walls() const { return walls_; }
+    /// Foot side against cast at every point of the foot side, mm: positive where it stands into the foot.
+    /// Worked out on first use.
+    const std::vector<double>& deviations() const;
+    /// Wall at one place of the foot side.
+    WallFigure wall_at(const Vec3& foot_side) const;
+
+    /// The two edges of the trim line in space, closed; empty without a shell.
+    const std::vector<Vec3>& foot_edge() const { return foot_edge_; }
+    const std::vector<Vec3>& under_edge() const { return under_edge_; }
+    /// Frontal sections at heel centre, midfoot and forefoot, and the sagittal one along the axis.
+    const std::vector<SectionCut>& cuts() const { return cuts_; }
+
+  private:
+    void choose_cuts();
+
+    const PictureInput& input_;
+    double ground_ = 0.0;
+    Box3 shell_box_;
+    TriangleMesh underside_mesh_, foot_side_mesh_;
+    std::unique_ptr<Bvh> underside_tree_, foot_side_tree_;
+    std::vector<double> walls_;
+    mutable std::vector<double> deviations_;
+    std::vector<Vec3> foot_edge_, under_edge_;
+    std::vector<SectionCut> cuts_;
+};
+
+}  // namespace archwright::picture
