@@ -1,1 +1,0 @@
-// made when the folder gets its first source
