@@ -57,9 +57,9 @@ TEST_CASE("gmsh finds one volume of our size in the STEP file") {
     INFO((written ? std::string() : written.fault().message));
     REQUIRE(written.ok());
     // Meshing in space is the proof that the faces close: gmsh says the volume of its tetrahedra. Edges of
-    // 2 mm, so that their chords cut little off the round of a 3.2 mm rim.
+    // 1.5 mm, so that their chords cut little off the round of a 3.2 mm rim.
     const std::string text =
-        tests::output_of("gmsh f.step -3 -clmax 2 -format msh2 -o f.msh -v 4", folder.path());
+        tests::output_of("gmsh f.step -3 -clmax 1.5 -format msh2 -o f.msh -v 4", folder.path());
     INFO(text);
     CHECK(text.find("Found volume 1") != std::string::npos);
     CHECK(text.find("Found volume 2") == std::string::npos);
