@@ -57,7 +57,7 @@ TEST_CASE("gmsh finds one volume of our size in the STEP file") {
     INFO((written ? std::string() : written.fault().message));
     REQUIRE(written.ok());
     // Meshing in space is the proof that the faces close: gmsh says the volume of its tetrahedra. Edges of
-    // 1.5 mm, so that their chords cut little off the round of a 3.2 mm rim.
+    // 1.5 mm: fine beside a rim of 3.2.
     const std::string text =
         tests::output_of("gmsh f.step -3 -clmax 1.5 -format msh2 -o f.msh -v 4", folder.path());
     INFO(text);
@@ -66,7 +66,9 @@ TEST_CASE("gmsh finds one volume of our size in the STEP file") {
     CHECK(text.find("Error") == std::string::npos);
     const auto volume = tests::number_after(text, "(volume = ");
     REQUIRE(volume.has_value());
-    CHECK(*volume == Approx(report.volume_mm3).epsilon(1e-3));
+    // Flat elements cut off a round: 1.35 % at edges of 3 mm, 0.36 % at 1.5 (second order), next to nothing
+    // where the rim is made of flats.
+    CHECK(*volume == Approx(report.volume_mm3).epsilon(rim == Rim::Kind::rounded ? 5e-3 : 1e-3));
 }
 
 TEST_CASE("prusa-slicer calls the STL and the 3MF manifold, with our volume") {
