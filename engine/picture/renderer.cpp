@@ -170,6 +170,10 @@ struct Plane {
     }
 };
 
+/// Faces overlap their neighbours by this share of themselves: a sample on a common edge must not fall
+/// through between them by a rounding.
+constexpr double overlap = 1e-9;
+
 /// Fills the samples a face covers. `beyond`, when given, hides what lies behind another buffer.
 void fill(const Drawn& drawn, std::int32_t index, const Vec2& corner, const Buffer* beyond, Buffer& buffer) {
     const Drawn::Face& face = drawn.faces[static_cast<std::size_t>(index)];
@@ -194,7 +198,7 @@ void fill(const Drawn& drawn, std::int32_t index, const Vec2& corner, const Buff
         double b = plane.bx * px + plane.by * py + plane.b0;
         std::size_t at = static_cast<std::size_t>(y * side + x0);
         for (int x = x0; x <= x1; ++x, ++at, a += plane.ax * step, b += plane.bx * step) {
-            if (a < 0.0 || b < 0.0 || a + b > 1.0) continue;
+            if (a < -overlap || b < -overlap || a + b > 1.0 + overlap) continue;
             const auto depth = static_cast<float>(r.depth + a * dz_a + b * dz_b);
             if (depth >= buffer.depth[at] || (beyond != nullptr && depth >= beyond->depth[at])) continue;
             buffer.depth[at] = depth;

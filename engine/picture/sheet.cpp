@@ -43,8 +43,8 @@ class Sheet {
                    subject_, ModelView::on_foot);
     }
     void shell(Box box) {
-        draw_model(canvas_, headed(box, "", "Shell", "from medial and above, coloured by wall"), theme_,
-                   subject_, ModelView::alone);
+        draw_model(canvas_, headed(box, "", "Shell", "from medial, by wall"), theme_, subject_,
+                   ModelView::alone);
     }
     void map(Box box, MapKind kind) {
         const char* name = kind == MapKind::wall     ? "Wall"
@@ -68,8 +68,8 @@ class Sheet {
         return box;
     }
     void section(Box box, const SectionCut& cut, double scale) {
-        const std::string detail = cut.axis == 0 ? "x " + tenth(cut.at) + " mm, from behind"
-                                                 : "y " + tenth(cut.at) + " mm, from medial";
+        const std::string detail = cut.axis == 0 ? "x " + rounded(cut.at, 0) + ", from behind"
+                                                 : "y " + rounded(cut.at, 0) + ", from medial";
         draw_section(canvas_, headed(box, cut.letter, cut.title, detail), theme_, subject_, cut, scale);
     }
 
