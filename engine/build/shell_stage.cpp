@@ -6,17 +6,21 @@ namespace archwright::build {
 
 namespace {
 
-// Where the wall's stations 0 and 1 lie on the device: the ends of the trim line along the axis.
-design::DeviceLength device_length(const surface::SplineSurface& carpet, const surface::PeriodicCurve& trim) {
+struct PlanBox {
+    Vec2 low = Vec2::Constant(1e300), high = Vec2::Constant(-1e300);
+};
+
+// The device in plan: its ends along the axis are where the wall's stations 0 and 1 lie.
+PlanBox plan_box(const surface::SplineSurface& carpet, const surface::PeriodicCurve& trim) {
     constexpr int per_span = 8;
-    design::DeviceLength length{1e300, -1e300};
+    PlanBox box;
     const int count = static_cast<int>(trim.control.size()) * per_span;
     for (int k = 0; k < count; ++k) {
-        const double x = carpet.point(trim.point(static_cast<double>(k) / per_span)).x();
-        length.rear_x_mm = std::min(length.rear_x_mm, x);
-        length.distal_x_mm = std::max(length.distal_x_mm, x);
+        const Vec2 p = carpet.point(trim.point(static_cast<double>(k) / per_span)).head<2>();
+        box.low = box.low.cwiseMin(p);
+        box.high = box.high.cwiseMax(p);
     }
-    return length;
+    return box;
 }
 
 }  // namespace
@@ -29,7 +33,10 @@ Outcome<Shelled> shell_stage(const Surfaced& surfaced, const design::FootDesign&
     shelled.material = std::move(*material);
     shelled.checks = design::check_wall(foot.wall, shelled.material);
     const surface::SplineSurface& carpet = surfaced.carpet.surface;
-    shelled.wall = std::make_shared<design::WallMap>(foot.wall, device_length(carpet, surfaced.trim.curve));
+    const PlanBox plan = plan_box(carpet, surfaced.trim.curve);
+    shelled.wall =
+        std::make_shared<design::WallMap>(foot.wall, design::DeviceLength{plan.low.x(), plan.high.x()});
+    shelled.checks.push_back(design::check_wall_slope(*shelled.wall, plan.low, plan.high));
 
     progress.report("Rolling the underside", 0.5);
     const auto wall = shelled.wall;
