@@ -34,7 +34,7 @@ Outcome<Done> deliver_step(const build::Device& device, const DeliverySetting& s
         auto mirrored = solid::mirrored(solid);
         if (!mirrored) return mirrored.fault();
         solid = *mirrored;
-        report = solid::examine(solid);
+        report = solid::mirrored(report);
     }
     return write_step(solid, report, {device.case_code + "-" + word(device.side), date}, path,
                       setting.step_schema);

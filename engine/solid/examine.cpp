@@ -118,11 +118,9 @@ void measure(const TopoDS_Shape& shape, SolidReport& report) {
     report.valid = check.IsValid();
     if (!report.valid && report.fault.empty()) find_fault(shape, check, report);
 
-    GProp_GProps volume, area;
+    GProp_GProps volume;
     BRepGProp::VolumeProperties(shape, volume, tolerance::solid_volume_relative);
-    BRepGProp::SurfaceProperties(shape, area, tolerance::solid_volume_relative);
     report.volume_mm3 = volume.Mass();
-    report.area_mm2 = area.Mass();
     if (!(report.volume_mm3 > 0.0) && report.fault.empty()) {
         report.valid = false;
         report.fault =
@@ -150,6 +148,22 @@ SolidReport examine(const Solid& solid) {
         report.fault = done.fault().message;
     }
     return report;
+}
+
+SolidReport mirrored(const SolidReport& report) {
+    SolidReport image = report;
+    image.box.low.y() = -report.box.high.y();
+    image.box.high.y() = -report.box.low.y();
+    if (image.where) image.where->y() = -image.where->y();
+    return image;
+}
+
+Outcome<double> area(const Solid& solid) {
+    return guarded(FaultKind::internal, "solid", "Measuring the exact solid", [&]() -> Outcome<double> {
+        GProp_GProps properties;
+        BRepGProp::SurfaceProperties(solid.body().shape, properties, tolerance::solid_volume_relative);
+        return properties.Mass();
+    });
 }
 
 }  // namespace archwright::solid

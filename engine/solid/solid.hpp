@@ -29,7 +29,6 @@ struct SolidReport {
     bool one_closed_solid = false;  ///< exactly one solid of one shell, every edge shared by two faces
     int faces = 0;
     double volume_mm3 = 0.0;         ///< relative error below tolerance::solid_volume_relative
-    double area_mm2 = 0.0;           ///< of the whole boundary, same relative error
     double edge_deviation_mm = 0.0;  ///< greatest distance between an edge and either face's own image of it
     Box3 box;                        ///< of the edges and faces, mm, with no gap added
     std::string fault;               ///< empty when sound; else one sentence
@@ -46,7 +45,14 @@ Outcome<Solid> build_solid(const surface::Shell& shell);
 /// else; faces keep pointing outward.
 Outcome<Solid> mirrored(const Solid& solid);
 
-/// Checks topology, closedness, volume, area and edges; some 0.1-0.3 s for a featured shell.
+/// The report of the mirror image in the plane y = 0: the same figures, places turned over.
+SolidReport mirrored(const SolidReport& report);
+
+/// Checks topology, closedness, volume and edges; some 0.1-0.3 s for a featured shell, most of it the volume.
 SolidReport examine(const Solid& solid);
+
+/// Area of the whole boundary, mm2, relative error below tolerance::solid_volume_relative; as slow as the
+/// volume. Fault (internal) when the library refuses.
+Outcome<double> area(const Solid& solid);
 
 }  // namespace archwright::solid
