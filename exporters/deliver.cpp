@@ -1,10 +1,13 @@
 #include "exporters/deliver.hpp"
 
+#include <algorithm>
 #include <future>
 
 #include "engine/base/file.hpp"
 #include "engine/base/hash.hpp"
+#include "engine/design/fingerprint.hpp"
 #include "engine/foot/frame.hpp"
+#include "exporters/moving_in.hpp"
 #include "exporters/step.hpp"
 #include "exporters/stl.hpp"
 #include "exporters/three_mf.hpp"
@@ -26,8 +29,8 @@ std::string step_date(const std::string& date) {
     return (date.empty() ? "1970-01-01" : date) + "T00:00:00";
 }
 
-Outcome<Done> deliver_step(const build::Device& device, const DeliverySetting& setting,
-                           const std::string& date, const fs::path& path) {
+Outcome<Done> write_device_step(const build::Device& device, const DeliverySetting& setting,
+                                const std::string& date, const fs::path& path) {
     solid::Solid solid = device.proved->solid;
     solid::SolidReport report = device.proved->solid_report;
     if (device.side == Side::left) {
@@ -40,64 +43,76 @@ Outcome<Done> deliver_step(const build::Device& device, const DeliverySetting& s
                       setting.step_schema);
 }
 
-}  // namespace
-
-std::string file_stem(const build::Device& device) {
-    return device.case_code + "-" + word(device.side) + "-" + device.revision;
+std::optional<Fault> stopped(const build::Device& device) {
+    const std::vector<Check> stops = device.open_stops();
+    if (stops.empty()) return std::nullopt;
+    std::string message = std::string("The ") + word(device.side) + " device is stopped by " +
+                          std::to_string(stops.size()) + (stops.size() == 1 ? " check" : " checks") +
+                          "; nothing was written.";
+    for (const Check& stop : stops)
+        message += "\n  [stop] " + stop.title + " (" + stop.id + "): " + stop.message;
+    return Fault{FaultKind::check, "prove", message, stops.front().where};
 }
 
-Outcome<std::vector<DeliveredFile>> deliver(const design::Job& job, const build::Device& device,
-                                            const DeliverySetting& setting, Progress& progress) {
-    const std::vector<Check> stops = device.open_stops();
-    if (!stops.empty()) {
-        std::string message = std::string("The ") + word(device.side) + " device is stopped by " +
-                              std::to_string(stops.size()) + (stops.size() == 1 ? " check" : " checks") +
-                              "; nothing was written.";
-        for (const Check& stop : stops)
-            message += "\n  [stop] " + stop.title + " (" + stop.id + "): " + stop.message;
-        return Fault{FaultKind::check, "prove", message, stops.front().where};
-    }
-    if (!device.proved || !device.shelled)
-        return Fault{
-            FaultKind::internal, "make", "The device was not proved before it was to be written.", {}};
+// What already stands under the device's names.
+std::optional<Fault> in_the_way(const design::Job& job, const build::Device& device,
+                                const DeliverySetting& setting) {
+    const std::string stem = file_stem(device);
+    for (const std::string& name : names_of(stem))
+        for (const fs::path& input : setting.inputs)
+            if (same_file(setting.folder / name, input))
+                return Fault{FaultKind::usage,
+                             "write",
+                             (setting.folder / name).string() +
+                                 " is the job or its cast; it is never written over. Nothing was changed; "
+                                 "choose another folder.",
+                             {}};
+    const std::string there = fingerprint_there(setting.folder, stem);
+    if (setting.replace || there.empty() || there == design::fingerprint(job, device.side))
+        return std::nullopt;
+    return Fault{
+        FaultKind::output,
+        "write",
+        "Files of " + stem + " are in " + setting.folder.string() +
+            (there == "?" ? " already, without a report that tells what they are"
+                          : " already, made from another design") +
+            ". Nothing was changed. Start a new revision (archwright revise JOB --note TEXT), or pass "
+            "--replace to replace them.",
+        {}};
+}
 
-    std::error_code error;
-    fs::create_directories(setting.folder, error);
-    if (error)
-        return Fault{FaultKind::output,
-                     "write",
-                     "Cannot make the folder " + setting.folder.string() + ": " + error.message() + ".",
-                     {}};
-
+// One device into the staging folder.
+Outcome<Delivered> write_device(const design::Job& job, const build::Device& device,
+                                const DeliverySetting& setting, const fs::path& folder, Progress& progress) {
     const std::string stem = file_stem(device);
     const std::string title = device.case_code + " " + word(device.side) + " revision " + device.revision;
     const std::string date = job.revisions.back().date;
-    std::vector<DeliveredFile> files;
+    Delivered all;
     const auto note = [&](const fs::path& path, const std::string& format) -> std::optional<Fault> {
         auto file = delivered(path, format);
         if (!file) return file.fault();
-        files.push_back(*file);
+        all.files.push_back(*file);
         return std::nullopt;
     };
 
     // STEP is the slow one: it is written beside the mesh files, which share nothing with it
     std::future<Outcome<Done>> step;
-    const fs::path step_path = setting.folder / (stem + ".step");
+    const fs::path step_path = folder / (stem + ".step");
     if (setting.formats.count(Format::step) != 0)
         step = std::async(std::launch::async,
-                          [&] { return deliver_step(device, setting, step_date(date), step_path); });
+                          [&] { return write_device_step(device, setting, step_date(date), step_path); });
 
     const TriangleMesh mesh = foot::to_export(device.shelled->mesh.mesh, device.side);
     std::optional<Fault> fault;
     if (setting.formats.count(Format::stl) != 0) {
         progress.report("Writing STL", 0.9);
-        const fs::path path = setting.folder / (stem + ".stl");
+        const fs::path path = folder / (stem + ".stl");
         const auto done = write_stl(mesh, "Archwright " + title + " unit mm", path);
         fault = done ? note(path, "STL") : done.fault();
     }
     if (!fault && setting.formats.count(Format::three_mf) != 0) {
         progress.report("Writing 3MF", 0.92);
-        const fs::path path = setting.folder / (stem + ".3mf");
+        const fs::path path = folder / (stem + ".3mf");
         const auto done = write_three_mf({{title + " shell", mesh}}, {title, date}, path);
         fault = done ? note(path, "3MF") : done.fault();
     }
@@ -110,18 +125,58 @@ Outcome<std::vector<DeliveredFile>> deliver(const design::Job& job, const build:
         }
     }
     if (fault) return *fault;
-    if (progress.cancelled()) return Fault{FaultKind::cancelled, "write", "Cancelled.", {}};
-    const fs::path json_path = setting.folder / (stem + ".report.json");
-    const fs::path text_path = setting.folder / (stem + ".report.txt");
-    if (const auto done = write_file(json_path, report_json(job, device, files)); !done) return done.fault();
-    if (const auto done = write_file(text_path, report_text(job, device, files)); !done) return done.fault();
-    std::vector<DeliveredFile> all = files;
-    for (const auto& [path, format] :
-         {std::pair(json_path, "report JSON"), std::pair(text_path, "report text")}) {
-        auto file = delivered(path, format);
-        if (!file) return file.fault();
-        all.push_back(*file);
+    const std::vector<DeliveredFile> geometry = all.files;
+    const fs::path json_path = folder / (stem + ".report.json"), text_path = folder / (stem + ".report.txt");
+    if (const auto done = write_file(json_path, report_json(job, device, geometry)); !done)
+        return done.fault();
+    if (const auto done = write_file(text_path, report_text(job, device, geometry)); !done)
+        return done.fault();
+    if (const auto trouble = note(json_path, "report JSON")) return *trouble;
+    if (const auto trouble = note(text_path, "report text")) return *trouble;
+    return all;
+}
+
+}  // namespace
+
+std::string file_stem(const build::Device& device) {
+    return device.case_code + "-" + word(device.side) + "-" + device.revision;
+}
+
+Outcome<std::vector<Delivered>> deliver(const design::Job& job, const std::vector<build::Device>& devices,
+                                        const DeliverySetting& setting, Progress& progress) {
+    for (const build::Device& device : devices) {
+        if (auto fault = stopped(device)) return *fault;
+        if (!device.proved || !device.shelled)
+            return Fault{
+                FaultKind::internal, "make", "The device was not proved before it was to be written.", {}};
+        if (auto fault = in_the_way(job, device, setting)) return *fault;
     }
+    const auto staging = Staging::in(setting.folder);
+    if (!staging) return staging.fault();
+    std::vector<Delivered> all;
+    for (const build::Device& device : devices) {
+        auto one = write_device(job, device, setting, staging->path(), progress);
+        if (!one) return one.fault();
+        all.push_back(std::move(*one));
+    }
+    if (progress.cancelled())
+        return Fault{FaultKind::cancelled, "write", "Cancelled; nothing was written.", {}};
+
+    // Old reports go first and new ones come last: whatever stops this, no report tells of other files.
+    std::error_code ignored;
+    std::vector<std::string> geometry, reports;
+    for (std::size_t k = 0; k < devices.size(); ++k) {
+        const std::string stem = file_stem(devices[k]);
+        const bool other =
+            fingerprint_there(setting.folder, stem) != design::fingerprint(job, devices[k].side);
+        for (const std::string& name : names_of(stem))
+            if (other || name.find(".report.") != std::string::npos)
+                fs::remove(setting.folder / name, ignored);
+        for (const DeliveredFile& file : all[k].files)
+            (file.format.starts_with("report") ? reports : geometry).push_back(file.name);
+    }
+    geometry.insert(geometry.end(), reports.begin(), reports.end());
+    if (const auto done = staging->move_in(geometry); !done) return done.fault();
     progress.report("Done", 1.0);
     return all;
 }

@@ -1,4 +1,4 @@
-// A proved device becomes files.
+// Proved devices become files, all together or not at all.
 #pragma once
 
 #include <filesystem>
@@ -18,15 +18,23 @@ struct DeliverySetting {
     std::filesystem::path folder;  ///< made when absent
     std::set<Format> formats = {Format::stl, Format::step, Format::three_mf};
     solid::StepSchema step_schema = solid::StepSchema::ap242;
+    bool replace = false;  ///< files of the same names may be of another design, and give way
+    std::vector<std::filesystem::path> inputs;  ///< job and casts: never written over
 };
 
 /// "LARK-2207-left-A": case, side and revision stand in every file name.
 std::string file_stem(const build::Device& device);
 
-/// Writes the asked formats and the report (JSON and text) of one device. A device with a stop that no valid
-/// sign-off covers writes nothing: Fault (check) listing each stop with its place. Every file is written
-/// whole or not at all and read back before it counts.
-Outcome<std::vector<DeliveredFile>> deliver(const design::Job& job, const build::Device& device,
-                                            const DeliverySetting& setting, Progress& progress);
+struct Delivered {
+    std::vector<DeliveredFile> files;  ///< geometry, then report JSON and text
+};
+
+/// Writes the asked formats and the report (JSON and text) of every device. Everything is first written and
+/// read back in a folder of its own beside the targets; only when all of it is sound does it move into place,
+/// reports last, so that a report never stands beside files it does not tell of. Faults: a stop that no valid
+/// sign-off covers (check, listing each with its place); files of that case, side and revision that are of
+/// another design and `replace` is not set (output); a target that is one of `inputs` (usage).
+Outcome<std::vector<Delivered>> deliver(const design::Job& job, const std::vector<build::Device>& devices,
+                                        const DeliverySetting& setting, Progress& progress);
 
 }  // namespace archwright::exporters

@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "engine/base/text.hpp"
+#include "engine/mesh/soundness.hpp"
 #include "engine/mesh/topology.hpp"
 
 namespace archwright::exporters {
@@ -133,7 +134,7 @@ std::string open_edge(const TriangleMesh& mesh) {
                                  ? "more than two triangles share an edge"
                              : edges.opposite[h] >= 0 ? "two triangles disagree in winding"
                                                       : "the surface is open";
-    return what + (" near " + place(mesh.points[mesh.triangles[h / 3][h % 3]]));
+    return what + (" near " + coordinates(mesh.points[mesh.triangles[h / 3][h % 3]]));
 }
 
 Outcome<TriangleMesh> as_floats(const TriangleMesh& given) {
@@ -160,6 +161,11 @@ Outcome<TriangleMesh> as_floats(const TriangleMesh& given) {
     if (const std::string open = open_edge(mesh); !open.empty())
         return fault("Rounded to the 7 digits of the file, the mesh is closed no more: " + open +
                      ". Two parts of the shell touch there; move them apart.");
+    if (const auto crossings = self_intersections(mesh, 1); !crossings.empty())
+        return fault("Rounded to the 7 digits of the file, two triangles of the mesh cross near " +
+                         coordinates(crossings.front().where) +
+                         ". Two parts of the shell touch there; move them apart.",
+                     crossings.front().where);
     return mesh;
 }
 

@@ -3,6 +3,7 @@
 #include "engine/base/version.hpp"
 #include "engine/design/fingerprint.hpp"
 #include "engine/design/words.hpp"
+#include "exporters/dimensions.hpp"
 #include "exporters/report.hpp"
 
 namespace archwright::exporters {
@@ -43,6 +44,7 @@ Json statement(const design::Statement& statement) {
     out["by"] = design::key_of(statement.by);
     if (!statement.code.empty()) out["code"] = statement.code;
     if (!statement.evidence.empty()) out["evidence"] = statement.evidence;
+    if (!statement.despite.empty()) out["despite"] = statement.despite;
     return out;
 }
 
@@ -88,6 +90,19 @@ Json received_json(const build::Received& received) {
                   {"ragged_mm", reception.rim.ragged_mm},
                   {"folded", reception.rim.folded},
                   {"excluded_mm2", reception.rim.excluded_mm2}};
+    return out;
+}
+
+Json dimensions_json(const std::vector<Dimension>& rows) {
+    Json out = Json::array();
+    for (const Dimension& row : rows)
+        out.push_back({{"name", row.name},
+                       {"value", row.value},
+                       {"unit", row.unit},
+                       {"default", row.standard},
+                       {"changed", row.changed},
+                       {"meaning", row.help},
+                       {"source", row.source}});
     return out;
 }
 
@@ -155,6 +170,11 @@ std::string report_json(const design::Job& job, const build::Device& device,
     out["fingerprint"] = design::fingerprint(job, device.side);
     out["verdict"] = word(device.verdict());
     out["checks"] = checks_json(device.checks);
+    for (const design::Revision& revision : job.revisions)
+        out["revisions"].push_back(
+            {{"letter", revision.letter}, {"date", revision.date}, {"note", revision.note}});
+    out["order_and_capture"] = dimensions_json(order_and_capture(job));
+    out["dimensions"] = dimensions_json(dimensions(foot));
     out["cast"] = cast_json(*received.cast);
     out["received"] = received_json(received);
     out["frame"] = frame_json(received.standing.frame);
@@ -179,9 +199,14 @@ std::string report_json(const design::Job& job, const build::Device& device,
                        {"cup_medial_mm", trim.cup_medial_mm},
                        {"cup_posterior_mm", trim.cup_posterior_mm},
                        {"cup_lateral_mm", trim.cup_lateral_mm},
-                       {"medial_flange_mm", trim.flange_mm},
+                       {"arch_medial_mm", trim.arch_medial_mm},
+                       {"arch_lateral_mm", trim.arch_lateral_mm},
+                       {"medial_flange_highest_mm", trim.flange_mm},
+                       {"corner_radius_mm", trim.corner_radius_mm},
                        {"margin_mm", device.surfaced->report.margin_mm},
                        {"notes", trim.notes}};
+        for (const build::DistalReach& reach : device.surfaced->distal)
+            out["trim"]["distal_edge_behind_mm"][foot::key(reach.head)] = reach.behind_mm;
     }
     if (device.shelled) {
         out["material"] = {{"key", device.shelled->material.key},

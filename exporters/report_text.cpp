@@ -4,6 +4,7 @@
 #include "engine/base/version.hpp"
 #include "engine/design/fingerprint.hpp"
 #include "engine/design/words.hpp"
+#include "exporters/dimensions.hpp"
 #include "exporters/report.hpp"
 
 namespace archwright::exporters {
@@ -20,7 +21,7 @@ std::string padded(std::string text, std::size_t width) {
 }
 
 std::string line(const std::string& name, const std::string& value) {
-    return "  " + padded(name, 30) + value + "\n";
+    return "  " + padded(name, 36) + value + "\n";
 }
 
 // Angles carry their word; everything else its unit.
@@ -69,11 +70,11 @@ std::string received_text(const build::Received& received) {
     text += line("Unit", std::string(word(r.unit.value)) + ": " + r.unit.reason);
     text += line("Side", std::string(word(r.side.value)) + ": " + r.side.reason);
     for (const scan::Cue& cue : r.side_cues)
-        text += line("  " + cue.name, cue.applies
-                                          ? rounded(cue.value, 1) + (cue.unit.empty() ? "" : " " + cue.unit) +
-                                                ", votes " + (cue.vote > 0 ? "right" : "left") + " (" +
-                                                rounded(std::abs(cue.vote), 2) + ")"
-                                          : "nothing to show for it here");
+        text += line("  " + cue.name, cue.applies ? rounded(std::abs(cue.value), 1) +
+                                                        (cue.unit.empty() ? "" : " " + cue.unit) +
+                                                        ", votes " + (cue.vote > 0 ? "right" : "left") +
+                                                        " (" + rounded(std::abs(cue.vote), 2) + ")"
+                                                  : "nothing to show for it here");
     text += line("Up", r.up.reason);
     text += line("Heel to toes", r.toes.reason);
     text += line("Faces", (r.inside_out.value ? "inward: " : "outward: ") + r.inside_out.reason);
@@ -85,7 +86,20 @@ std::string received_text(const build::Received& received) {
 
 std::string measurements_text(const build::Received& received) {
     std::string text;
-    for (const foot::Measurement& m : received.measurements) text += line(m.title, value_of(m));
+    for (const foot::Measurement& m : received.measurements) {
+        text += line(m.title, value_of(m));
+        text += "      " + m.definition + (m.source.empty() ? "" : " (" + m.source + ")") + "\n";
+    }
+    return text;
+}
+
+std::string dimensions_text(const std::vector<Dimension>& rows) {
+    std::string text;
+    for (const Dimension& row : rows)
+        text += line(row.name, row.value + (row.unit.empty() ? "" : " " + row.unit) +
+                                   (!row.changed           ? "  (default)"
+                                    : row.standard.empty() ? ""
+                                                           : "  (default " + row.standard + ")"));
     return text;
 }
 
@@ -114,6 +128,20 @@ std::string report_text(const design::Job& job, const build::Device& device,
     text += line("Side", std::string(word(device.side)) + ", " + stated(foot.side));
     text += line("Unit of the cast", std::string(word(foot.cast.unit.value)) + ", " + stated(foot.cast.unit));
     text += line("Fingerprint of the design", design::fingerprint(job, device.side));
+    for (const design::Revision& revision : job.revisions)
+        text += line("Revision " + revision.letter,
+                     (revision.date.empty() ? "" : revision.date + "  ") + revision.note);
+    const std::vector<Dimension> asked_for = order_and_capture(job);
+    text += heading("Order and capture");
+    text += asked_for.empty() ? "  The job says nothing of them.\n" : dimensions_text(asked_for);
+    text += heading("Dimensions");
+    text += dimensions_text(dimensions(foot));
+    for (const design::WallStation& station : foot.wall.stations)
+        text += line("wall at " + rounded(100.0 * station.along, 0) + " % of the length",
+                     exact(station.wall_mm) + " mm");
+    for (const design::WallRegion& region : foot.wall.regions)
+        text += line("wall region \"" + region.name + "\"",
+                     exact(region.wall_mm) + " mm, blended over " + exact(region.blend_mm) + " mm");
     text += heading("Cast");
     text += cast_text(*received.cast);
     text += heading("As received");
@@ -132,10 +160,15 @@ std::string report_text(const design::Job& job, const build::Device& device,
         text += line("Cup depth, medial", against(trim.cup_medial_mm, asked.cup_medial_mm));
         text += line("Cup depth, posterior", against(trim.cup_posterior_mm, asked.cup_posterior_mm));
         text += line("Cup depth, lateral", against(trim.cup_lateral_mm, asked.cup_lateral_mm));
-        text += line("Medial flange", against(trim.flange_mm, asked.medial_flange_mm));
-        text += line("Distal edge behind the heads", rounded(asked.distal_first_mm, 1) + " mm (1st), " +
-                                                         rounded(asked.distal_fifth_mm, 1) + " mm (5th)");
+        text += line("Medial flange at the arch", against(trim.arch_medial_mm, asked.medial_flange_mm));
+        text += line("Medial flange, highest", rounded(trim.flange_mm, 1) + " mm");
+        text += line("Lateral border at midfoot", against(trim.arch_lateral_mm, asked.lateral_border_mm));
+        for (const build::DistalReach& reach : device.surfaced->distal)
+            text += line("Distal edge", rounded(std::abs(reach.behind_mm), 1) + " mm " +
+                                            (reach.behind_mm < 0 ? "past" : "behind") + " the " +
+                                            foot::title(reach.head));
         text += line("Length of the line", rounded(trim.length_mm, 0) + " mm");
+        text += line("Distal corners", against(trim.corner_radius_mm, asked.corner_radius_mm) + " radius");
         text +=
             line("Least radius", rounded(trim.least_radius_mm, 1) + " mm at " + place(trim.least_radius_at));
         for (const std::string& note : trim.notes) text += line("", note);

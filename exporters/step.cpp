@@ -10,7 +10,8 @@ namespace archwright::exporters {
 
 namespace {
 
-Outcome<Done> verify(const solid::SolidReport& wanted, const std::filesystem::path& path) {
+Outcome<Done> verify(const solid::SolidReport& wanted, const std::string& product,
+                     const std::filesystem::path& path) {
     const auto fault = [](const std::string& what) {
         return Fault{FaultKind::output,
                      "write",
@@ -22,7 +23,7 @@ Outcome<Done> verify(const solid::SolidReport& wanted, const std::filesystem::pa
     const solid::SolidReport& found = read->report;
     if (!found.valid || !found.one_closed_solid) return fault(found.fault);
     if (read->unit != "millimetre") return fault("its unit is " + read->unit);
-    if (read->product.empty()) return fault("its product has no name");
+    if (read->product != product) return fault("its product is named \"" + read->product + "\"");
     if (found.faces != wanted.faces) return fault("the number of faces differs");
     if (std::abs(found.volume_mm3 - wanted.volume_mm3) > tolerance::step_volume_relative * wanted.volume_mm3)
         return fault("its volume is " + rounded(found.volume_mm3, 1) + " mm3, not " +
@@ -43,7 +44,9 @@ Outcome<Done> write_step(const solid::Solid& export_frame_solid, const solid::So
                      "No STEP file is written of a solid that is not sound: " + report.fault, report.where};
     const auto text = solid::step_text(export_frame_solid, words, schema);
     if (!text) return text.fault();
-    return write_file(target, *text, [&](const std::filesystem::path& path) { return verify(report, path); });
+    const std::string product = solid::step_word(words.product);
+    return write_file(target, *text,
+                      [&](const std::filesystem::path& path) { return verify(report, product, path); });
 }
 
 }  // namespace archwright::exporters

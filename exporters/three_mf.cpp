@@ -196,6 +196,16 @@ Outcome<TriangleMesh> body_of(const Handle& object, Calls& call) {
     return mesh;
 }
 
+std::string name_of(const Handle& object, Calls& call) {
+    ULONG needed = 0;
+    if (!call(NMR::lib3mf_object_getnameutf8(object.get(), nullptr, 0, &needed), object)) return {};
+    std::string name(needed + 1, '\0');
+    call(NMR::lib3mf_object_getnameutf8(object.get(), name.data(), static_cast<ULONG>(name.size()), &needed),
+         object);
+    name.resize(name.find('\0') == std::string::npos ? needed : name.find('\0'));
+    return name;
+}
+
 Outcome<Done> verify(const std::vector<NamedMesh>& bodies, const std::filesystem::path& path) {
     const auto fault = [](const std::string& what) {
         return Fault{FaultKind::output,
@@ -225,6 +235,8 @@ Outcome<Done> verify(const std::vector<NamedMesh>& bodies, const std::filesystem
             return *call.fault();
         const auto mesh = body_of(object, call);
         if (!mesh) return mesh.fault();
+        if (const std::string name = name_of(object, call); name != bodies[found].name)
+            return fault("a body is named \"" + name + "\"");
         const TriangleMesh& wanted = bodies[found].mesh;
         if (mesh->triangles.size() != wanted.triangles.size()) return fault("triangles are missing");
         const Box3 a = mesh->box(), b = wanted.box();

@@ -11,7 +11,7 @@ run_suite() {
     local folder="build/$1" status=0
     make_locales
     export LOCPATH="$PWD/build/locales"
-    (cd "$folder" && ctest --output-on-failure --timeout 5000) || status=$?
+    (cd "$folder" && ctest --output-on-failure --timeout 5000 --parallel "$(nproc)") || status=$?
     local log="$folder/Testing/Temporary/LastTest.log"
     if [ -f "$log" ]; then
         echo

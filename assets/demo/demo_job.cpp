@@ -61,6 +61,7 @@ design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_
     foot.cast.sha256 = cast_sha256;
     foot.cast.unit.value = LengthUnit::inch;
     static_cast<design::Statement&>(foot.cast.unit) = stated("scanner's delivery note");
+    foot.cast.inside_out = true;  // a negative, scanned from inside
     for (const auto& [name, position] : truth.landmarks) {
         const auto id = foot::landmark_id(name);
         if (!id) continue;  // the truth knows more places than a job

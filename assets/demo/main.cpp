@@ -1,4 +1,4 @@
-// archwright-demo DIR: the demonstration's cast, its truth and its job.
+// archwright-demo DIR: the demonstration's cast and its job.
 #include <cstdio>
 #include <filesystem>
 #include <fstream>
@@ -23,7 +23,7 @@ int failed(const Fault& fault) {
 }  // namespace
 
 int main(int count, char** words) {
-    if (count != 2) {
+    if (count != 2 || words[1][0] == '-') {
         std::fputs("usage: archwright-demo DIR\n", stderr);
         return 2;
     }

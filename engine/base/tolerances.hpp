@@ -41,6 +41,13 @@ inline constexpr double fit_rms_look_mm = 0.05;
 /// Above this the carpet is not of this scan: a scan with 0.25 mm of noise gives 0.11.
 inline constexpr double fit_rms_stop_mm = 0.5;
 
+// --- the trim line against what was asked (mm; our choice, wider than the landmarks' own doubt) ------------
+inline constexpr double cup_look_mm = 1.0;
+inline constexpr double border_look_mm = 2.0;
+inline constexpr double corner_look_share = 0.95;
+/// A free control that moves the line by more than this at a place where it would be measured.
+inline constexpr double trim_moved_mm = 0.5;
+
 // --- reading back what was written (mm) ---------------------------------------------------------
 /// STL and 3MF hold float32: 7 digits of some 300 mm.
 inline constexpr double float_file_mm = 0.01;
@@ -82,6 +89,9 @@ inline constexpr double winding_clear = 0.9;
 inline constexpr double adult_foot_low_mm = 198.0;
 inline constexpr double adult_foot_high_mm = 323.0;
 inline constexpr double child_foot_low_mm = 115.0;
+/// No foot outside these lengths is believed, however often its unit is stated (our choice, wide of both).
+inline constexpr double shortest_foot_mm = 80.0;
+inline constexpr double longest_foot_mm = 400.0;
 
 // --- standing and landmarks ---------------------------------------------------------------------
 /// Change of the rotation's elements in one round below which a foot stands still: 300 mm times this is far
@@ -89,6 +99,14 @@ inline constexpr double child_foot_low_mm = 115.0;
 inline constexpr double standing_converged = 1e-14;
 /// A cast that reaches this far below its three resting points rests elsewhere (mm).
 inline constexpr double rest_gap_mm = 0.5;
+/// Levelling that turns a foot further than this from where it was received did not understand it (degrees).
+inline constexpr double levelled_stop_degrees = 30.0;
+/// A landmark further from the cast than this was marked on another one, or mistyped: look, stop (mm).
+inline constexpr double landmark_off_look_mm = 4.0;
+inline constexpr double landmark_off_stop_mm = 12.0;
+/// A landmark further than this from where the shape suggests it (mm): five standard deviations of a
+/// suggestion.
+inline constexpr double landmark_apart_look_mm = 12.5;
 /// Toes this far below the ground keep a cast from standing flat (mm).
 inline constexpr double toes_below_mm = 1.0;
 /// Standard deviations of a landmark's place (mm): our choice, until repeated marking gives the laboratory's

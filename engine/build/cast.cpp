@@ -26,4 +26,19 @@ Outcome<std::shared_ptr<const CastFile>> open_cast(const std::filesystem::path& 
     return std::shared_ptr<const CastFile>(std::move(cast));
 }
 
+Outcome<std::shared_ptr<const CastFile>> open_cast_of(const design::CastRef& named,
+                                                      const std::filesystem::path& path,
+                                                      const scan::ReadLimits& limits, Progress& progress) {
+    auto cast = open_cast(path, limits, progress);
+    if (!cast) return cast;
+    if ((*cast)->sha256 != named.sha256)
+        return Fault{FaultKind::check,
+                     "receive",
+                     "The cast " + named.path + " is not the file this job was made for: its SHA-256 is " +
+                         (*cast)->sha256.substr(0, 12) + "..., the job holds " + named.sha256.substr(0, 12) +
+                         "... Bring back the right file, or make a new job for this one.",
+                     {}};
+    return cast;
+}
+
 }  // namespace archwright::build

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "engine/base/progress.hpp"
+#include "engine/design/job.hpp"
 #include "engine/scan/clean.hpp"
 #include "engine/scan/read.hpp"
 #include "engine/scan/receive.hpp"
@@ -27,5 +28,10 @@ struct CastFile {
 /// Reads and cleans. Faults: those of scan::read_cast; cancelled.
 Outcome<std::shared_ptr<const CastFile>> open_cast(const std::filesystem::path& path,
                                                    const scan::ReadLimits& limits, Progress& progress);
+
+/// The same for the cast a job names; a file of another SHA-256 is another cast (FaultKind::check).
+Outcome<std::shared_ptr<const CastFile>> open_cast_of(const design::CastRef& named,
+                                                      const std::filesystem::path& path,
+                                                      const scan::ReadLimits& limits, Progress& progress);
 
 }  // namespace archwright::build

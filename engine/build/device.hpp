@@ -8,6 +8,7 @@
 
 #include "engine/base/check.hpp"
 #include "engine/build/cast.hpp"
+#include "engine/build/trim_check.hpp"
 #include "engine/design/job.hpp"
 #include "engine/design/material.hpp"
 #include "engine/design/wall_map.hpp"
@@ -37,6 +38,7 @@ struct Surfaced {
     surface::Carpet carpet;
     surface::CarpetReport report;  ///< of the carpet inside the trim line
     surface::TrimLine trim;
+    std::vector<DistalReach> distal;  ///< where its distal edge ends under the heads
     std::vector<Check> checks;
 };
 

@@ -155,10 +155,11 @@ Outcome<Proved> prove_stage(const Surfaced& surfaced, const Shelled& shelled, Pr
             return std::pair(std::move(*body), std::move(report));
         });
     progress.report("Measuring the wall", 0.66);
-    const auto wall = shelled.wall;
-    surface::WallGate walls = surface::measure_wall(
-        shelled.shell, [wall](const Vec2&, const Vec3& p) { return wall->at(p.x(), p.y()); },
-        surface::Outline(surfaced.trim.curve));
+    const auto wall = [map = shelled.wall, &progress](const Vec2&, const Vec3& p) {
+        return progress.cancelled() ? map->min() : map->at(p.x(), p.y());
+    };
+    surface::WallGate walls =
+        surface::measure_wall(shelled.shell, wall, surface::Outline(surfaced.trim.curve));
     progress.report("Proving the mesh", 0.74);
     const Soundness soundness = examine(shelled.mesh.mesh);
     const std::vector<Crossing> crossings = self_intersections(shelled.mesh.mesh, crossings_shown);

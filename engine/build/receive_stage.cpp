@@ -1,6 +1,7 @@
 #include <algorithm>
 
 #include "engine/base/text.hpp"
+#include "engine/build/contradiction.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/scan/receive_as.hpp"
 
@@ -15,15 +16,16 @@ Check* find(std::vector<Check>& checks, const std::string& id) {
     return found == checks.end() ? nullptr : &*found;
 }
 
-// A stop about side or unit can only be answered by typing it again after seeing the evidence; once that is
-// on record the check stands as "look".
-void accept_restated(std::vector<Check>& checks, const std::string& id, const design::Statement& statement) {
+// A stop about side or unit can only be answered by typing it again after being shown this very contradiction
+// of this very cast; then the check stands as "look".
+void accept_restated(std::vector<Check>& checks, const std::string& id, const design::Statement& statement,
+                     const std::string& contradiction) {
     Check* check = find(checks, id);
     if (check == nullptr || check->verdict != Verdict::stop) return;
-    if (statement.by != StatedBy::person || statement.evidence.empty()) return;
+    if (statement.by != StatedBy::person || statement.despite != contradiction) return;
     check->verdict = Verdict::look;
-    check->message += " Stated all the same" + (statement.code.empty() ? "" : " by " + statement.code) +
-                      ", having seen: " + statement.evidence;
+    check->message +=
+        " Stated again all the same" + (statement.code.empty() ? "." : " by " + statement.code + ".");
 }
 
 Fault ask(const Check& check, const std::string& command) {
@@ -60,7 +62,11 @@ Outcome<Received> first_look(std::shared_ptr<const CastFile> cast, const scan::S
         if (!reception) return reception.fault();
     }
     const LengthUnit unit = stated.unit.value_or(reception->unit.value);
-    return standing_as(std::move(cast), std::move(*reception), side, unit, {});
+    const Check unit_check = *find(reception->checks, "receive.unit");
+    auto received = standing_as(std::move(cast), std::move(*reception), side, unit, {});
+    if (!received && unit_check.verdict == Verdict::stop)  // a wrong unit hides heel and heads
+        return ask(unit_check, "the same command with --unit mm|cm|in|m --by CODE");
+    return received;
 }
 
 Outcome<Received> receive_stage(std::shared_ptr<const CastFile> cast, const design::FootDesign& foot,
@@ -75,14 +81,18 @@ Outcome<Received> receive_stage(std::shared_ptr<const CastFile> cast, const desi
     auto reception = scan::receive_as(side, cast->cleaning.mesh, cast->declared_unit, stated, &progress);
     if (!reception) return reception.fault();
 
-    accept_restated(reception->checks, "receive.unit", foot.cast.unit);
-    accept_restated(reception->checks, "receive.side", foot.side);
+    const double length_mm = reception->foot_length * mm_per(reception->unit.value);
+    if (possible_length(length_mm))
+        accept_restated(reception->checks, "receive.unit", foot.cast.unit,
+                        against(cast->sha256, word(reception->unit_of_shape)));
+    accept_restated(reception->checks, "receive.side", foot.side,
+                    against(cast->sha256, word(reception->side.value)));
 
     const std::string which = std::string(" --foot ") + word(side);
     if (const Check* unit = find(reception->checks, "receive.unit");
         unit != nullptr && unit->verdict == Verdict::stop)
         return ask(*unit, "archwright state " + job_name + which + " --unit " +
-                              (stated.unit ? word(*stated.unit) : "mm|cm|in|m") + " --by CODE");
+                              word(reception->unit_of_shape) + " --by CODE");
     if (const Check* s = find(reception->checks, "receive.side"); s != nullptr && s->verdict == Verdict::stop)
         return ask(*s, "archwright state " + job_name + which + " --side right|left --by CODE");
     // what the job holds as proposed must still be what the shape proposes

@@ -39,11 +39,14 @@ Outcome<Shelled> shell_stage(const Surfaced& surfaced, const design::FootDesign&
     shelled.checks.push_back(design::check_wall_slope(*shelled.wall, plan.low, plan.high));
 
     progress.report("Rolling the underside", 0.5);
-    const auto wall = shelled.wall;
+    // a map of very many regions is slow to ask; once cancelled it answers at once and the result is dropped
+    const auto wall = [map = shelled.wall, &progress](const Vec2&, const Vec3& p) {
+        return progress.cancelled() ? map->min() : map->at(p.x(), p.y());
+    };
     surface::UndersideSettings settings;
     settings.within = surfaced.trim.curve;
-    auto sides = surface::roll_underside(
-        carpet, [wall](const Vec2&, const Vec3& p) { return wall->at(p.x(), p.y()); }, {}, settings);
+    auto sides = surface::roll_underside(carpet, wall, {}, settings);
+    if (progress.cancelled()) return Fault{FaultKind::cancelled, "shell", "Cancelled.", {}};
     if (!sides) return sides.fault();
     shelled.fit_error_mm = sides->fit_error_mm;
     shelled.shell = {carpet, std::move(sides->foot_side), std::move(sides->underside), surfaced.trim.curve,

@@ -22,19 +22,17 @@ std::vector<Check> surface_checks(const surface::CarpetReport& report, const sur
                   (fit.verdict == Verdict::look ? ": the cast is rough or noisy there." : ".");
     checks.push_back(fit);
 
-    Check parametrisation = named_check("carpet.flat", "Surface laid out flat");
-    parametrisation.figure = report.stretch_high;
-    parametrisation.limit = tolerance::stretch_high;
-    const bool sound = report.flips == 0 && report.folds == 0 &&
-                       (report.method == "gutter" || (report.stretch_low >= tolerance::stretch_low &&
-                                                      report.stretch_high <= tolerance::stretch_high));
-    parametrisation.verdict = sound ? Verdict::pass : Verdict::stop;
-    parametrisation.signable = false;
-    parametrisation.message = "Laid out by the method \"" + report.method + "\": stretch " +
-                              rounded(report.stretch_low, 2) + " to " + rounded(report.stretch_high, 2) +
-                              ", " + std::to_string(report.flips) + " turned over, " +
-                              std::to_string(report.folds) + " folded.";
-    checks.push_back(parametrisation);
+    Check flat = named_check("carpet.flat", "Surface laid out flat");
+    flat.figure = report.stretch_high;
+    flat.limit = tolerance::stretch_high;
+    flat.verdict = report.method == "flattened" ? Verdict::pass : Verdict::look;
+    flat.message =
+        "Stretched by " + rounded(report.stretch_low, 2) + " to " + rounded(report.stretch_high, 2) +
+        (report.method == "flattened"
+             ? std::string(", no place turned over.")
+             : std::string(". The cast could not be flattened; the surface was laid under it from a "
+                           "gutter instead."));
+    checks.push_back(flat);
 
     if (!report.holes.empty()) {
         Check holes = named_check("carpet.holes", "Holes bridged");
@@ -59,32 +57,36 @@ std::vector<Check> surface_checks(const surface::CarpetReport& report, const sur
 
     Check reached = named_check("trim.reached", "Trim line on the cast");
     std::size_t missed = 0;
-    double shortest = 0.0;
+    double farthest = 0.0;
+    const surface::TrimStation* worst = nullptr;
     for (const surface::TrimStation& station : trim.stations)
         if (!station.reached) {
             ++missed;
-            if (station.wanted_mm - station.height_mm >= shortest) {
-                shortest = station.wanted_mm - station.height_mm;
-                reached.where = station.p;
+            if (worst == nullptr || std::abs(station.wanted_mm - station.height_mm) >= farthest) {
+                farthest = std::abs(station.wanted_mm - station.height_mm);
+                worst = &station;
             }
         }
-    reached.figure = shortest;
+    const std::string all = std::to_string(trim.stations.size());
+    reached.figure = farthest;
     reached.unit = "mm";
-    reached.verdict = missed == 0 ? Verdict::pass : Verdict::look;
-    reached.message = missed == 0
-                          ? "The trim line reaches the height asked at all " +
-                                std::to_string(trim.stations.size()) + " stations."
-                          : "At " + std::to_string(missed) + " of " + std::to_string(trim.stations.size()) +
-                                " stations the cast does not reach the height asked; at most " +
-                                rounded(shortest, 1) + " mm are missing, at " + place(*reached.where) + ".";
+    if (worst == nullptr) {
+        reached.message = "The trim line follows its rule at all " + all + " stations.";
+    } else {
+        reached.verdict = Verdict::look;
+        reached.where = worst->p;
+        reached.message = "At " + std::to_string(missed) + " of " + all +
+                          " stations the cast does not let the trim line follow its rule; the most at " +
+                          place(worst->p) + ": " + rounded(worst->height_mm, 1) + " mm high instead of " +
+                          rounded(worst->wanted_mm, 1) + " mm.";
+    }
     checks.push_back(reached);
 
-    Check margin = named_check("trim.margin", "Cast beyond the trim line");
+    Check margin = named_check("trim.margin", "Cast beyond the trim line");  // less than the limit is a fault
     margin.figure = report.margin_mm;
     margin.limit = tolerance::trim_margin_mm;
     margin.unit = "mm";
     margin.where = report.margin_at;
-    margin.verdict = report.margin_mm >= tolerance::trim_margin_mm ? Verdict::pass : Verdict::look;
     margin.message = "The cast goes on " + rounded(report.margin_mm, 1) +
                      " mm beyond the trim line at the least, at " + place(report.margin_at) + ".";
     checks.push_back(margin);
@@ -97,24 +99,20 @@ Outcome<Surfaced> surface_stage(const Received& received, const design::FootDesi
                                 Progress& progress) {
     auto rule = design::trim_rule(foot.trim, received.standing.landmarks);
     if (!rule) return rule.fault();
-    surface::CarpetSettings settings;
-    settings.wall_mm = foot.wall.base_mm;
-    for (const auto& station : foot.wall.stations)
-        settings.wall_mm = std::max(settings.wall_mm, station.wall_mm);
-    for (const auto& region : foot.wall.regions)
-        settings.wall_mm = std::max(settings.wall_mm, region.wall_mm);
-
     const Progress::Stretch stretch(progress, "Laying the surface", 0.28, 0.5);
-    auto carpet = surface::lay_carpet(received.standing.mesh, {}, *rule, settings, &progress);
+    auto carpet = surface::lay_carpet(received.standing.mesh, {}, *rule, {}, &progress);
     if (!carpet) return carpet.fault();
     auto trim = surface::find_trim(carpet->surface, *rule);
     if (!trim) return trim.fault();
-    auto report = surface::assess(*carpet, *trim, settings);
+    auto report = surface::assess(*carpet, *trim);
     if (!report) return report.fault();
 
     Surfaced surfaced;
     surfaced.rule = *rule;
     surfaced.checks = surface_checks(*report, *trim);
+    surfaced.checks.push_back(check_trim(*trim, *rule));
+    surfaced.distal = distal_reach(carpet->surface, *trim, received.standing.landmarks);
+    surfaced.checks.push_back(check_distal(surfaced.distal));
     surfaced.carpet = std::move(*carpet);
     surfaced.report = std::move(*report);
     surfaced.trim = std::move(*trim);

@@ -2,6 +2,7 @@
 
 #include "engine/base/hash.hpp"
 #include "engine/base/text.hpp"
+#include "engine/build/cautions.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/design/fingerprint.hpp"
 #include "engine/design/job_file.hpp"
@@ -35,10 +36,10 @@ std::string received_key(const std::string& cast, const design::FootDesign& foot
     key.add(cast)
         .add(word(side))
         .add(static_cast<int>(foot.side.by))
-        .add(foot.side.evidence)
+        .add(foot.side.despite)
         .add(foot.side.code);
     const auto& unit = foot.cast.unit;
-    key.add(word(unit.value)).add(static_cast<int>(unit.by)).add(unit.evidence).add(unit.code);
+    key.add(word(unit.value)).add(static_cast<int>(unit.by)).add(unit.despite).add(unit.code);
     key.add(foot.cast.up)
         .add(foot.cast.toes)
         .add(foot.cast.inside_out ? (*foot.cast.inside_out ? 1 : 0) : -1);
@@ -50,20 +51,13 @@ std::string received_key(const std::string& cast, const design::FootDesign& foot
     return key.hash();
 }
 
-double greatest_wall(const design::Wall& wall) {
-    double most = wall.base_mm;
-    for (const auto& station : wall.stations) most = std::max(most, station.wall_mm);
-    for (const auto& region : wall.regions) most = std::max(most, region.wall_mm);
-    return most;
-}
-
 std::string surfaced_key(const std::string& received, const design::FootDesign& foot) {
     // written out by the job's own writer, so that a parameter added to the trim is never forgotten here
     design::Job only;
     only.case_code = "KEY";
     only.right.emplace();
     only.right->trim = foot.trim;
-    return Key().add(received).add(design::write_job(only)).add(greatest_wall(foot.wall)).hash();
+    return Key().add(received).add(design::write_job(only)).hash();
 }
 
 std::string shelled_key(const std::string& surfaced, const design::FootDesign& foot) {
@@ -105,16 +99,8 @@ Outcome<std::shared_ptr<const Received>> Workbench::receive(const design::Job& j
     if (!kept.cast.result || kept.cast.key != cast_key) {
         auto path = design::resolve(setting_.job_path, foot->cast.path, setting_.allow_outside);
         if (!path) return path.fault();
-        auto cast = open_cast(*path, setting_.limits, progress);
+        auto cast = open_cast_of(foot->cast, *path, setting_.limits, progress);
         if (!cast) return cast.fault();
-        if ((*cast)->sha256 != foot->cast.sha256)
-            return Fault{
-                FaultKind::check,
-                "receive",
-                "The cast " + foot->cast.path + " is not the file this job was made for: its SHA-256 is " +
-                    (*cast)->sha256.substr(0, 12) + "..., the job holds " + foot->cast.sha256.substr(0, 12) +
-                    "... Bring back the right file, or make a new job for this one.",
-                {}};
         kept = Foot{};
         kept.cast = {cast_key, std::move(*cast)};
     }
@@ -153,6 +139,7 @@ Outcome<Device> Workbench::shape(const design::Job& job, Side side, Progress& pr
     device.received = *received;
     device.surfaced = kept.surfaced.result;
     device.shelled = kept.shelled.result;
+    device.checks = cautions(job.order);
     append(device.checks, device.received);
     append(device.checks, device.surfaced);
     append(device.checks, device.shelled);
@@ -171,6 +158,7 @@ Outcome<Device> Workbench::build(const design::Job& job, Side side, Progress& pr
     }
     device->proved = kept.proved.result;
     std::vector<Check> proofs = device->proved->checks;
+    heed_order(job.order, proofs);
     apply_sign_offs(proofs, job, side);
     device->checks.insert(device->checks.end(), proofs.begin(), proofs.end());
     return device;

@@ -50,6 +50,9 @@ void describe(A& a, Statement& s) {
     a.choice("by", s.by, {"who says so; a proposal stands as \"look\" until a person states it"});
     a.text("code", s.code, TextKind::code, Presence::optional, {"code of the person who stated it"});
     a.text("evidence", s.evidence, TextKind::words, Presence::optional, {"what the proposal rests on"});
+    a.text("despite", s.despite, TextKind::words, Presence::optional,
+           {"the contradiction of the shape that the person typed the value again against; void for another "
+            "cast"});
     a.number("confidence", s.confidence, Range{"", 0, 1, 0.01}, {"confidence of a proposal"});
     a.flag("clear", s.clear, {"the cues agree by the named margin, so that work may go on with a proposal"});
 }

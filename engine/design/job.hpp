@@ -30,8 +30,11 @@ enum class StatedBy {
 /// Who says so, and on what evidence.
 struct Statement {
     StatedBy by = StatedBy::nobody;
-    std::string code;       ///< code of the person who stated it
-    std::string evidence;   ///< what the proposal rests on, or what the person was shown; one sentence
+    std::string code;      ///< code of the person who stated it
+    std::string evidence;  ///< what the proposal rests on, or what the person was shown; one sentence
+    /// The contradiction a person typed the value again against: what the shape said, and of which cast
+    /// (engine/build/contradiction.hpp). Void when either changes.
+    std::string despite;
     double confidence = 0;  ///< 0..1, of a proposal
     bool clear = false;     ///< a proposal whose cues agree by the named margin (engine/scan)
 };

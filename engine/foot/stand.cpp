@@ -6,6 +6,7 @@
 #include "engine/base/parallel.hpp"
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
+#include "engine/foot/landmark_check.hpp"
 #include "engine/foot/suggest.hpp"
 #include "engine/foot/survey.hpp"
 #include "engine/mesh/topology.hpp"
@@ -77,6 +78,10 @@ std::vector<Check> checks_of(const Survey& s, double moved_degrees) {
     rests.message = "The cast reaches " + rounded(*rests.figure, 1) +
                     " mm below the plane under heel, 1st and 5th head; levelling moved up by " +
                     rounded(moved_degrees, 1) + " degrees.";
+    if (moved_degrees > tolerance::levelled_stop_degrees) {
+        rests.verdict = Verdict::stop;
+        rests.message += " That is too far to be this foot's sole: look at which way is up, and state it.";
+    }
     Check& toes = checks[1];
     toes.id = "stand.toes";
     toes.title = "Toes above the ground";
@@ -155,6 +160,9 @@ Outcome<Standing> stand(const TriangleMesh& cleaned, const scan::Reception& rece
     standing.heel_lowest = surveyed->heel_low + frame.translation;
     const Vec3 now_up = frame.rotation.row(2).transpose();
     standing.checks = checks_of(*surveyed, degrees(std::acos(std::clamp(now_up.dot(first_up), -1.0, 1.0))));
+    standing.checks.push_back(check_marked(standing.landmarks));
+    if (!set_by_person.empty())
+        standing.checks.push_back(check_places(standing.landmarks, suggestions.landmarks, standing.mesh));
     return standing;
 }
 

@@ -132,7 +132,11 @@ void Sheet::status_line(const Box& line) {
         item("shell", tenth(size.x()) + " \u00D7 " + tenth(size.y()) + " \u00D7 " + tenth(size.z()) + " mm");
     }
     if (subject_.has_cast()) item("cast", tenth(subject_.cast().box().size().x()) + " mm long");
-    if (input.base_wall_mm > 0.0) item("wall asked", tenth(input.base_wall_mm) + " mm");
+    if (input.asked_high_mm > 0.0)
+        item("wall asked", (input.asked_high_mm - input.asked_low_mm < 0.05
+                                ? std::string()
+                                : tenth(input.asked_low_mm) + " to ") +
+                               tenth(input.asked_high_mm) + " mm");
     if (input.walls != nullptr && input.walls->least_wall_mm > 0.0)
         item("least wall", rounded(input.walls->least_wall_mm, 2) + " mm");
     if (input.minimum_wall_mm > 0.0) item("limit", tenth(input.minimum_wall_mm) + " mm");
@@ -205,7 +209,7 @@ void Sheet::checks(Box box) {
         const double y = line.centre().y();
         draw_verdict(canvas_, {line.x + 14.0, y}, theme_, check.verdict);
         double right = line.right() - 8.0;
-        if (check.figure) {
+        if (check.figure && !check.unit.empty()) {  // a bare number says nothing here
             std::string figure = figure_of(*check.figure);
             if (check.unit == "degrees")
                 figure += "\u00B0";

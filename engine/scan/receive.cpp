@@ -198,7 +198,13 @@ Check check_winding(const Proposal<bool>& proposal, const std::optional<bool>& s
                                   "whether the scan was taken from inside");
     if (stated && *stated != proposal.value && proposal.clear) {
         check.verdict = Verdict::stop;
+        check.signable = false;
         check.message = "Stated against the shape: " + proposal.reason + ".";
+    }
+    // a copy mirrored by software has its winding turned over just as a scan from inside has
+    if (!stated && proposal.clear && proposal.value) {
+        check.verdict = Verdict::look;
+        check.message += " Or the file was mirrored by software, and is of the other foot: check the side.";
     }
     return check;
 }
@@ -305,6 +311,7 @@ Outcome<Reception> receive(const TriangleMesh& cleaned, const std::optional<Leng
     Laying laying = stances.front().laying;
     r.up = propose_up(stances, stated.up.has_value());
     const Vec3 up_of_shape = r.up.value;
+    const bool up_of_shape_clear = r.up.clear;
     r.foot_length = nominal_length / laying.plan.posture.scale;
     r.toes_cut = laying.plan.toes_cut;
     r.sole.open_share = open_share(laying.plan);
@@ -316,6 +323,7 @@ Outcome<Reception> receive(const TriangleMesh& cleaned, const std::optional<Leng
     const auto find_unit = [&] {
         r.units = unit_candidates(r.foot_length, r.toes_cut);
         r.unit = propose_unit(r.units, declared);
+        r.unit_of_shape = r.unit.value;
         const Check check = check_unit(r.unit, r.units, declared, stated.unit);
         if (stated.unit) r.unit = {*stated.unit, 1.0, true, "stated"};
         return check;
@@ -358,11 +366,17 @@ Outcome<Reception> receive(const TriangleMesh& cleaned, const std::optional<Leng
     r.checks = {unit_check, check_direction("receive.up", "Which way is up", r.up, stated.up.has_value(),
                                             "which way is up")};
     if (up_disputed) {
-        r.checks.back().verdict = Verdict::look;
-        r.checks.back().message += " The shape would lie on another side.";
+        r.checks.back().verdict = up_of_shape_clear ? Verdict::stop : Verdict::look;
+        r.checks.back().signable = false;
+        r.checks.back().message += " The shape would lie on another side: state up again.";
     }
     r.checks.push_back(check_direction("receive.toes", "Heel and toes", r.toes, stated.toes.has_value(),
                                        "which end is the toes'"));
+    if (laying.toes_disputed) {
+        r.checks.back().verdict = Verdict::stop;
+        r.checks.back().signable = false;
+        r.checks.back().message += " The shape's toes lie at the other end: state the toes again.";
+    }
     r.checks.push_back(check_side(r.side, stated.side));
     r.checks.push_back(winding_check);
     r.checks.push_back(check_sole(r.sole, plan));

@@ -19,11 +19,12 @@
 namespace archwright::scan {
 
 struct Reception {
-    Proposal<LengthUnit> unit;         ///< the stated one when one was stated
-    std::vector<UnitCandidate> units;  ///< all four
-    Proposal<Vec3> up;                 ///< unit vector, file coordinates
-    Proposal<Vec3> toes;               ///< heel to toes, unit vector across `up`, file coordinates
-    Proposal<Side> side;               ///< from the shape alone, whatever was stated
+    Proposal<LengthUnit> unit;                          ///< the stated one when one was stated
+    LengthUnit unit_of_shape = LengthUnit::millimetre;  ///< proposed, whatever was stated
+    std::vector<UnitCandidate> units;                   ///< all four
+    Proposal<Vec3> up;                                  ///< unit vector, file coordinates
+    Proposal<Vec3> toes;  ///< heel to toes, unit vector across `up`, file coordinates
+    Proposal<Side> side;  ///< from the shape alone, whatever was stated
     std::vector<Cue> side_cues;
     Proposal<bool> inside_out;  ///< true: normals point into the foot (a negative scanned from inside)
     double foot_length = 0.0;   ///< file units; an estimate where the toes are cut

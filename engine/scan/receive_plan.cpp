@@ -296,12 +296,11 @@ Laying lay(const Samples& samples, const Vec3& up, const std::optional<Vec3>& st
         plan.posture.rotation = frame_of(axis, level);
         place(samples, rim, plan);
     }
-    laying.level_degrees = degrees(std::acos(std::clamp(plan.posture.up().dot(up.normalized()), -1.0, 1.0)));
-
     const ToeVote vote = vote_toes(plan);
     laying.toes.value = plan.posture.toes();
     laying.toes.confidence = std::clamp(vote.total, 0.0, 1.0);
     laying.toes.clear = vote.total >= tolerance::toes_vote_clear;
+    laying.toes_disputed = vote.total <= -tolerance::toes_vote_clear;
     laying.toes.reason = vote.reason;
     return laying;
 }

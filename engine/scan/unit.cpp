@@ -21,7 +21,9 @@ bool plausible(const UnitCandidate& c) {
 }
 
 std::string foot(const UnitCandidate& c) {
-    return std::string("in ") + word(c.unit) + " the foot is " + rounded(c.foot_length_mm, 0) + " mm long";
+    static constexpr const char* names[] = {"millimetres", "centimetres", "inches", "metres"};
+    return std::string("in ") + names[static_cast<int>(c.unit)] + " the foot is " +
+           rounded(c.foot_length_mm, 0) + " mm long";
 }
 
 const UnitCandidate& of(const std::vector<UnitCandidate>& candidates, LengthUnit unit) {
@@ -104,9 +106,12 @@ Check check_unit(const Proposal<LengthUnit>& proposal, const std::vector<UnitCan
     check.unit = "mm";
     if (!stated) {
         check.figure = of(candidates, proposal.value).foot_length_mm;
-        check.verdict = proposal.clear ? Verdict::pass : Verdict::stop;
+        const bool told = declared && *declared == proposal.value;  // by the file itself
+        check.verdict = !proposal.clear ? Verdict::stop : told ? Verdict::pass : Verdict::look;
         check.message = std::string(proposal.clear ? "Taken as " : "State the unit, for example ") +
-                        word(proposal.value) + ": " + proposal.reason + ".";
+                        word(proposal.value) +
+                        (proposal.clear && !told ? " until a person states it: " : ": ") + proposal.reason +
+                        ".";
         return check;
     }
     const UnitCandidate& c = of(candidates, *stated);
@@ -117,9 +122,17 @@ Check check_unit(const Proposal<LengthUnit>& proposal, const std::vector<UnitCan
         check.message +=
             " No person's foot in the survey is of that length (adults 198 to 323 mm): look at "
             "the evidence and state the unit again.";
+        for (const UnitCandidate& other : candidates)
+            if (plausible(other)) check.message += " " + std::string(1, 'I') + foot(other).substr(1) + ".";
     } else if (declared && *declared != *stated) {
         check.verdict = Verdict::look;
         check.message += std::string(" The file itself says ") + word(*declared) + ".";
+    } else {
+        for (const UnitCandidate& other : candidates)
+            if (other.unit != *stated && plausible(other)) {
+                check.verdict = Verdict::look;
+                check.message += " It could be another: " + foot(other) + ".";
+            }
     }
     return check;
 }

@@ -59,7 +59,7 @@ void find_fault(const TopoDS_Shape& shape, const BRepCheck_Analyzer& check, Soli
                     if (status.Value() != BRepCheck_NoError)
                         report.fault +=
                             " (topology status " + rounded(static_cast<int>(status.Value()), 0) + ")";
-            if (report.where) report.fault += " near " + place(*report.where);
+            if (report.where) report.fault += " near " + coordinates(*report.where);
             report.fault += ".";
             return;
         }
@@ -104,7 +104,7 @@ void measure(const TopoDS_Shape& shape, SolidReport& report) {
             report.one_closed_solid = false;
             report.where = place_of(edge);
             report.fault = "The exact solid is open: an edge is shared by " + rounded(edges(i).Extent(), 0) +
-                           " faces" + (report.where ? " near " + place(*report.where) : "") + ".";
+                           " faces" + (report.where ? " near " + coordinates(*report.where) : "") + ".";
         }
         for (const TopoDS_Shape& face : edges(i))
             report.edge_deviation_mm =

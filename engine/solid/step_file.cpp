@@ -26,13 +26,16 @@
 
 namespace archwright::solid {
 
+std::string step_word(std::string text) {
+    for (char& c : text)
+        if (c < ' ' || c > '~' || c == '\\') c = '_';
+    return text;
+}
+
 namespace {
 
 Handle(TCollection_HAsciiString) words_of(const std::string& text) {
-    std::string plain = text;
-    for (char& c : plain)
-        if (c < ' ' || c > '~' || c == '\\') c = '_';
-    return new TCollection_HAsciiString(plain.c_str());
+    return new TCollection_HAsciiString(step_word(text).c_str());
 }
 
 Handle(Interface_HArray1OfHAsciiString) list_of(const std::string& text) {

@@ -20,6 +20,9 @@ struct StepWords {
     std::string date = "1970-01-01T00:00:00";  ///< FILE_NAME time stamp; of the job, never of the clock
 };
 
+/// A word as a STEP file holds it.
+std::string step_word(std::string text);
+
 /// The text of a STEP file, mm. Same solid and words give the same bytes, in any process and after any number
 /// of other files. (exporters::write_step puts it on disk and reads it back.)
 Outcome<std::string> step_text(const Solid& solid, const StepWords& words,

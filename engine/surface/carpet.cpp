@@ -23,15 +23,14 @@ Fault cancelled() {
     return fault(FaultKind::cancelled, "Cancelled while the carpet was laid.");
 }
 
-// Stretch, folds and curvature of the surface inside the trim line, on a grid.
-void examine_surface(const SplineSurface& surface, const Outline& trim, double wall_mm,
-                     CarpetReport& report) {
+// Stretch and curvature of the surface inside the trim line, on a grid.
+void examine_surface(const SplineSurface& surface, const Outline& trim, CarpetReport& report) {
     constexpr double apart_mm = 1.5;
     const int nu = std::max(2, static_cast<int>(surface.u.length / apart_mm)),
               nv = std::max(2, static_cast<int>(surface.v.length / apart_mm));
     struct Row {
         double low = 1e300, high = 0.0, curvature = 0.0;
-        int turned = 0, folds = 0;
+        int turned = 0;
     };
     std::vector<Row> rows(static_cast<std::size_t>(nu));
     parallel_for(rows.size(), 4, [&](std::size_t begin, std::size_t end) {
@@ -53,9 +52,7 @@ void examine_surface(const SplineSurface& surface, const Outline& trim, double w
                 const Vec3 n = at.normal();
                 if (before.dot(n) < 0.0) ++row.turned;
                 before = n;
-                const double away = -surface.curvatures(uv).k2;
-                row.curvature = std::max(row.curvature, away);
-                if (away * wall_mm >= tolerance::fold_limit) ++row.folds;
+                row.curvature = std::max(row.curvature, -surface.curvatures(uv).k2);
             }
         }
     });
@@ -66,7 +63,6 @@ void examine_surface(const SplineSurface& surface, const Outline& trim, double w
         report.stretch_high = std::max(report.stretch_high, row.high);
         report.curvature_max = std::max(report.curvature_max, row.curvature);
         report.flips += row.turned;
-        report.folds += row.folds;
     }
 }
 
@@ -92,11 +88,11 @@ Outcome<Carpet> finish(Outcome<Start> start, const char* method, const TrimRule&
     carpet.report.method = method;
     const auto trim = find_trim(carpet.surface, rule);
     if (!trim) return trim.fault();
-    auto report = assess(carpet, *trim, settings);
+    auto report = assess(carpet, *trim);
     if (!report) return report.fault();
     carpet.report = std::move(report).value();
     if (const std::string why = gate(carpet.report); !why.empty())
-        return fault(FaultKind::input,
+        return fault(FaultKind::check,
                      "The carpet (" + std::string(method) + ") cannot be used: " + why +
                          ". Look at the cast for folds, double walls and loose pieces.",
                      carpet.report.fit_worst);
@@ -105,7 +101,7 @@ Outcome<Carpet> finish(Outcome<Start> start, const char* method, const TrimRule&
 
 }  // namespace
 
-Outcome<CarpetReport> assess(const Carpet& carpet, const TrimLine& trim, const CarpetSettings& settings) {
+Outcome<CarpetReport> assess(const Carpet& carpet, const TrimLine& trim) {
     CarpetReport report;
     report.method = carpet.report.method;
     const CarpetEvidence& evidence = *carpet.evidence;
@@ -126,7 +122,7 @@ Outcome<CarpetReport> assess(const Carpet& carpet, const TrimLine& trim, const C
         }
     }
     if (report.points == 0)
-        return fault(FaultKind::input, "There is no scanned surface inside the trim line.");
+        return fault(FaultKind::check, "There is no scanned surface inside the trim line.");
     report.fit_rms_mm = std::sqrt(squares / static_cast<double>(report.points));
 
     report.margin_mm = 1e300;
@@ -152,14 +148,14 @@ Outcome<CarpetReport> assess(const Carpet& carpet, const TrimLine& trim, const C
                                " gaps of the scan were bridged by the fairest surface; the widest is " +
                                rounded(widest, 1) + " mm across.");
     }
-    examine_surface(carpet.surface, outline, settings.wall_mm, report);
+    examine_surface(carpet.surface, outline, report);
     if (evidence.flattened_flips > 0)
         report.notes.push_back(
             std::to_string(evidence.flattened_flips) +
             " triangles were turned over in flattening; the surface inside the trim line has " +
             std::to_string(report.flips) + " such places.");
     if (report.margin_mm < tolerance::trim_margin_mm)
-        return fault(FaultKind::input,
+        return fault(FaultKind::check,
                      report.margin_mm < 0.0
                          ? "The trim line runs " + rounded(-report.margin_mm, 1) +
                                " mm beyond the scanned surface at " + place(report.margin_at) +

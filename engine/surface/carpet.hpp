@@ -28,9 +28,9 @@ struct CarpetReport {
     double stretch_low = 1.0;  ///< least and greatest principal stretch of the surface over (u,v)
     double stretch_high = 1.0;
     int flips = 0;  ///< samples where the surface is turned over, and triangles the flattening turned
-    double curvature_max =
-        0.0;        ///< greatest curvature away from the foot, 1/mm: the sense that folds an underside
-    int folds = 0;  ///< samples where wall x curvature is at tolerance::fold_limit or more
+    /// Greatest curvature away from the foot, 1/mm: the sense that folds an underside (roll_underside judges
+    /// it with the wall of each place).
+    double curvature_max = 0.0;
     double margin_mm = 0.0;  ///< least distance from the trim line to the end of the scanned patch
     Vec3 margin_at = Vec3::Zero();
     std::vector<HoleFilled> holes;   ///< inside the trim line or within the margin of it
@@ -59,7 +59,6 @@ struct Carpet {
 struct CarpetSettings {
     int count_u = 88, count_v = 50;  ///< control points of the carpet
     double fairness = 0.0;           ///< FitSettings::fairness; 0: from the noise of the scan, 0.1 to 2
-    double wall_mm = 3.5;            ///< wall that `folds` is counted for
     bool allow_gutter = true;        ///< fall back to the gutter when flattening fails its gates
     bool only_gutter = false;        ///< second opinion
 };
@@ -71,8 +70,8 @@ Outcome<Carpet> lay_carpet(const TriangleMesh& cast, const std::vector<char>& us
                            const CarpetSettings& settings = {}, Progress* progress = nullptr);
 
 /// The report's figures for a trim line other than the rule's own (on a dressed carpet over the same (u,v),
-/// say): distances, stretch, folds, holes and margin inside `trim`. Fault (stage "carpet") when the scan ends
+/// say): distances, stretch, holes and margin inside `trim`. Fault (stage "carpet") when the scan ends
 /// within tolerance::trim_margin_mm of the line.
-Outcome<CarpetReport> assess(const Carpet& carpet, const TrimLine& trim, const CarpetSettings& settings = {});
+Outcome<CarpetReport> assess(const Carpet& carpet, const TrimLine& trim);
 
 }  // namespace archwright::surface

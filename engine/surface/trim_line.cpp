@@ -38,7 +38,7 @@ class Follower {
     std::optional<Fault> find_datum() {
         const auto lowest = index_.lowest(heel_, heel_radius_mm);
         if (!lowest || !index_.nearest(heel_, near_mm))
-            return fault(FaultKind::input,
+            return fault(FaultKind::check,
                          "There is no sole under the heel centre: set the landmark anew, or check the cast.",
                          rule_.heel_centre);
         datum_ = rule_.cup_datum_z ? *rule_.cup_datum_z : lowest_near(*lowest);
@@ -51,7 +51,7 @@ class Follower {
         const Vec2 middle(x, axis_y(rule_, x));
         const auto start = index_.nearest(middle, near_mm);
         if (!start)
-            return fault(FaultKind::input, "There is no sole in the section at x " + rounded(x, 0) + " mm.",
+            return fault(FaultKind::check, "There is no sole in the section at x " + rounded(x, 0) + " mm.",
                          Vec3(x, middle.y(), 0.0));
         const PlanLine line = PlanLine::straight(middle, Vec2::UnitY());
         station.station = station_of_x(rule_, x, medial);
@@ -104,7 +104,7 @@ class Follower {
         const Vec2 middle(distal_edge_x(rule_, y), y);
         const auto start = index_.nearest(middle, near_mm);
         if (!start)
-            return fault(FaultKind::input, "There is no sole under the middle of the distal edge.",
+            return fault(FaultKind::check, "There is no sole under the middle of the distal edge.",
                          Vec3(middle.x(), middle.y(), 0.0));
         std::vector<Vec2> row;
         for (const double side : {-1.0, 1.0}) {
@@ -253,6 +253,13 @@ void measure(const SplineSurface& surface, const TrimRule& rule, Follower& follo
             const Vec3 q = a + (heel.y() - a.y()) / (b.y() - a.y()) * (b - a);
             if (q.x() < heel.x()) line.cup_posterior_mm = q.z() - datum;
         }
+        for (const bool medial : {true, false}) {
+            if (a.x() < heel.x() || (a.y() > axis_y(rule, a.x())) != medial) continue;
+            const double from = station_of_x(rule, a.x(), medial), to = station_of_x(rule, b.x(), medial);
+            if ((from > arch_station) == (to > arch_station)) continue;
+            const Vec3 q = a + (arch_station - from) / (to - from) * (b - a);
+            (medial ? line.arch_medial_mm : line.arch_lateral_mm) = q.z() - follower.section_low(q.x());
+        }
         if (a.x() > heel.x() && a.y() > axis_y(rule, a.x()) && a.x() < distal_edge_x(rule, a.y()) - 1.0)
             line.flange_mm = std::max(line.flange_mm, a.z() - follower.section_low(a.x()));
     }
@@ -268,7 +275,7 @@ Outcome<TrimLine> find_trim(const SplineSurface& carpet, const TrimRule& rule) {
     if (!(rule.first_head.y() - rule.fifth_head.y() > least_reach_mm) ||
         !(std::min(x_medial, x_lateral) > heel.x() + shortest_mm))
         return fault(
-            FaultKind::input,
+            FaultKind::check,
             "The distal edge does not lie in front of the heel with the 1st head medial to the 5th: check "
             "the landmarks and the distal distances.",
             heel);
@@ -357,25 +364,26 @@ Outcome<TrimLine> find_trim(const SplineSurface& carpet, const TrimRule& rule) {
     }
     if (!settled)
         return fault(
-            FaultKind::input,
+            FaultKind::check,
             "The distal edge does not meet both borders of the trim line: check the distal distances and "
             "that the cast reaches past them.",
             Vec3(x_medial, rule.first_head.y(), 0.0));
     if (radius < 0.95 * rule.corner_radius_mm)
         line.notes.push_back("There is no room for distal corners of " + rounded(rule.corner_radius_mm, 1) +
                              " mm radius; they have " + rounded(radius, 1) + " mm.");
+    line.corner_radius_mm = radius;
     const LeastRadius least = least_radius(line.curve, [](const Vec2&) { return true; });
     line.least_radius_mm = least.radius;
     line.least_radius_at = carpet.point(line.curve.point(least.s));
     if (!(line.curve.signed_area() > 0.0) || Outline(line.curve).self_crossings() > 0)
         return fault(
-            FaultKind::input,
+            FaultKind::check,
             "The trim line crosses itself: look for landmarks in the wrong place, or free control points "
             "that pull it too far.",
             line.least_radius_at);
     measure(carpet, rule, follower, line);
     if (line.margin_mm < tolerance::trim_margin_mm)
-        return fault(FaultKind::input,
+        return fault(FaultKind::check,
                      "The trim line comes within " + rounded(line.margin_mm, 1) +
                          " mm of the end of the surface; " + rounded(tolerance::trim_margin_mm, 0) +
                          " mm are needed. Lower the rule there, or scan further.",

@@ -33,7 +33,10 @@ struct TrimLine {
     double cup_medial_mm = 0.0;  ///< measured on the finished curve
     double cup_posterior_mm = 0.0;
     double cup_lateral_mm = 0.0;
+    double arch_medial_mm = 0.0;  ///< height above the section's lowest point at arch_station
+    double arch_lateral_mm = 0.0;
     double flange_mm = 0.0;          ///< greatest medial height above its section's lowest point
+    double corner_radius_mm = 0.0;   ///< least radius of the distal corners
     double length_mm = 0.0;          ///< along the curve in space
     double margin_mm = 0.0;          ///< least distance in (u,v) from the curve to the end of the domain
     std::vector<std::string> notes;  ///< for people: stations the surface did not reach, ...

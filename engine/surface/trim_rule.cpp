@@ -94,7 +94,7 @@ double rule_height(const TrimRule& rule, double station, bool medial) {
     const double middle = medial ? rule.medial_flange_mm : rule.lateral_border_mm;
     // Past the middle the height first falls steeply, then runs out along the border.
     constexpr double run_out = 0.3;
-    return monotone({heel_station, 0.6, 0.88, 1.0},
+    return monotone({heel_station, arch_station, 0.88, 1.0},
                     {cup, middle, rule.distal_height_mm + run_out * (middle - rule.distal_height_mm),
                      rule.distal_height_mm},
                     station);
@@ -142,7 +142,7 @@ TrimShift::TrimShift(const TrimRule& rule) : width_(rule.width_allowance_mm) {
 
 double TrimShift::at(double station, bool medial) const {
     const double place = medial ? station : -station;
-    double sum = width_ * smooth_step((station - 0.6) / 0.3);
+    double sum = width_ * smooth_step((station - arch_station) / 0.3);
     for (std::size_t k = 0; k < place_.size(); ++k) sum += weight_[k] * kernel(place - place_[k]);
     return sum;
 }

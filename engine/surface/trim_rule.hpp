@@ -45,6 +45,9 @@ struct TrimRule {
 /// end.
 inline constexpr double heel_station = 0.25;
 
+/// Station at which the heights of the medial flange and the lateral border are asked.
+inline constexpr double arch_station = 0.6;
+
 /// x of the distal edge at a given y: straight between the two distances behind the heads, with the bow.
 /// Beyond the heads it runs on along its tangents.
 double distal_edge_x(const TrimRule& rule, double y);

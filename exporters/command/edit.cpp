@@ -1,10 +1,11 @@
-// Commands that change the job alone: sign, set; and the schema.
+// Commands that change the job alone: sign, set, revise; and the schema.
 #include <algorithm>
 
 #include "engine/design/job_file.hpp"
 #include "engine/design/parameters.hpp"
 #include "engine/design/schema.hpp"
 #include "engine/design/statement.hpp"
+#include "engine/design/text_kind.hpp"
 #include "exporters/command/job_in_hand.hpp"
 
 namespace archwright::exporters::command {
@@ -55,6 +56,9 @@ Exit run_sign(Console& console, const SignOptions& options) {
 Exit run_set(Console& console, const SetOptions& options) {
     auto job = open_job(options.job, options.reading);
     if (!job) return console.fail(job.fault());
+    const auto materials = design::load_materials(design::assets_folder() / "materials");
+    if (!materials) return console.fail(materials.fault());
+    std::string told;
     for (const std::string& setting : options.settings) {
         const std::size_t equals = setting.find('=');
         if (equals == std::string::npos)
@@ -64,21 +68,45 @@ Exit run_set(Console& console, const SetOptions& options) {
                                      "\" is no setting; write NAME=VALUE, for example "
                                      "trim.cup_posterior_mm=14. Nothing was changed.",
                                  {}});
-        const std::string name = setting.substr(0, equals), value = setting.substr(equals + 1);
+        std::string name = setting.substr(0, equals);
+        const std::string value = setting.substr(equals + 1);
+        std::optional<Side> side = options.foot;  // "left.trim..." says the foot as the job file does
+        for (const Side each : {Side::left, Side::right})
+            if (const std::string prefix = std::string(word(each)) + "."; name.starts_with(prefix)) {
+                name.erase(0, prefix.size());
+                side = each;
+            }
         bool of_case = false;
         for (const design::Parameter& parameter : design::case_parameters())
             of_case |= parameter.name == name;
         if (of_case) {
             if (const auto done = design::set(*job, name, value); !done) return console.fail(done.fault());
         } else {
-            const auto side = choose_foot(*job, options.foot);
-            if (!side) return console.fail(side.fault());
-            if (const auto done = design::set(*job->foot(*side), name, value); !done)
+            const auto foot = choose_foot(*job, side);
+            if (!foot) return console.fail(foot.fault());
+            if (const auto done = design::set(*job->foot(*foot), name, value); !done)
                 return console.fail(done.fault());
+            if (name == "material")
+                if (const auto known = materials->find(value); !known) return console.fail(known.fault());
         }
-        console.say(name + " = " + value);
+        told += (told.empty() ? "" : "\n") + name + " = " + value;
     }
-    return save(console, *job, options.job, options.reading);
+    const Exit saved = save(console, *job, options.job, options.reading);
+    if (saved == Exit::done) console.say(told);
+    return saved;
+}
+
+Exit run_revise(Console& console, const ReviseOptions& options) {
+    auto job = open_job(options.job, options.reading);
+    if (!job) return console.fail(job.fault());
+    design::Revision revision;
+    revision.letter = design::next_letter(job->revision());
+    revision.date = options.date;
+    revision.note = options.note;
+    job->revisions.push_back(revision);
+    const Exit saved = save(console, *job, options.job, options.reading);
+    if (saved == Exit::done) console.say("Revision " + revision.letter + ": " + revision.note);
+    return saved;
 }
 
 Exit run_schema(Console& console) {

@@ -46,6 +46,25 @@ Outcome<std::shared_ptr<build::Workbench>> open_bench(const std::filesystem::pat
     return std::make_shared<build::Workbench>(std::move(setting));
 }
 
+Outcome<std::shared_ptr<const build::CastFile>> cast_in_hand(const design::Job& job, Side side,
+                                                             const std::filesystem::path& path,
+                                                             const CastOptions& reading, Progress& progress) {
+    const design::CastRef& named = job.foot(side)->cast;
+    const auto file = design::resolve(path, named.path, reading.allow_outside);
+    if (!file) return file.fault();
+    return build::open_cast_of(named, *file, reading.limits, progress);
+}
+
+std::vector<std::filesystem::path> inputs_of(const design::Job& job, const std::filesystem::path& path,
+                                             const CastOptions& reading) {
+    std::vector<std::filesystem::path> inputs{path};
+    for (const Side side : {Side::left, Side::right})
+        if (job.foot(side))
+            if (const auto cast = design::resolve(path, job.foot(side)->cast.path, reading.allow_outside))
+                inputs.push_back(*cast);
+    return inputs;
+}
+
 foot::Landmarks scan_landmarks(const foot::Standing& standing) {
     foot::Landmarks landmarks = standing.landmarks;
     for (auto& [id, landmark] : landmarks) landmark.position = standing.frame.to_scan(landmark.position);

@@ -22,6 +22,15 @@ Outcome<std::vector<Side>> choose_feet(const design::Job& job, const std::option
 Outcome<std::shared_ptr<build::Workbench>> open_bench(const std::filesystem::path& path,
                                                       const CastOptions& reading);
 
+/// The cast of one foot, opened and checked against the job's SHA-256.
+Outcome<std::shared_ptr<const build::CastFile>> cast_in_hand(const design::Job& job, Side side,
+                                                             const std::filesystem::path& path,
+                                                             const CastOptions& reading, Progress& progress);
+
+/// The job and the files it names: what no command may write over.
+std::vector<std::filesystem::path> inputs_of(const design::Job& job, const std::filesystem::path& path,
+                                             const CastOptions& reading);
+
 /// Landmarks of the standing foot in the scan's own coordinates, as a job holds them.
 foot::Landmarks scan_landmarks(const foot::Standing& standing);
 

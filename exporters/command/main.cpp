@@ -1,7 +1,10 @@
 // archwright: the command line. Words become options here; exporters/command/*.cpp do the work.
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <iostream>
 
+#include "engine/base/parallel.hpp"
+#include "engine/base/text.hpp"
 #include "engine/base/version.hpp"
 #include "engine/picture/sheet.hpp"
 #include "exporters/command/options.hpp"
@@ -15,6 +18,40 @@ void side_option(CLI::App& app, const char* name, std::optional<Side>& side, con
     app.add_option_function<std::string>(
            name, [&side](const std::string& text) { side = text == "left" ? Side::left : Side::right; }, help)
         ->check(CLI::IsMember({"left", "right"}));
+}
+
+/// "0,0,1", or an axis: "+z", "-x".
+std::optional<Vec3> place_of(const std::string& text) {
+    if (text.size() == 2 && (text[0] == '+' || text[0] == '-') && text[1] >= 'x' && text[1] <= 'z')
+        return Vec3(Vec3::Unit(text[1] - 'x') * (text[0] == '+' ? 1.0 : -1.0));
+    Vec3 p;
+    std::size_t from = 0;
+    for (int k = 0; k < 3; ++k) {
+        const std::size_t to = k < 2 ? text.find(',', from) : text.size();
+        if (to == std::string::npos) return std::nullopt;
+        const auto number = parse_number(std::string_view(text).substr(from, to - from));
+        if (!number) return std::nullopt;
+        p[k] = *number;
+        from = to + 1;
+    }
+    return p;
+}
+
+void place_option(CLI::App& app, const char* name, std::optional<Vec3>& place, bool direction,
+                  const char* help) {
+    app.add_option_function<std::string>(
+           name,
+           [&place, direction](const std::string& text) {
+               place = place_of(text);
+               if (direction) place = place->normalized();
+           },
+           help)
+        ->check([direction](const std::string& text) {
+            const auto p = place_of(text);
+            if (p && (!direction || p->norm() > 0.0)) return std::string();
+            return "\"" + text + "\" is no " +
+                   (direction ? "direction: write +z, or 0,0,1" : "place: write X,Y,Z");
+        });
 }
 
 void unit_option(CLI::App& app, std::optional<LengthUnit>& unit) {
@@ -40,12 +77,14 @@ int main(int count, char** words) {
     app.require_subcommand(1);
     app.fallthrough();
     bool json = false, quiet = false;
+    int threads = 0;
     app.add_flag("--json", json, "Results and faults as JSON on standard output");
     app.add_flag("--quiet", quiet, "No progress");
+    app.add_option("--threads", threads, "Threads to use; 0: one a core")->check(CLI::Range(0, 1024));
     app.footer(
         "Exit codes: 0 done, 1 internal, 2 wrong words or a wrong job, 3 a file cannot be read,\n"
         "4 something has to be stated by a person, 5 a check stopped the work, 6 a file could not be\n"
-        "written, 130 cancelled. docs/commands.md tells more.");
+        "written, 101 to 120 jobs of a batch failed, 130 cancelled. docs/commands.md tells more.");
 
     NewOptions fresh;
     auto* fresh_app =
@@ -56,8 +95,9 @@ int main(int count, char** words) {
     unit_option(*fresh_app, fresh.unit);
     fresh_app->add_option("--case", fresh.case_code,
                           "Case code (never a person's name); default: the job's file name");
-    fresh_app->add_option("--by", fresh.by, "Your code, kept with what you state; default: unnamed");
+    fresh_app->add_option("--by", fresh.by, "Your code, kept with what you state");
     fresh_app->add_flag("--replace", fresh.replace, "Replace a job that exists");
+    fresh_app->add_flag("--add", fresh.add, "Add the other foot to a job that exists");
     reading_options(*fresh_app, fresh.reading);
 
     InspectOptions inspect;
@@ -78,6 +118,8 @@ int main(int count, char** words) {
         ->delimiter(',')
         ->check(CLI::IsMember({"stl", "step", "3mf"}));
     make_app->add_flag("--ap214", ap214, "STEP as AP214 for older readers (default AP242)");
+    make_app->add_flag("--replace", make.delivery.replace,
+                       "Replace files of the same names that were made from another design");
     side_option(*make_app, "--foot", make.foot, "Only this foot");
     reading_options(*make_app, make.reading);
 
@@ -91,8 +133,12 @@ int main(int count, char** words) {
         ->add_option("--view", picture.view, "all, foot, shell, plan, sections, wall, height, deviation")
         ->check(CLI::IsMember(picture::view_words()))
         ->capture_default_str();
-    picture_app->add_option("--width", picture.width)->check(CLI::Range(480, 6000))->capture_default_str();
-    picture_app->add_option("--height", picture.height)->check(CLI::Range(360, 6000))->capture_default_str();
+    picture_app->add_option("--width", picture.width, "Pixels")
+        ->check(CLI::Range(480, 6000))
+        ->capture_default_str();
+    picture_app->add_option("--height", picture.height, "Pixels")
+        ->check(CLI::Range(360, 6000))
+        ->capture_default_str();
     picture_app->add_option("--scale", picture.scale, "Pixels per logical pixel")
         ->check(CLI::Range(0.5, 4.0))
         ->capture_default_str();
@@ -100,14 +146,43 @@ int main(int count, char** words) {
     reading_options(*picture_app, picture.reading);
 
     StateOptions state;
-    auto* state_app =
-        app.add_subcommand("state", "State the side or the unit of a cast; the evidence goes on record");
+    auto* state_app = app.add_subcommand(
+        "state", "State what a cast is: side, unit, directions; the evidence goes on record");
     state_app->add_option("job", state.job, "Job file")->required();
     side_option(*state_app, "--foot", state.foot, "Which foot of the job, where it has both");
     side_option(*state_app, "--side", state.side, "The side it is");
     unit_option(*state_app, state.unit);
+    place_option(*state_app, "--up", state.up, true,
+                 "The way to the back of the foot, in the cast file: +z or X,Y,Z");
+    place_option(*state_app, "--toes", state.toes, true,
+                 "The way from heel to toes, in the cast file: +x or X,Y,Z");
+    state_app
+        ->add_option_function<std::string>(
+            "--inside-out", [&state](const std::string& text) { state.inside_out = text == "yes"; },
+            "Whether the scan was taken from inside: yes or no")
+        ->check(CLI::IsMember({"yes", "no"}));
     state_app->add_option("--by", state.by, "Your code")->required();
     reading_options(*state_app, state.reading);
+
+    LandmarkOptions landmark;
+    auto* landmark_app =
+        app.add_subcommand("landmark", "Confirm a landmark that was suggested, or set its place");
+    landmark_app->add_option("job", landmark.job, "Job file")->required();
+    landmark_app
+        ->add_option("name", landmark.name, "Its key, for example heel_centre; \"all\" confirms every one")
+        ->required();
+    place_option(*landmark_app, "--at", landmark.place, false,
+                 "Its place X,Y,Z in the cast file's coordinates");
+    landmark_app->add_option("--by", landmark.by, "Your code")->required();
+    side_option(*landmark_app, "--foot", landmark.foot, "Which foot of the job, where it has both");
+    reading_options(*landmark_app, landmark.reading);
+
+    ReviseOptions revise;
+    auto* revise_app = app.add_subcommand("revise", "Begin the next revision of a job");
+    revise_app->add_option("job", revise.job, "Job file")->required();
+    revise_app->add_option("--note", revise.note, "What changes, and why")->required();
+    revise_app->add_option("--date", revise.date, "YYYY-MM-DD");
+    reading_options(*revise_app, revise.reading);
 
     SignOptions sign;
     auto* sign_app =
@@ -128,11 +203,44 @@ int main(int count, char** words) {
     side_option(*set_app, "--foot", set.foot, "Which foot of the job, where it has both");
     reading_options(*set_app, set.reading);
 
+    BatchOptions batch;
+    bool batch_replace = false, batch_outside = false;
+    std::string batch_formats;
+    auto* batch_app = app.add_subcommand("batch", "Make many jobs, each in a process of its own; resumes");
+    batch_app->add_option("jobs", batch.jobs, "Folder of jobs, or a text file that names one job a line")
+        ->required();
+    batch_app->add_option("-o,--output", batch.folder, "Folder for the files")->required();
+    batch_app->add_option("--workers", batch.workers, "Jobs at once")
+        ->check(CLI::Range(1, 256))
+        ->capture_default_str();
+    batch_app->add_option("--time-limit", batch.time_limit_seconds, "Seconds a job may take")
+        ->check(CLI::Range(1.0, 1e6))
+        ->capture_default_str();
+    batch_app
+        ->add_option("--memory-limit", batch.memory_limit_mb,
+                     "MB of address space a job may take; 0: no limit")
+        ->capture_default_str();
+    batch_app->add_flag("--retry", batch.retry, "Try the jobs that failed again");
+    batch_app->add_option("--format", batch_formats, "As for make");
+    batch_app->add_flag("--replace", batch_replace, "As for make");
+    batch_app->add_flag("--allow-outside", batch_outside, "As for make");
+
     auto* schema_app = app.add_subcommand("schema", "Print the JSON Schema of the job file");
 
     try {
         app.parse(count, words);
     } catch (const CLI::ParseError& error) {
+        std::vector<std::string> names;
+        for (const CLI::App* sub : app.get_subcommands({})) names.push_back(sub->get_name());
+        if (count > 1 && words[1][0] != '-' &&
+            std::find(names.begin(), names.end(), words[1]) == names.end()) {
+            const std::string near = nearest_word(words[1], names);
+            std::cerr << "archwright: there is no command \"" << words[1] << "\""
+                      << (near.empty() ? std::string(". archwright --help lists them")
+                                       : "; did you mean \"" + near + "\"?")
+                      << "\n";
+            return static_cast<int>(Exit::usage);
+        }
         const int code = app.exit(error);
         return code == 0 ? 0 : static_cast<int>(Exit::usage);
     }
@@ -144,20 +252,28 @@ int main(int count, char** words) {
                                                             : exporters::Format::three_mf);
     }
     if (ap214) make.delivery.step_schema = solid::StepSchema::ap214;
-    if (state_app->parsed() && !state.side && !state.unit) {
-        std::cerr << "archwright: say what you state: --side right|left, or --unit mm|cm|in|m\n";
+    if (state_app->parsed() && !state.side && !state.unit && !state.up && !state.toes && !state.inside_out) {
+        std::cerr << "archwright: say what you state: --side, --unit, --up, --toes or --inside-out\n";
         return static_cast<int>(Exit::usage);
     }
 
+    if (!batch_formats.empty()) batch.make_words.insert(batch.make_words.end(), {"--format", batch_formats});
+    if (batch_replace) batch.make_words.emplace_back("--replace");
+    if (batch_outside) batch.make_words.emplace_back("--allow-outside");
+
+    set_thread_count(threads);
     Console console(json, quiet);
     catch_signals(console);
     try {
+        if (batch_app->parsed()) return run_batch(console, batch);
         Exit code = Exit::usage;
         if (fresh_app->parsed()) code = run_new(console, fresh);
         if (inspect_app->parsed()) code = run_inspect(console, inspect);
         if (make_app->parsed()) code = run_make(console, make);
         if (picture_app->parsed()) code = run_picture(console, picture);
         if (state_app->parsed()) code = run_state(console, state);
+        if (landmark_app->parsed()) code = run_landmark(console, landmark);
+        if (revise_app->parsed()) code = run_revise(console, revise);
         if (sign_app->parsed()) code = run_sign(console, sign);
         if (set_app->parsed()) code = run_set(console, set);
         if (schema_app->parsed()) code = run_schema(console);

@@ -1,5 +1,6 @@
 #include <nlohmann/json.hpp>
 
+#include "engine/design/job_file.hpp"
 #include "exporters/command/job_in_hand.hpp"
 
 namespace archwright::exporters::command {
@@ -10,7 +11,8 @@ std::string summary(const build::Device& device) {
     std::string text = device.case_code + " " + word(device.side) + " revision " + device.revision + ": " +
                        word(device.verdict());
     for (const Check& check : device.checks)
-        if (check.verdict == Verdict::look) text += "\n  [look] " + check.title + ": " + check.message;
+        if (check.verdict == Verdict::look)
+            text += "\n  [look] " + check.title + " (" + check.id + "): " + check.message;
     return text;
 }
 
@@ -29,24 +31,24 @@ Exit run_make(Console& console, const MakeOptions& options) {
     for (const Side side : *feet) {
         auto device = (*bench)->build(*job, side, console.progress());
         if (!device) return console.fail(device.fault());
-        if (const auto stops = device->open_stops(); !stops.empty())
-            return console.fail(deliver(*job, *device, options.delivery, console.progress()).fault());
         devices.push_back(std::move(*device));
     }
+    DeliverySetting delivery = options.delivery;
+    delivery.inputs = inputs_of(*job, options.job, options.reading);
+    const auto delivered = deliver(*job, devices, delivery, console.progress());
+    if (!delivered) return console.fail(delivered.fault());
     nlohmann::ordered_json all = nlohmann::ordered_json::array();
-    for (const build::Device& device : devices) {
-        const auto files = deliver(*job, device, options.delivery, console.progress());
-        if (!files) return console.fail(files.fault());
-        console.say(summary(device));
-        for (const DeliveredFile& file : *files) {
-            console.say("  " + (options.delivery.folder / file.name).string());
-            if (file.name.size() > 12 && file.name.ends_with(".report.json") && console.json()) {
-                const auto path = options.delivery.folder / file.name;
-                all.push_back({{"side", word(device.side)},
-                               {"verdict", word(device.verdict())},
-                               {"report", path.string()}});
-            }
+    for (std::size_t k = 0; k < devices.size(); ++k) {
+        console.say(summary(devices[k]));
+        nlohmann::ordered_json files = nlohmann::ordered_json::array();
+        for (const DeliveredFile& file : (*delivered)[k].files) {
+            const std::string path = (delivery.folder / file.name).string();
+            console.say("  " + path);
+            files.push_back(
+                {{"path", path}, {"format", file.format}, {"bytes", file.bytes}, {"sha256", file.sha256}});
         }
+        all.push_back(
+            {{"side", word(devices[k].side)}, {"verdict", word(devices[k].verdict())}, {"files", files}});
     }
     if (console.json()) console.print(nlohmann::ordered_json{{"ok", true}, {"devices", all}}.dump(2) + "\n");
     return Exit::done;

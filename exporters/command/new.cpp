@@ -4,6 +4,7 @@
 #include "engine/build/stages.hpp"
 #include "engine/design/job_file.hpp"
 #include "exporters/command/job_in_hand.hpp"
+#include "exporters/moving_in.hpp"
 
 namespace archwright::exporters::command {
 
@@ -37,7 +38,7 @@ void propose(design::Statement& statement, const scan::Proposal<T>& proposal) {
 
 void state(design::Statement& statement, const std::string& by) {
     statement.by = design::StatedBy::person;
-    statement.code = by.empty() ? "unnamed" : by;
+    statement.code = by;
     statement.confidence = 1.0;
     statement.clear = true;
 }
@@ -54,20 +55,38 @@ std::string code_from(const fs::path& job) {
             code += '-';
     }
     while (!code.empty() && code.back() == '-') code.pop_back();
+    for (const char* side : {"-left", "-right"})  // the side stands in every file name anyway
+        if (code.ends_with(side) && code.size() > std::string(side).size())
+            code.resize(code.size() - std::string(side).size());
     return code;
 }
 
 }  // namespace
 
 Exit run_new(Console& console, const NewOptions& options) {
+    const auto usage = [&](const std::string& message) {
+        return console.fail({FaultKind::usage, "new", message + " Nothing was changed.", {}});
+    };
+    if ((options.side || options.unit) && options.by.empty())
+        return usage("--side and --unit go on record as a person's word: add --by CODE, your own code.");
+    if (same_file(options.cast, options.job))
+        return usage(options.job.string() + " is the cast itself; give the job a name of its own.");
     std::error_code error;
-    if (fs::exists(options.job, error) && !options.replace)
-        return console.fail({FaultKind::usage,
-                             "new",
-                             options.job.string() +
-                                 " exists already; nothing was changed. Choose another name, or "
-                                 "pass --replace to start that job again.",
-                             {}});
+    const bool there = fs::exists(options.job, error);
+    if (there && !options.replace && !options.add)
+        return usage(options.job.string() +
+                     " exists already. Choose another name, pass --add for the other foot of that case, or "
+                     "--replace to start that job again.");
+    design::Job job;
+    if (options.add) {
+        if (options.replace || !options.case_code.empty())
+            return usage("--add takes the case as it is: leave --replace and --case out.");
+        auto old = open_job(options.job, options.reading);
+        if (!old) return console.fail(old.fault());
+        job = std::move(*old);
+    } else {
+        job.case_code = options.case_code.empty() ? code_from(options.job) : options.case_code;
+    }
     const auto name = relative_name(options.cast, options.job, options.reading.allow_outside);
     if (!name) return console.fail(name.fault());
 
@@ -82,8 +101,10 @@ Exit run_new(Console& console, const NewOptions& options) {
     const Side side = received->standing.frame.side;
     const LengthUnit unit = options.unit.value_or(reception.unit.value);
 
-    design::Job job;
-    job.case_code = options.case_code.empty() ? code_from(options.job) : options.case_code;
+    if (job.foot(side))
+        return usage(options.job.string() + " holds a " + word(side) +
+                     " foot already, and this cast is stated or looks to be one: state its side if it is the "
+                     "other.");
     design::FootDesign design;
     design.cast.path = *name;
     design.cast.sha256 = (*cast)->sha256;
@@ -104,14 +125,16 @@ Exit run_new(Console& console, const NewOptions& options) {
     console.print(reception_text(**cast, *received));
     console.say("");
     console.say("Wrote " + options.job.string() + ": " + word(side) + " foot, unit " + word(unit) + ".");
-    for (const auto& [id, what] :
-         {std::pair("side", "--side right|left"), std::pair("unit", "--unit mm|cm|in|m")})
-        for (const Check& check : received->checks)
-            if (check.id == std::string("receive.") + id && check.verdict != Verdict::pass)
-                console.say(std::string(check.verdict == Verdict::stop
-                                            ? "Before it can be made, state the "
-                                            : "Not stated by a person yet; state the ") +
-                            id + ": archwright state " + options.job.string() + " " + what + " --by CODE");
+    std::string to_state;
+    for (const Check& check : received->checks) {
+        if (check.verdict == Verdict::pass) continue;
+        if (check.id == "receive.side") to_state += std::string(" --side ") + word(side);
+        if (check.id == "receive.unit") to_state += std::string(" --unit ") + word(reception.unit_of_shape);
+    }
+    if (!to_state.empty())
+        console.say("Look at the evidence above, and state what is right, for example: archwright state " +
+                    options.job.string() + (options.add ? std::string(" --foot ") + word(side) : "") +
+                    to_state + " --by CODE");
     console.say("Next: archwright make " + options.job.string() + " -o DIR");
     return Exit::done;
 }

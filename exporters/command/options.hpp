@@ -8,6 +8,7 @@
 
 #include "engine/base/side.hpp"
 #include "engine/base/units.hpp"
+#include "engine/base/vec.hpp"
 #include "engine/scan/read.hpp"
 #include "exporters/command/console.hpp"
 #include "exporters/deliver.hpp"
@@ -27,6 +28,7 @@ struct NewOptions {
     std::string case_code;  ///< empty: from the job's file name
     std::string by;
     bool replace = false;
+    bool add = false;  ///< the other foot of a job that exists
     CastOptions reading;
 };
 Exit run_new(Console& console, const NewOptions& options);
@@ -62,10 +64,29 @@ struct StateOptions {
     std::filesystem::path job;
     std::optional<Side> foot, side;
     std::optional<LengthUnit> unit;
+    std::optional<Vec3> up, toes;  ///< coordinates of the cast file
+    std::optional<bool> inside_out;
     std::string by;
     CastOptions reading;
 };
 Exit run_state(Console& console, const StateOptions& options);
+
+struct LandmarkOptions {
+    std::filesystem::path job;
+    std::optional<Side> foot;
+    std::string name;           ///< a landmark's key, or "all"
+    std::optional<Vec3> place;  ///< coordinates of the cast file; unset: confirms the one there is
+    std::string by;
+    CastOptions reading;
+};
+Exit run_landmark(Console& console, const LandmarkOptions& options);
+
+struct ReviseOptions {
+    std::filesystem::path job;
+    std::string note, date;
+    CastOptions reading;
+};
+Exit run_revise(Console& console, const ReviseOptions& options);
 
 struct SignOptions {
     std::filesystem::path job;
@@ -82,6 +103,17 @@ struct SetOptions {
     CastOptions reading;
 };
 Exit run_set(Console& console, const SetOptions& options);
+
+struct BatchOptions {
+    std::filesystem::path jobs, folder;
+    int workers = 1;
+    double time_limit_seconds = 600.0;
+    std::size_t memory_limit_mb = 0;
+    bool retry = false;
+    std::vector<std::string> make_words;  ///< handed to every `make`
+};
+/// 0, or 100 and the number of jobs that failed (at most 120); else as Exit.
+int run_batch(Console& console, const BatchOptions& options);
 
 Exit run_schema(Console& console);
 

@@ -1,6 +1,7 @@
 #include "engine/picture/sheet.hpp"
 
 #include "exporters/command/job_in_hand.hpp"
+#include "exporters/moving_in.hpp"
 
 namespace archwright::exporters::command {
 
@@ -26,6 +27,18 @@ Exit run_picture(Console& console, const PictureOptions& options) {
     if (!job) return console.fail(job.fault());
     const auto side = choose_foot(*job, options.foot);
     if (!side) return console.fail(side.fault());
+    if (options.picture.extension() != ".png")
+        return console.fail({FaultKind::usage,
+                             "picture",
+                             options.picture.string() + ": pictures are PNG; give a name that ends in .png.",
+                             {}});
+    for (const auto& input : inputs_of(*job, options.job, options.reading))
+        if (same_file(options.picture, input))
+            return console.fail(
+                {FaultKind::usage,
+                 "picture",
+                 options.picture.string() + " is the job or its cast; it is never written over.",
+                 {}});
     const auto bench = open_bench(options.job, options.reading);
     if (!bench) return console.fail(bench.fault());
     // a device that is stopped is drawn too: its picture shows where
@@ -43,6 +56,8 @@ Exit run_picture(Console& console, const PictureOptions& options) {
     input.walls = &device->proved->walls;
     input.outlines = outlines(job->foot(*side)->wall);
     input.base_wall_mm = job->foot(*side)->wall.base_mm;
+    input.asked_low_mm = device->shelled->wall->min();
+    input.asked_high_mm = device->shelled->wall->max();
     input.minimum_wall_mm = device->shelled->material.wall_min_mm.value;
     input.checks = device->checks;
     picture::PictureSettings settings;
@@ -57,6 +72,8 @@ Exit run_picture(Console& console, const PictureOptions& options) {
     if (const auto done = picture::write_png(*image, options.picture); !done)
         return console.fail(done.fault());
     console.say("Wrote " + options.picture.string());
+    for (const Check& stop : device->open_stops())
+        console.say("  [stop] " + stop.title + " (" + stop.id + "): " + stop.message);
     if (console.json()) console.print("{\"ok\": true}\n");
     return Exit::done;
 }

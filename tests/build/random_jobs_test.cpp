@@ -4,6 +4,7 @@
 #include "assets/generator/foot.hpp"
 #include "assets/generator/random.hpp"
 #include "engine/base/tolerances.hpp"
+#include "engine/build/contradiction.hpp"
 #include "engine/foot/frame.hpp"
 #include "engine/mesh/bvh.hpp"
 #include "tests/support/build_in_memory.hpp"
@@ -121,13 +122,17 @@ TEST_CASE("a wrong side, once stated, is a stop with its evidence; typed again i
     CHECK(stopped.fault().kind == FaultKind::ask);
     CHECK(stopped.fault().message.find("archwright state") != std::string::npos);
     design::FootDesign again = job->foot;
-    again.side.evidence = "shown to the person who typed the side again";
     Progress progress;
+    again.side.evidence = "any words";  // words alone are no answer to the contradiction
+    CHECK_FALSE(build::receive_stage(cast, again, other(job->side), "job.json", progress).ok());
+    again.side.despite = build::against("another cast's hash", word(job->side));
+    CHECK_FALSE(build::receive_stage(cast, again, other(job->side), "job.json", progress).ok());
+    again.side.despite = build::against(cast->sha256, word(job->side));
     const auto received = build::receive_stage(cast, again, other(job->side), "job.json", progress);
     REQUIRE(received.ok());
     const auto side = std::find_if(received->checks.begin(), received->checks.end(),
                                    [](const Check& check) { return check.id == "receive.side"; });
     REQUIRE(side != received->checks.end());
     CHECK(side->verdict == Verdict::look);
-    CHECK(side->message.find("shown to the person") != std::string::npos);
+    CHECK(side->message.find("Stated again all the same by TEST") != std::string::npos);
 }

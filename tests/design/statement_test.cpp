@@ -16,7 +16,7 @@ using namespace archwright::design;
 
 TEST_CASE("statement: a person states the side that was proposed", "[statement]") {
     Job job = tests::plain_job(Side::left);
-    job.left->side = {StatedBy::proposed, "", "arch medial by four cues", 0.9, true};
+    job.left->side = {StatedBy::proposed, "", "arch medial by four cues", "", 0.9, true};
     REQUIRE(state_side(job, Side::left, Side::left, "TK").ok());
     CHECK(job.left->side.by == StatedBy::person);
     CHECK(job.left->side.code == "TK");
@@ -162,7 +162,7 @@ TEST_CASE("fingerprint: what decides nothing does not enter it", "[fingerprint]"
         const std::string before = fingerprint(job, side);
         FootDesign& foot = *job.foot(side);
         foot.cast.path = "elsewhere.ply";
-        foot.side = {StatedBy::person, "TK", "other words", 0.5, false};
+        foot.side = {StatedBy::person, "TK", "other words", "", 0.5, false};
         foot.cast.unit.by = StatedBy::person;
         foot.cast.unit.code = "TK";
         foot.sign_offs.clear();

@@ -25,6 +25,7 @@ const std::vector<std::vector<std::string>> rows = {
     {"engine/build"},
     {"engine/picture"},
     {"exporters"},
+    {"exporters/batch"},
     {"exporters/command"},
     {"editor/model"},
     {"editor/view"},

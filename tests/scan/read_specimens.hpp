@@ -20,8 +20,10 @@ inline Outcome<scan::Reading> read(const std::string& bytes, const std::string& 
 }
 
 inline void put(std::string& out, std::uint64_t value, std::size_t width, bool big = false) {
-    for (std::size_t i = 0; i < width; ++i)
-        out += static_cast<char>((value >> (8 * (big ? width - 1 - i : i))) & 0xff);
+    for (std::size_t i = 0; i < width; ++i) {
+        const std::size_t byte = big ? width - 1 - i : i;
+        out += byte < sizeof value ? static_cast<char>((value >> (8 * byte)) & 0xff) : '\0';
+    }
 }
 inline void put_float(std::string& out, double value, bool big = false) {
     put(out, std::bit_cast<std::uint32_t>(static_cast<float>(value)), 4, big);

@@ -1,0 +1,90 @@
+#include "engine/foot/landmark_check.hpp"
+
+#include <algorithm>
+#include <limits>
+
+#include "engine/base/parallel.hpp"
+#include "engine/base/text.hpp"
+#include "engine/base/tolerances.hpp"
+#include "engine/mesh/bvh.hpp"
+
+namespace archwright::foot {
+
+namespace {
+
+// Over all triangles: a tree would cost more than these few places. The corner's distance less the longest
+// side of the triangle is the least the triangle's can be, so that most are passed over.
+double distance_to(const TriangleMesh& cast, const Vec3& p) {
+    double least = std::numeric_limits<double>::infinity();
+    for (const Triangle& t : cast.triangles) {
+        const Vec3 &a = cast.points[t[0]], &b = cast.points[t[1]], &c = cast.points[t[2]];
+        const double corner = (p - a).squaredNorm(),
+                     side = std::max((b - a).squaredNorm(), (c - a).squaredNorm());
+        // (least + side)^2 <= 2 (least^2 + side^2)
+        if (corner > 2.0 * (least * least + side)) continue;
+        least = std::min(least, (nearest_on_triangle(p, a, b, c) - p).norm());
+    }
+    return least;
+}
+
+}  // namespace
+
+Check check_marked(const Landmarks& landmarks) {
+    Check check = named_check("landmarks.marked", "Landmarks marked by a person");
+    std::string open;
+    for (const LandmarkId id :
+         {LandmarkId::heel_centre, LandmarkId::first_head_border, LandmarkId::first_head_plantar,
+          LandmarkId::fifth_head_border, LandmarkId::fifth_head_plantar}) {
+        const auto found = landmarks.find(id);
+        if (found != landmarks.end() && found->second.source == Landmark::Source::suggested)
+            open += (open.empty() ? "" : ", ") + std::string(title(id));
+    }
+    check.message = open.empty()
+                        ? "Heel centre and the heads were marked by a person."
+                        : "Only suggested by the program: " + open + ". Look at them and confirm them.";
+    if (!open.empty()) check.verdict = Verdict::look;
+    return check;
+}
+
+Check check_places(const Landmarks& landmarks, const Landmarks& suggested, const TriangleMesh& cast) {
+    Check check = named_check("landmarks.place", "Landmarks on the cast");
+    check.unit = "mm";
+    check.limit = tolerance::landmark_off_look_mm;
+    std::vector<const Landmarks::value_type*> all;
+    for (const auto& entry : landmarks) all.push_back(&entry);
+    std::vector<double> off(all.size());
+    parallel_for(all.size(), 1, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t i = begin; i < end; ++i) off[i] = distance_to(cast, all[i]->second.position);
+    });
+    double worst = 0.0;
+    for (std::size_t i = 0; i < all.size(); ++i) {
+        const auto& [id, landmark] = *all[i];
+        if (off[i] >= worst) {
+            worst = off[i];
+            check.where = landmark.position;
+        }
+        const auto told = [&](const std::string& what, Verdict verdict) {
+            check.verdict = std::max(check.verdict, verdict);
+            check.message +=
+                (check.message.empty() ? "" : " ") + std::string(title(id)) + " lies " + what + ".";
+        };
+        if (off[i] > tolerance::landmark_off_look_mm)
+            told(rounded(off[i], 1) + " mm off the cast",
+                 off[i] > tolerance::landmark_off_stop_mm ? Verdict::stop : Verdict::look);
+        const auto shape = suggested.find(id);
+        if (shape == suggested.end()) continue;
+        const double apart = (shape->second.position - landmark.position).norm();
+        if (apart > tolerance::landmark_apart_look_mm)
+            told(rounded(apart, 1) + " mm from where the shape suggests it", Verdict::look);
+    }
+    check.figure = worst;
+    if (check.verdict == Verdict::pass)
+        check.message = "All " + std::to_string(all.size()) + " lie on the cast, within " +
+                        rounded(worst, 1) + " mm, and near where the shape suggests them.";
+    else
+        check.message += " Mark them again where they are wrong.";
+    if (check.verdict == Verdict::stop) check.signable = false;
+    return check;
+}
+
+}  // namespace archwright::foot

@@ -1,0 +1,224 @@
+#include "exporters/batch/batch.hpp"
+
+#include <algorithm>
+#include <atomic>
+#include <chrono>
+#include <mutex>
+#include <nlohmann/json.hpp>
+#include <thread>
+
+#include "engine/base/file.hpp"
+#include "engine/base/hash.hpp"
+#include "engine/base/version.hpp"
+#include "exporters/batch/child.hpp"
+#include "exporters/batch/file_lock.hpp"
+
+namespace archwright::exporters::batch {
+
+namespace fs = std::filesystem;
+
+namespace {
+
+std::string first_line(std::string text) {
+    if (const std::size_t end = text.find('\n'); end != std::string::npos) text.resize(end);
+    return text;
+}
+
+Outcome<std::string> hash_of(const fs::path& path) {
+    const auto file = MappedFile::open(path);
+    if (!file) return file.fault();
+    return sha256((*file)->bytes());
+}
+
+std::string text_of(const fs::path& path) {
+    const auto file = MappedFile::open(path);
+    return file ? std::string((*file)->text()) : std::string();
+}
+
+class Run {
+  public:
+    Run(const std::vector<ListedJob>& jobs, const BatchSetting& setting,
+        const std::function<void(const BatchStep&)>& told)
+        : jobs_(jobs), setting_(setting), told_(told), records_(jobs.size()), held_(jobs.size(), 0) {}
+
+    Outcome<BatchResult> all() {
+        std::error_code error;
+        fs::create_directories(own(), error);
+        if (error)
+            return Fault{FaultKind::output,
+                         "batch",
+                         "Cannot make the folder " + own().string() + ": " + error.message() + ".",
+                         {}};
+        // a second pass takes what others had locked and left when they ended
+        for (int pass = 0; pass < 2 && !fault_ && !setting_.cancelled(); ++pass) {
+            next_.store(0);
+            std::vector<std::thread> workers;
+            for (int k = 0; k < setting_.workers; ++k) workers.emplace_back([this] { work(); });
+            for (std::thread& worker : workers) worker.join();
+        }
+        if (fault_) return *fault_;
+        BatchResult result;
+        result.fresh = fresh_;
+        result.cancelled = setting_.cancelled();
+        for (std::size_t i = 0; i < jobs_.size(); ++i) {
+            if (!records_[i]) records_[i] = read_record(own() / (jobs_[i].name + ".record"));
+            if (records_[i]) {
+                if (!records_[i]->made()) ++result.failed;
+                result.records.push_back(*records_[i]);
+            } else if (held_[i]) {
+                result.elsewhere.push_back(jobs_[i].name);
+            }
+        }
+        return result;
+    }
+
+  private:
+    fs::path own() const { return setting_.folder / ".batch"; }
+
+    // The record that stands for this job as it is now, if its work need not be done again.
+    std::optional<Record> settled(const ListedJob& job, const std::string& hash) const {
+        auto record = read_record(own() / (job.name + ".record"));
+        if (!record || record->job_sha256 != hash || record->version != version) return std::nullopt;
+        if (!record->made()) return setting_.retry ? std::nullopt : record;
+        std::error_code error;
+        for (const std::string& file : record->files)
+            if (!fs::exists(setting_.folder / file, error)) return std::nullopt;
+        return record;
+    }
+
+    void work() {
+        while (!setting_.cancelled()) {
+            const std::size_t i = next_.fetch_add(1);
+            if (i >= jobs_.size()) return;
+            {
+                const std::lock_guard guard(mutex_);
+                if (records_[i] || fault_) continue;
+            }
+            one(i);
+        }
+    }
+
+    void one(std::size_t i) {
+        const ListedJob& job = jobs_[i];
+        auto lock = FileLock::take(own() / (job.name + ".lock"));
+        if (!lock) {
+            const std::lock_guard guard(mutex_);
+            fault_ = lock.fault();
+            return;
+        }
+        held_[i] = !lock->has_value();
+        if (held_[i]) return;
+        const auto hash = hash_of(job.path);
+        Record record;
+        bool fresh = false;
+        if (!hash) {
+            record.outcome = "failed";
+            record.exit_code = 3;
+            record.message = hash.fault().message;
+        } else if (const auto before = settled(job, *hash)) {
+            record = *before;
+        } else {
+            fresh = true;
+            record = make(job);
+            if (setting_.cancelled()) return;  // it was interrupted: no record, so that it is done again
+            record.job_sha256 = *hash;
+        }
+        record.name = job.name;
+        record.version = version;
+        if (fresh)
+            if (const auto done = write_record(record, own() / (job.name + ".record")); !done) {
+                const std::lock_guard guard(mutex_);
+                fault_ = done.fault();
+                return;
+            }
+        tell(i, std::move(record), fresh);
+    }
+
+    Record make(const ListedJob& job) const {
+        const int cores = static_cast<int>(std::max(1U, std::thread::hardware_concurrency()));
+        std::vector<std::string> words{setting_.program,
+                                       "--json",
+                                       "--quiet",
+                                       "--threads",
+                                       std::to_string(std::max(1, cores / setting_.workers)),
+                                       "make",
+                                       job.path.string(),
+                                       "-o",
+                                       setting_.folder.string()};
+        words.insert(words.end(), setting_.more_words.begin(), setting_.more_words.end());
+        const fs::path out = own() / (job.name + ".out"), log = own() / (job.name + ".log");
+        const auto end = run_child(words, out, log, {setting_.time_limit_seconds, setting_.memory_limit_mb},
+                                   setting_.cancelled);
+        Record record;
+        if (!end) {
+            record.outcome = "failed";
+            record.message = end.fault().message;
+            return record;
+        }
+        record.exit_code = end->exit_code;
+        record.seconds = end->seconds;
+        record.peak_mb = end->peak_mb;
+        const auto told = nlohmann::json::parse(text_of(out), nullptr, false);
+        if (end->timed_out) {
+            record.outcome = "timed out";
+            record.message = "It took longer than the time limit.";
+        } else if (end->signal != 0) {
+            record.outcome = "crashed";
+            record.message = "It was ended by signal " + std::to_string(end->signal) + ".";
+        } else if (end->exit_code == 0 && told.is_object() && told.contains("devices")) {
+            record.outcome = "made";
+            record.verdict = "pass";
+            for (const auto& device : told["devices"]) {
+                if (device.value("verdict", "") == "look") record.verdict = "look";
+                for (const auto& file : device["files"])
+                    record.files.push_back(fs::path(file.value("path", "")).filename().string());
+            }
+        } else {
+            record.outcome = "failed";
+            record.message = told.is_object() ? told.value("message", "") : first_line(text_of(log));
+        }
+        std::error_code ignored;
+        fs::remove(out, ignored);
+        if (record.made()) fs::remove(log, ignored);
+        return record;
+    }
+
+    void tell(std::size_t i, Record record, bool fresh) {
+        const std::lock_guard guard(mutex_);
+        ++done_;
+        if (!record.made()) ++failed_;
+        if (fresh) ++fresh_;
+        BatchStep step;
+        step.done = done_;
+        step.all = jobs_.size();
+        step.failed = failed_;
+        const double elapsed =
+            std::chrono::duration<double>(std::chrono::steady_clock::now() - begin_).count();
+        if (fresh_ > 0)
+            step.seconds_left =
+                elapsed / static_cast<double>(fresh_) * static_cast<double>(step.all - step.done);
+        step.record = record;
+        records_[i] = std::move(record);
+        if (told_) told_(step);
+    }
+
+    const std::vector<ListedJob>& jobs_;
+    const BatchSetting& setting_;
+    const std::function<void(const BatchStep&)>& told_;
+    std::vector<std::optional<Record>> records_;
+    std::vector<char> held_;  ///< by another process when last asked
+    std::atomic<std::size_t> next_{0};
+    std::mutex mutex_;
+    std::optional<Fault> fault_;
+    std::size_t done_ = 0, failed_ = 0, fresh_ = 0;
+    std::chrono::steady_clock::time_point begin_ = std::chrono::steady_clock::now();
+};
+
+}  // namespace
+
+Outcome<BatchResult> run_batch(const std::vector<ListedJob>& jobs, const BatchSetting& setting,
+                               const std::function<void(const BatchStep&)>& told) {
+    return Run(jobs, setting, told).all();
+}
+
+}  // namespace archwright::exporters::batch

@@ -1,0 +1,52 @@
+// Many jobs, one after another and some at once: each in a process of its own, so that none can stop the
+// rest.
+#pragma once
+
+#include <filesystem>
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "engine/base/outcome.hpp"
+#include "exporters/batch/job_list.hpp"
+#include "exporters/batch/record.hpp"
+
+namespace archwright::exporters::batch {
+
+struct BatchSetting {
+    std::filesystem::path folder;  ///< devices, and .batch with records, logs and locks
+    int workers = 1;
+    double time_limit_seconds = 600.0;
+    std::size_t memory_limit_mb = 0;  ///< of each job's address space; 0: unbounded
+    bool retry = false;               ///< try the failed ones again
+    std::string program;  ///< what makes one job: PROGRAM --json --quiet --threads N make JOB -o DIR
+    std::vector<std::string> more_words;  ///< further words for `make`
+    std::function<bool()> cancelled = [] { return false; };
+};
+
+struct BatchStep {
+    std::size_t done = 0, all = 0, failed = 0;
+    double seconds_left = 0.0;  ///< by the mean of this run so far; 0 before the first
+    Record record;              ///< the job just finished
+};
+
+struct BatchResult {
+    std::vector<Record> records;         ///< in the list's order, of every job that has one
+    std::size_t fresh = 0;               ///< made or failed in this run
+    std::size_t failed = 0;              ///< of all records
+    std::vector<std::string> elsewhere;  ///< names of jobs another process is at
+    bool cancelled = false;
+};
+
+/// Works through the list. A job whose record says it was made, from the same bytes by the same version, and
+/// whose files are there, is passed over; so is one that failed, unless `retry`. A job that another process
+/// has locked is left to it. Memory does not grow with the list but for names and records. `told` is called
+/// after every job, from one thread at a time. Fault (output) when the folder cannot be used.
+Outcome<BatchResult> run_batch(const std::vector<ListedJob>& jobs, const BatchSetting& setting,
+                               const std::function<void(const BatchStep&)>& told);
+
+/// The table for people, and the same as CSV (RFC 4180, one header line).
+std::string summary_table(const BatchResult& result, std::size_t listed);
+std::string summary_csv(const BatchResult& result);
+
+}  // namespace archwright::exporters::batch

@@ -1,0 +1,40 @@
+#include "exporters/dimensions.hpp"
+
+#include <algorithm>
+
+#include "engine/design/parameters.hpp"
+
+namespace archwright::exporters {
+
+namespace {
+
+template <class Holder>
+std::vector<Dimension> rows(const Holder& holder, const std::vector<design::Parameter>& parameters,
+                            const std::vector<std::string>& folders, bool only_changed) {
+    std::vector<Dimension> all;
+    for (const design::Parameter& parameter : parameters) {
+        const std::string folder = parameter.name.substr(0, parameter.name.find('.'));
+        if (parameter.listed || std::find(folders.begin(), folders.end(), folder) == folders.end()) continue;
+        const auto value = design::get(holder, parameter.name);
+        if (!value || value->empty()) continue;
+        Dimension row{
+            parameter.name, *value,          parameter.unit, parameter.standard, *value != parameter.standard,
+            parameter.help, parameter.source};
+        if (!row.source.empty()) row.source = std::string("[") + letter(parameter.mark) + "] " + row.source;
+        if (!only_changed || row.changed) all.push_back(std::move(row));
+    }
+    return all;
+}
+
+}  // namespace
+
+std::vector<Dimension> dimensions(const design::FootDesign& foot) {
+    return rows(foot, design::foot_parameters(), {"calipers", "balance", "trim", "wall", "rim", "material"},
+                false);
+}
+
+std::vector<Dimension> order_and_capture(const design::Job& job) {
+    return rows(job, design::case_parameters(), {"order", "capture"}, true);
+}
+
+}  // namespace archwright::exporters

@@ -1,0 +1,76 @@
+#include "exporters/moving_in.hpp"
+
+#include <stdlib.h>
+
+#include <nlohmann/json.hpp>
+
+#include "engine/base/file.hpp"
+
+namespace archwright::exporters {
+
+namespace fs = std::filesystem;
+
+Outcome<Staging> Staging::in(const fs::path& folder) {
+    std::error_code error;
+    fs::create_directories(folder, error);
+    std::string made = (folder / ".archwright.XXXXXX").string();
+    if (error || ::mkdtemp(made.data()) == nullptr)
+        return Fault{
+            FaultKind::output,
+            "write",
+            "Cannot write in the folder " + folder.string() + ": " +
+                (error ? error.message() : std::error_code(errno, std::generic_category()).message()) +
+                ". Nothing was changed.",
+            {}};
+    Staging staging(folder);
+    staging.path_ = made;
+    return staging;
+}
+
+Staging::Staging(Staging&& other) noexcept
+    : folder_(std::move(other.folder_)), path_(std::move(other.path_)) {
+    other.path_.clear();
+}
+
+Staging::~Staging() {
+    std::error_code ignored;
+    if (!path_.empty()) fs::remove_all(path_, ignored);
+}
+
+Outcome<Done> Staging::move_in(const std::vector<std::string>& names) const {
+    for (const std::string& name : names) {
+        std::error_code error;
+        fs::rename(path_ / name, folder_ / name, error);
+        if (error)
+            return Fault{FaultKind::output,
+                         "write",
+                         "Cannot put " + name + " into " + folder_.string() + ": " + error.message() +
+                             ". Files there without a report beside them are not a finished delivery.",
+                         {}};
+    }
+    return Done{};
+}
+
+std::vector<std::string> names_of(const std::string& stem) {
+    return {stem + ".stl", stem + ".3mf", stem + ".step", stem + ".report.json", stem + ".report.txt"};
+}
+
+std::string fingerprint_there(const fs::path& folder, const std::string& stem) {
+    std::error_code error;
+    bool any = false;
+    for (const std::string& name : names_of(stem)) any |= fs::exists(folder / name, error);
+    if (!any) return {};
+    const auto file = MappedFile::open(folder / (stem + ".report.json"));
+    if (!file) return "?";
+    const auto report = nlohmann::json::parse((*file)->text(), nullptr, false);
+    if (!report.is_object() || !report.contains("fingerprint") || !report["fingerprint"].is_string())
+        return "?";
+    return report["fingerprint"].get<std::string>();
+}
+
+bool same_file(const fs::path& a, const fs::path& b) {
+    std::error_code error;
+    return fs::equivalent(a, b, error) && !error;
+}
+
+}  // namespace archwright::exporters

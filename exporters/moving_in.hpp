@@ -1,0 +1,40 @@
+// From a folder of finished files to their places.
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "engine/base/outcome.hpp"
+
+namespace archwright::exporters {
+
+/// A folder for files under way, inside the target folder so that moving is renaming; gone with the object.
+class Staging {
+  public:
+    static Outcome<Staging> in(const std::filesystem::path& folder);
+    ~Staging();
+    Staging(Staging&& other) noexcept;
+    Staging(const Staging&) = delete;
+    Staging& operator=(const Staging&) = delete;
+
+    const std::filesystem::path& path() const { return path_; }
+    /// Renames the named files over those of the same name in the target folder, in this order.
+    Outcome<Done> move_in(const std::vector<std::string>& names) const;
+
+  private:
+    explicit Staging(std::filesystem::path folder) : folder_(std::move(folder)) {}
+    std::filesystem::path folder_, path_;
+};
+
+/// Every name a delivery of this stem may use.
+std::vector<std::string> names_of(const std::string& stem);
+
+/// The design whose files stand in the folder under this stem: its fingerprint from the report there, "?"
+/// when there are files but no report that can be read, empty when there is nothing.
+std::string fingerprint_there(const std::filesystem::path& folder, const std::string& stem);
+
+/// Whether two names lead to the same file (both exist).
+bool same_file(const std::filesystem::path& a, const std::filesystem::path& b);
+
+}  // namespace archwright::exporters
