@@ -8,6 +8,7 @@ lib3mf-dev zlib1g-dev libssl-dev nlohmann-json3-dev libcli11-dev libcairo2-dev f
 
 test_packages="catch2 locales gmsh prusa-slicer clang-format"
 
+bench_packages="libopenvdb-dev"
 fuzz_packages="clang-14 libclang-rt-14-dev"
 
 # install_missing PACKAGES: asks dpkg-query first; apt-get only for what is not there.

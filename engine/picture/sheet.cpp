@@ -133,10 +133,10 @@ void Sheet::status_line(const Box& line) {
     }
     if (subject_.has_cast()) item("cast", tenth(subject_.cast().box().size().x()) + " mm long");
     if (input.asked_high_mm > 0.0)
-        item("wall asked", (input.asked_high_mm - input.asked_low_mm < 0.05
-                                ? std::string()
-                                : tenth(input.asked_low_mm) + " to ") +
-                               tenth(input.asked_high_mm) + " mm");
+        item("wall asked",
+             (input.asked_high_mm - input.asked_low_mm < 0.05 ? std::string()
+                                                              : tenth(input.asked_low_mm) + " to ") +
+                 tenth(input.asked_high_mm) + " mm");
     if (input.walls != nullptr && input.walls->least_wall_mm > 0.0)
         item("least wall", rounded(input.walls->least_wall_mm, 2) + " mm");
     if (input.minimum_wall_mm > 0.0) item("limit", tenth(input.minimum_wall_mm) + " mm");

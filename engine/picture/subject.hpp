@@ -35,8 +35,8 @@ struct PictureInput {
     foot::Landmarks landmarks;
     const surface::WallGate* walls = nullptr;  ///< for the least wall and its place
     std::vector<PlanOutline> outlines;
-    double base_wall_mm = 0.0;     ///< 0: not stated
-    double asked_low_mm = 0.0;     ///< least and greatest wall of the map inside the trim; 0: not stated
+    double base_wall_mm = 0.0;  ///< 0: not stated
+    double asked_low_mm = 0.0;  ///< least and greatest wall of the map inside the trim; 0: not stated
     double asked_high_mm = 0.0;
     double minimum_wall_mm = 0.0;  ///< walls below are marked; 0: none
     std::vector<Check> checks;

@@ -45,7 +45,9 @@ TEST_CASE("a failed verification keeps what was there and leaves nothing behind"
     const tests::TemporaryFolder folder;
     const fs::path target = folder.path() / "device.txt";
     REQUIRE(write_file(target, std::string("first")).ok());
-    const auto refuse = [](const fs::path&) -> Outcome<Done> { return Fault{FaultKind::output, "t", "no", {}}; };
+    const auto refuse = [](const fs::path&) -> Outcome<Done> {
+        return Fault{FaultKind::output, "t", "no", {}};
+    };
     const auto outcome = write_file(target, std::string("second"), refuse);
     REQUIRE_FALSE(outcome.ok());
     CHECK(outcome.fault().message == "no");

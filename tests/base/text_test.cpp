@@ -26,7 +26,8 @@ TEST_CASE("a number survives being written and read") {
 }
 
 TEST_CASE("only whole finite numbers are numbers") {
-    for (const char* text : {"", " 1", "1 ", "1,5", "nan", "inf", "-inf", "1e999", "0x10", "1.2.3", "++1", "3mm"})
+    for (const char* text :
+         {"", " 1", "1 ", "1,5", "nan", "inf", "-inf", "1e999", "0x10", "1.2.3", "++1", "3mm"})
         CHECK_FALSE(parse_number(text).has_value());
     CHECK(parse_number("+2.5") == 2.5);
     CHECK(parse_number("-1e-3") == -0.001);

@@ -25,14 +25,18 @@ int cases(int full, int slice, const std::string& what) {
     int count = set("ARCHWRIGHT_FULL") ? full : slice;
     if (set("ARCHWRIGHT_TENTH")) count = std::max(1, count / 10);
     count = std::min(count, full);
-    std::cout << "cases: " << count << " of " << full << ", seed " << seed() << " (" << what << ")\n" << std::flush;
+    std::cout << "cases: " << count << " of " << full << ", seed " << seed() << " (" << what << ")\n"
+              << std::flush;
     return count;
 }
 
-void skipped(const std::string& reason) { std::cout << "skipped: " << reason << "\n" << std::flush; }
+void skipped(const std::string& reason) {
+    std::cout << "skipped: " << reason << "\n" << std::flush;
+}
 
 std::string scans_folder() {
-    const std::filesystem::path folder = std::filesystem::path(ARCHWRIGHT_SOURCE_DIR) / ".." / "shared" / "scans";
+    const std::filesystem::path folder =
+        std::filesystem::path(ARCHWRIGHT_SOURCE_DIR) / ".." / "shared" / "scans";
     std::error_code error;
     return std::filesystem::is_directory(folder, error) ? folder.lexically_normal().string() : std::string();
 }

@@ -1,0 +1,10 @@
+#!/usr/bin/env bash
+# Times every step and its peers on this machine, Release, median of five; leave the machine alone meanwhile.
+#   bash tests/bench/run.sh [100k 500k 1M 5M]
+# Tables on standard output; figures in build/bench/bench.json.
+set -eu
+cd "$(dirname "$0")/../.."
+. .ci/install.sh
+install_missing $build_packages $test_packages $bench_packages
+build bench archwright archwright-bench >/dev/null
+build/bench/tests/archwright-bench build/bench/work "$@"
