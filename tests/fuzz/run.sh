@@ -17,7 +17,7 @@ install_missing $build_packages $fuzz_packages
 targets="stl ply obj 3mf job"
 build fuzz $(for t in $targets; do echo "fuzz_$t"; done)
 
-# OpenSSL and TBB keep tables to the end
+
 export ASAN_OPTIONS="detect_leaks=1:allocator_may_return_null=1" LSAN_OPTIONS="suppressions=$PWD/.ci/leaks.supp:print_suppressions=0"
 export UBSAN_OPTIONS="print_stacktrace=1:halt_on_error=1"
 failed=0
