@@ -45,7 +45,7 @@ build() {
     shift
     export CCACHE_DIR="${CCACHE_DIR:-$PWD/build/ccache}"
     mkdir -p build
-    if ! cmake --preset "$preset" >build/configure.log 2>&1; then
+    if ! cmake --preset "$preset" -DARCHWRIGHT_BENCH="${ARCHWRIGHT_BENCH:-OFF}" >build/configure.log 2>&1; then
         cat build/configure.log >&2
         return 1
     fi

@@ -120,6 +120,8 @@ inline constexpr double surface_measure_sd_mm = 0.3;
 inline constexpr double estimated_length_sd = 0.025;
 
 // --- cleaning a scan (dimensionless) ------------------------------------------------------------
+/// A point this many sizes of the cast outside it is a scanner's or a file's mistake, not the cast.
+inline constexpr double stray_reach = 2.0;
 /// A loose part below this share of the largest part's area is debris; parts of a broken cast stay above.
 inline constexpr double debris_area_share = 0.05;
 /// A second layer close by over this share of the area is a cast scanned on both faces (some 0.9 on such a

@@ -60,6 +60,39 @@ std::size_t mark_duplicates(const TriangleMesh& mesh, std::vector<char>& mark) {
     return found;
 }
 
+/// Marks triangles that reach far off the cast: one wild point would otherwise be its size.
+std::size_t mark_strays(const TriangleMesh& mesh, std::vector<char>& mark) {
+    constexpr std::size_t looked_at = 20'000, left_out = 100;  // a hundredth at either end
+    const std::size_t stride = std::max<std::size_t>(1, mesh.points.size() / looked_at);
+    Box3 box;
+    for (int k = 0; k < 3; ++k) {
+        std::vector<double> x;
+        for (std::size_t i = 0; i < mesh.points.size(); i += stride) x.push_back(mesh.points[i][k]);
+        if (x.empty()) return 0;
+        const auto at = [&](std::size_t place) {
+            const auto nth = x.begin() + static_cast<std::ptrdiff_t>(place);
+            std::nth_element(x.begin(), nth, x.end());
+            return *nth;
+        };
+        box.low[k] = at(x.size() / left_out);
+        box.high[k] = at(x.size() - 1 - x.size() / left_out);
+    }
+    const Vec3 reach = Vec3::Constant(tolerance::stray_reach * box.size().maxCoeff());
+    if (!(reach.x() > 0.0)) return 0;
+    std::vector<char> stray(mesh.points.size());
+    for (std::size_t i = 0; i < stray.size(); ++i)
+        stray[i] = (mesh.points[i].array() < (box.low - reach).array()).any() ||
+                   (mesh.points[i].array() > (box.high + reach).array()).any();
+    std::size_t found = 0;
+    for (std::size_t t = 0; t < mark.size(); ++t)
+        for (const std::int32_t p : mesh.triangles[t])
+            if (stray[static_cast<std::size_t>(p)] && !mark[t]) {
+                mark[t] = 1;
+                ++found;
+            }
+    return found;
+}
+
 std::string counted(std::size_t count, const char* one, const char* many) {
     return std::to_string(count) + " " + (count == 1 ? one : many);
 }
@@ -72,6 +105,9 @@ void write_notes(Cleaning& c, std::size_t disputed) {
          counted(c.degenerate_removed, "triangle", "triangles") + " without area removed.");
     note(c.duplicate_removed > 0,
          counted(c.duplicate_removed, "triangle", "triangles") + " that lay on another removed.");
+    note(c.stray_removed > 0,
+         counted(c.stray_removed, "triangle", "triangles") +
+             " that reached far off the cast removed: look for wild points in the scan.");
     note(c.debris_parts > 0, counted(c.debris_parts, "loose piece", "loose pieces") + " of debris (" +
                                  counted(c.debris_triangles, "triangle", "triangles") + ", " +
                                  rounded(100.0 * c.debris_area_share, 2) + " % of the area) removed.");
@@ -108,6 +144,9 @@ Cleaning clean(const TriangleMesh& mesh, Progress* progress) {
     keep_unmarked(out.triangles, mark);
     if (!go_on(0.2)) return result;
 
+    mark.assign(out.triangles.size(), 0);
+    result.stray_removed = mark_strays(out, mark);
+    if (result.stray_removed > 0) keep_unmarked(out.triangles, mark);
     mark.assign(out.triangles.size(), 0);
     result.duplicate_removed = mark_duplicates(out, mark);
     if (result.duplicate_removed > 0) keep_unmarked(out.triangles, mark);

@@ -16,6 +16,7 @@ struct Cleaning {
     TriangleMesh mesh;                   ///< same unit as given; colours kept
     std::size_t degenerate_removed = 0;  ///< triangles of no area
     std::size_t duplicate_removed = 0;   ///< triangles on the same three points as an earlier one
+    std::size_t stray_removed = 0;       ///< triangles with a corner far off everything else
     std::size_t debris_parts = 0;        ///< loose parts removed
     std::size_t debris_triangles = 0;    ///< triangles of these
     double debris_area_share = 0.0;      ///< their part of the whole area, 0..1
@@ -27,9 +28,10 @@ struct Cleaning {
 };
 
 /// Removes triangles of no area (area below tolerance::degenerate of the longest edge squared) and
-/// duplicates, drops parts whose area is below tolerance::debris_area_share of the largest part's, makes
-/// winding agree within each part (inside-out is judged elsewhere) and drops unused points. Holes are left as
-/// they are.
+/// duplicates, triangles with a corner further than tolerance::stray_reach sizes of the cast outside the box
+/// of all but a hundredth of its points at either end, drops parts whose area is below
+/// tolerance::debris_area_share of the largest part's, makes winding agree within each part (inside-out is
+/// judged elsewhere) and drops unused points. Holes are left as they are.
 Cleaning clean(const TriangleMesh& mesh, Progress* progress = nullptr);
 
 /// Evidence that a cast was scanned on both of its faces.

@@ -33,20 +33,24 @@ double angle_between(const Vec3& a, const Vec3& b) {
 
 /// One way the scan could lie, looked at as a foot.
 struct Stance {
-    Laying laying;
+    Laying laying;               ///< as stated
+    Proposal<Vec3> toes;         ///< from the shape alone, whatever was stated
     double score = 0.0;          ///< how much it looks like a foot on its sole
     double contact_share = 0.0;  ///< of the surface
 };
 
 /// A foot lying on its side also has contact, but no heel and toes, and no side: the vote for these decides
-/// between ways up that contact alone leaves close.
+/// between ways up that contact alone leaves close. Stated toes have no say in it: a wrong word about them
+/// must not turn the foot over.
 Stance stance(const Samples& samples, const UpCandidate& up, const std::optional<Vec3>& toes,
               const std::vector<Vec3>& edge) {
     Stance s;
-    s.laying = lay(samples, up.up, toes, edge);
+    s.laying = lay(samples, up.up, std::nullopt, edge);
+    s.toes = s.laying.toes;
     s.contact_share = up.contact_share;
     const double side = propose_side(side_cues(s.laying.plan, 1.0)).confidence;
-    s.score = up.score * std::max(0.05, s.laying.toes.confidence) * std::max(0.2, side);
+    s.score = up.score * std::max(0.05, s.toes.confidence) * std::max(0.2, side);
+    if (toes) s.laying = lay(samples, up.up, toes, edge);
     return s;
 }
 
@@ -90,8 +94,7 @@ Proposal<Vec3> propose_up(const std::vector<Stance>& stances, bool stated) {
 /// The open share of the sole when there is no sole to stand on, else nothing. An opening where the sole
 /// should be looks down: then the way up is the other way than openings look.
 std::optional<double> missing_sole(const Stance& best, bool clear, const Samples& samples,
-                                   const std::optional<Opening>& opening, const Stated& stated,
-                                   const std::vector<Vec3>& edge) {
+                                   const std::optional<Opening>& opening, const std::vector<Vec3>& edge) {
     const double open = open_share(best.laying.plan);
     if (open >= tolerance::sole_open_refused) return open;
     const double length = nominal_length / best.laying.plan.posture.scale;
@@ -100,7 +103,7 @@ std::optional<double> missing_sole(const Stance& best, bool clear, const Samples
     const bool stands = contact >= tolerance::least_contact;
     if (stands && (clear || !opening)) return std::nullopt;
     if (!opening) return 1.0 - contact / tolerance::least_contact;
-    const Laying over = lay(samples, -opening->normal, stated.toes, edge);
+    const Laying over = lay(samples, -opening->normal, std::nullopt, edge);
     const double open_over = open_share(over.plan);
     if (!stands) return std::max(open_over, 1.0 - contact / tolerance::least_contact);
     if (over.toes.clear && open_over >= tolerance::sole_open_refused) return open_over;
@@ -185,6 +188,10 @@ Check check_direction(const char* id, const char* title, const Proposal<T>& prop
     check.title = title;
     check.figure = proposal.confidence;
     check.message = (stated ? "As stated; " : "From the shape: ") + proposal.reason + ".";
+    if (stated && !proposal.clear) {
+        check.verdict = Verdict::look;
+        check.message += " The shape alone does not show it clearly.";
+    }
     if (!stated && !proposal.clear) {
         check.verdict = Verdict::stop;
         check.signable = false;
@@ -315,10 +322,12 @@ Outcome<Reception> receive(const TriangleMesh& cleaned, const std::optional<Leng
     r.foot_length = nominal_length / laying.plan.posture.scale;
     r.toes_cut = laying.plan.toes_cut;
     r.sole.open_share = open_share(laying.plan);
-    if (const auto share =
-            missing_sole(stances.front(), r.up.clear || stated.up, samples, opening, stated, edge))
-        return refused("The sole is missing: " + rounded(100.0 * *share, 0) +
-                       " % of it is open. This scan cannot be used; scan the cast again with its sole.");
+    if (const auto share = missing_sole(stances.front(), r.up.clear || stated.up, samples, opening, edge))
+        return refused("The sole is missing: " + rounded(100.0 * *share, 0) + " % of it is open" +
+                       (stated.up
+                            ? ", with up as it was stated. State up again, or scan the cast again with its "
+                              "sole."
+                            : ". This scan cannot be used; scan the cast again with its sole."));
 
     const auto find_unit = [&] {
         r.units = unit_candidates(r.foot_length, r.toes_cut);
@@ -347,7 +356,9 @@ Outcome<Reception> receive(const TriangleMesh& cleaned, const std::optional<Leng
     const Plan& plan = laying.plan;
     const bool up_disputed = stated.up && angle_between(up_of_shape, plan.posture.up()) > 45.0;
     r.up.value = plan.posture.up();
-    r.toes = laying.toes;
+    r.toes = stances.front().toes;
+    const double toes_off = angle_between(r.toes.value, laying.plan.posture.toes());
+    r.toes.value = laying.plan.posture.toes();
     r.inside_out = winding(plan);
     const Check winding_check = check_winding(r.inside_out, stated.inside_out);
     if (stated.inside_out) r.inside_out = {*stated.inside_out, 1.0, true, "stated"};
@@ -372,10 +383,12 @@ Outcome<Reception> receive(const TriangleMesh& cleaned, const std::optional<Leng
     }
     r.checks.push_back(check_direction("receive.toes", "Heel and toes", r.toes, stated.toes.has_value(),
                                        "which end is the toes'"));
-    if (laying.toes_disputed) {
-        r.checks.back().verdict = Verdict::stop;
+    constexpr double other_way = 45.0;
+    if (stated.toes && toes_off > other_way) {
+        r.checks.back().verdict = r.toes.clear ? Verdict::stop : Verdict::look;
         r.checks.back().signable = false;
-        r.checks.back().message += " The shape's toes lie at the other end: state the toes again.";
+        r.checks.back().message += " By the shape they lie " + rounded(toes_off, 0) +
+                                   " degrees from where they were stated: state the toes again.";
     }
     r.checks.push_back(check_side(r.side, stated.side));
     r.checks.push_back(winding_check);

@@ -300,7 +300,6 @@ Laying lay(const Samples& samples, const Vec3& up, const std::optional<Vec3>& st
     laying.toes.value = plan.posture.toes();
     laying.toes.confidence = std::clamp(vote.total, 0.0, 1.0);
     laying.toes.clear = vote.total >= tolerance::toes_vote_clear;
-    laying.toes_disputed = vote.total <= -tolerance::toes_vote_clear;
     laying.toes.reason = vote.reason;
     return laying;
 }

@@ -63,7 +63,6 @@ struct Plan {
 struct Laying {
     Plan plan;
     Proposal<Vec3> toes;
-    bool toes_disputed = false;  ///< stated toes lie at the end that is clearly the heel
 };
 /// `rim`: points of the largest opening, file coordinates: tells whether the toes are cut.
 Laying lay(const Samples& samples, const Vec3& up, const std::optional<Vec3>& stated_toes,

@@ -117,7 +117,7 @@ void catch_signals(Console& console) {
         action.sa_handler = on_signal;
         ::sigaction(signal, &action, nullptr);
     }
-    ::signal(SIGPIPE, SIG_IGN);
+    for (const int signal : {SIGPIPE, SIGXFSZ}) ::signal(signal, SIG_IGN);  // a write fails and is told of
 }
 
 }  // namespace archwright::exporters::command

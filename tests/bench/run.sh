@@ -6,5 +6,6 @@ set -eu
 cd "$(dirname "$0")/../.."
 . .ci/install.sh
 install_missing $build_packages $test_packages $bench_packages
-build bench archwright archwright-bench >/dev/null
-build/bench/tests/archwright-bench build/bench/work "$@"
+export ARCHWRIGHT_BENCH=ON
+build release archwright archwright-bench >/dev/null
+build/release/tests/archwright-bench build/bench "$@"

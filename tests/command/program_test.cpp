@@ -1,14 +1,11 @@
 // The program as a technician runs it: words in, files and exit codes out.
-#include <fcntl.h>
 #include <sys/wait.h>
-#include <unistd.h>
 
 #include <catch2/catch.hpp>
 #include <chrono>
 #include <csignal>
 #include <fstream>
 #include <nlohmann/json.hpp>
-#include <sstream>
 #include <thread>
 
 #include "assets/generator/cast.hpp"
@@ -16,75 +13,14 @@
 #include "assets/generator/foot.hpp"
 #include "engine/base/hash.hpp"
 #include "tests/support/random_cases.hpp"
+#include "tests/support/run_program.hpp"
 #include "tests/support/temporary_folder.hpp"
 
 using namespace archwright;
+using tests::content, tests::put_cast, tests::Run, tests::run, tests::start;
 namespace fs = std::filesystem;
 
 namespace {
-
-const std::string program = std::string(ARCHWRIGHT_BINARY_DIR) + "/archwright";
-
-std::string content(const fs::path& path) {
-    std::ifstream in(path, std::ios::binary);
-    std::stringstream text;
-    text << in.rdbuf();
-    return text.str();
-}
-
-struct Run {
-    int code = -1;
-    std::string out, error;
-};
-
-pid_t start(const fs::path& folder, const std::vector<std::string>& words,
-            const std::vector<std::string>& settings) {
-    const pid_t child = fork();
-    if (child != 0) return child;
-    if (chdir(folder.c_str()) != 0) _exit(99);
-    const int out = open("stdout.txt", O_WRONLY | O_CREAT | O_TRUNC, 0644);
-    const int error = open("stderr.txt", O_WRONLY | O_CREAT | O_TRUNC, 0644);
-    const int nothing = open("/dev/null", O_RDONLY);
-    dup2(nothing, 0);
-    dup2(out, 1);
-    dup2(error, 2);
-    for (const std::string& setting : settings) putenv(strdup(setting.c_str()));
-    std::vector<char*> argv{const_cast<char*>(program.c_str())};
-    for (const std::string& word : words) argv.push_back(const_cast<char*>(word.c_str()));
-    argv.push_back(nullptr);
-    execv(program.c_str(), argv.data());
-    _exit(98);
-}
-
-Run run(const fs::path& folder, const std::vector<std::string>& words,
-        const std::vector<std::string>& settings = {}) {
-    const pid_t child = start(folder, words, settings);
-    int status = 0;
-    waitpid(child, &status, 0);
-    Run result;
-    result.code = WIFEXITED(status) ? WEXITSTATUS(status) : 256 + WTERMSIG(status);
-    result.out = content(folder / "stdout.txt");
-    result.error = content(folder / "stderr.txt");
-    fs::remove(folder / "stdout.txt");
-    fs::remove(folder / "stderr.txt");
-    return result;
-}
-
-// A left foot of 246 mm as PLY in inches, inside-out, lying on its side.
-void put_cast(const fs::path& path) {
-    generator::FootShape shape;
-    shape.side = Side::left;
-    const auto foot = generator::Foot::make(shape);
-    REQUIRE(foot.ok());
-    generator::CastSpec spec;
-    spec.kind = generator::CastSpec::Kind::plaster_negative;
-    spec.unit = LengthUnit::inch;
-    spec.triangles = 60'000;
-    spec.rotation << 0, 0, 1, 1, 0, 0, 0, 1, 0;
-    const auto cast = generator::take_cast(*foot, spec);
-    REQUIRE(cast.ok());
-    REQUIRE(generator::write_cast(path, cast->mesh, generator::CastFormat::ply_binary, "test").ok());
-}
 
 std::map<std::string, std::string> hashes(const fs::path& folder) {
     std::map<std::string, std::string> all;

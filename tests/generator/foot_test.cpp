@@ -137,7 +137,8 @@ TEST_CASE("Random feet measure what was asked and lie within the survey's percen
         const Population population = i % 2 == 0 ? Population::woman : Population::man;
         const FootShape shape = random_foot(seed, population);
         compare_with_mesh(shape);
-        const FootTruth& truth = made(shape).truth();
+        const Foot foot = made(shape);
+        const FootTruth& truth = foot.truth();
         const Survey& of = survey(population);
         const auto within = [](double value, Percentiles p) {
             return value >= p.low - 1e-6 && value <= p.high + 1e-6;

@@ -10,6 +10,7 @@
 #include "engine/scan/read.hpp"
 #include "tests/mesh/shapes.hpp"
 #include "tests/support/random_cases.hpp"
+#include "tests/support/thin_shapes.hpp"
 
 using namespace archwright;
 using namespace archwright::tests;
@@ -174,4 +175,19 @@ TEST_CASE("real feet have one wall, and their debris is dropped") {
         ++feet;
     }
     CHECK(feet == 13);
+}
+
+TEST_CASE("one wild point does not become the size of the cast") {
+    TriangleMesh mesh = tests::ball(100.0, 40);
+    const std::size_t before = mesh.triangles.size();
+    const Vec3 was = mesh.points[7];
+    mesh.points[7] = Vec3(1e6, 0.0, 0.0);
+    const scan::Cleaning cleaned = scan::clean(mesh);
+    CHECK(cleaned.stray_removed > 0);
+    CHECK(cleaned.mesh.triangles.size() == before - cleaned.stray_removed);
+    CHECK(cleaned.mesh.box().size().maxCoeff() < 201.0);
+    CHECK(cleaned.notes.front().find("far off the cast") != std::string::npos);
+    mesh.points[7] =
+        was + Vec3(0.0, 0.0, 150.0);  // a spike of half the cast's size stays: it is for a person to see
+    CHECK(scan::clean(mesh).stray_removed == 0);
 }

@@ -1,0 +1,72 @@
+// The real thing: generated jobs through `archwright batch`, and the same bytes in any order.
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <fstream>
+#include <map>
+#include <random>
+
+#include "assets/generator/cast_file.hpp"
+#include "assets/generator/random.hpp"
+#include "engine/base/hash.hpp"
+#include "engine/design/job_file.hpp"
+#include "tests/support/build_in_memory.hpp"
+#include "tests/support/random_cases.hpp"
+#include "tests/support/run_program.hpp"
+#include "tests/support/temporary_folder.hpp"
+
+using namespace archwright;
+namespace fs = std::filesystem;
+
+namespace {
+
+std::map<std::string, std::string> devices(const fs::path& folder) {
+    std::map<std::string, std::string> all;
+    for (const auto& entry : fs::directory_iterator(folder))
+        if (entry.is_regular_file() && entry.path().filename() != "batch.csv")
+            all[entry.path().filename().string()] = sha256(tests::content(entry.path()));
+    return all;
+}
+
+}  // namespace
+
+TEST_CASE("generated jobs run through a batch, in any order to the same bytes") {
+    const tests::TemporaryFolder folder;
+    const int count = tests::cases(500, 3, "generated jobs in a batch");
+    std::vector<std::string> names;
+    for (int i = 0; i < count; ++i) {
+        const auto random =
+            tests::random_job(generator::mix(tests::seed() + 20'000 + static_cast<std::uint64_t>(i)), 20'000);
+        REQUIRE(random.ok());
+        const std::string name = "case-" + std::to_string(1000 + i);
+        const std::string bytes =
+            generator::encode(random->cast.mesh, generator::CastFormat::stl_binary, "generated");
+        std::ofstream(folder.path() / (name + ".stl"), std::ios::binary) << bytes;
+        design::Job job;
+        job.case_code = name;
+        design::FootDesign& foot = job.foot(random->side).emplace(random->foot);
+        foot.cast.path = name + ".stl";
+        foot.cast.sha256 = sha256(bytes);
+        REQUIRE(design::save_job(job, folder.path() / (name + ".json")).ok());
+        names.push_back(name + ".json");
+    }
+    std::ofstream(folder.path() / "broken.json") << "{\"format\": \"archwright job\", \"version\": 1}";
+    const tests::Run first = tests::run(folder.path(), {"batch", ".", "-o", "out", "--workers", "2"});
+    INFO(first.out << first.error);
+    CHECK(first.code == 101);  // the broken one
+    CHECK(first.out.find(std::to_string(count + 1) + " listed: " + std::to_string(count) +
+                         " made, 1 failed") != std::string::npos);
+    CHECK(fs::exists(folder.path() / "out" / "batch.csv"));
+
+    std::shuffle(names.begin(), names.end(), std::mt19937_64(tests::seed()));
+    std::ofstream list(folder.path() / "list.txt");
+    for (const std::string& name : names) list << name << "\n";
+    list.close();
+    const tests::Run second = tests::run(
+        folder.path(), {"batch", "list.txt", "-o", "again", "--workers", "1"}, {"LC_ALL=de_DE.utf8"});
+    INFO(second.out << second.error);
+    CHECK(second.code == 0);
+    CHECK(devices(folder.path() / "out") == devices(folder.path() / "again"));
+    // nothing is left to do
+    CHECK(tests::run(folder.path(), {"batch", "list.txt", "-o", "again"}).out.find("; 0 in this run.") !=
+          std::string::npos);
+}
