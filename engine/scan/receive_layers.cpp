@@ -84,7 +84,8 @@ void drop_rim(const TriangleMesh& mesh, const Topology& topology, double band,
         queue.emplace_back(static_cast<std::int32_t>(t), centre(static_cast<std::int32_t>(t)));
     }
     for (std::size_t next = 0; next < queue.size(); ++next) {
-        const auto [t, from] = queue[next];
+        const std::int32_t t = queue[next].first;
+        const Vec3 from = queue[next].second;
         neighbours(topology, t, [&](std::int32_t n) {
             if (seen[n] || label[n] != inner || (centre(n) - from).norm() > band) return;
             seen[n] = 1;
