@@ -4,6 +4,7 @@
 #include <cstdio>
 #include <cstdlib>
 
+#include "assets/generator/cast.hpp"
 #include "assets/generator/cast_file.hpp"
 #include "assets/generator/foot.hpp"
 #include "engine/base/text.hpp"
@@ -132,7 +133,7 @@ void run_edits(const fs::path& folder, std::vector<Figure>& figures) {
     const auto wall = [](const Vec2&, const Vec3& p) { return 3.2 + 0.002 * p.x(); };
     const Vec2 from(0.3 * carpet.u.length, 0.5 * carpet.v.length),
         to(0.7 * carpet.u.length, 0.55 * carpet.v.length);
-    const auto cut = [&](const Vec2& uv, const Vec3&) { return groove(uv, from, to); };
+    const auto cut = [&](const Vec2& uv) { return groove(uv, from, to); };
     const auto shell_of = [&](const surface::FeatureFunction& features, int halvings,
                               const surface::PeriodicCurve& trim) {
         surface::UndersideSettings settings;
