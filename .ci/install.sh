@@ -39,13 +39,14 @@ install_missing() {
     }
 }
 
-# build PRESET TARGET...: configures and builds; the compiler's cache lives in the build folder.
+# build PRESET TARGET...: configures (ARCHWRIGHT_TESTS=OFF and ARCHWRIGHT_BENCH=ON in the environment change what) and builds; the compiler's cache lives in the build folder.
 build() {
     local preset=$1
     shift
     export CCACHE_DIR="${CCACHE_DIR:-$PWD/build/ccache}"
     mkdir -p build
-    if ! cmake --preset "$preset" -DARCHWRIGHT_BENCH="${ARCHWRIGHT_BENCH:-OFF}" >build/configure.log 2>&1; then
+    if ! cmake --preset "$preset" -DARCHWRIGHT_TESTS="${ARCHWRIGHT_TESTS:-ON}" \
+        -DARCHWRIGHT_BENCH="${ARCHWRIGHT_BENCH:-OFF}" >build/configure.log 2>&1; then
         cat build/configure.log >&2
         return 1
     fi
