@@ -15,7 +15,7 @@ esac
 
 install_missing $build_packages $fuzz_packages
 targets="stl ply obj 3mf job"
-build fuzz $(for t in $targets; do echo "fuzz_$t"; done)
+ARCHWRIGHT_TESTS=OFF build fuzz $(for t in $targets; do echo "fuzz_$t"; done)
 
 
 export ASAN_OPTIONS="detect_leaks=1:allocator_may_return_null=1" LSAN_OPTIONS="suppressions=$PWD/.ci/leaks.supp:print_suppressions=0"
