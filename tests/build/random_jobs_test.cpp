@@ -28,6 +28,7 @@ double largest_difference(const TriangleMesh& a, const TriangleMesh& b) {
 
 TEST_CASE("every gate holds for random jobs on generated feet") {
     const int count = tests::cases(200, 8, "whole jobs on generated feet");
+    int stopped = 0;
     for (int i = 0; i < count; ++i) {
         const auto job =
             tests::random_job(generator::mix(tests::seed() + static_cast<std::uint64_t>(i)), triangles);
@@ -35,10 +36,17 @@ TEST_CASE("every gate holds for random jobs on generated feet") {
         INFO(job->words);
         const auto device =
             tests::build_in_memory(tests::cast_in_memory(job->cast.mesh, "random"), job->foot, job->side);
+        // a cast whose rim is too low for the trim line asked is stopped, naming the place
+        if (!device.ok() && device.fault().kind == FaultKind::check && device.fault().where) {
+            ++stopped;
+            continue;
+        }
         if (!device.ok()) FAIL(device.fault().stage << ": " << device.fault().message);
         CHECK(tests::unsound(*device) == "");
         CHECK(device->received->reception.side.value == job->side);  // the shape's own vote is right
     }
+    INFO(stopped << " stopped");
+    CHECK(20 * stopped <= count);
 }
 
 TEST_CASE("a mirrored foot gives the mirrored shell") {
