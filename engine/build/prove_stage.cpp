@@ -3,6 +3,7 @@
 
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
+#include "engine/build/asked_wall.hpp"
 #include "engine/build/stages.hpp"
 
 namespace archwright::build {
@@ -155,11 +156,8 @@ Outcome<Proved> prove_stage(const Surfaced& surfaced, const Shelled& shelled, Pr
             return std::pair(std::move(*body), std::move(report));
         });
     progress.report("Measuring the wall", 0.66);
-    const auto wall = [map = shelled.wall, &progress](const Vec2&, const Vec3& p) {
-        return progress.cancelled() ? map->min() : map->at(p.x(), p.y());
-    };
-    surface::WallGate walls =
-        surface::measure_wall(shelled.shell, wall, surface::Outline(surfaced.trim.curve));
+    surface::WallGate walls = surface::measure_wall(shelled.shell, asked_wall(shelled.wall, progress),
+                                                    surface::Outline(surfaced.trim.curve));
     progress.report("Proving the mesh", 0.74);
     const Soundness soundness = examine(shelled.mesh.mesh);
     const std::vector<Crossing> crossings = self_intersections(shelled.mesh.mesh, crossings_shown);

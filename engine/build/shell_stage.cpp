@@ -1,3 +1,4 @@
+#include "engine/build/asked_wall.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/surface/shell_mesh.hpp"
 #include "engine/surface/underside.hpp"
@@ -39,13 +40,9 @@ Outcome<Shelled> shell_stage(const Surfaced& surfaced, const design::FootDesign&
     shelled.checks.push_back(design::check_wall_slope(*shelled.wall, plan.low, plan.high));
 
     progress.report("Rolling the underside", 0.5);
-    // a map of very many regions is slow to ask; once cancelled it answers at once and the result is dropped
-    const auto wall = [map = shelled.wall, &progress](const Vec2&, const Vec3& p) {
-        return progress.cancelled() ? map->min() : map->at(p.x(), p.y());
-    };
     surface::UndersideSettings settings;
     settings.within = surfaced.trim.curve;
-    auto sides = surface::roll_underside(carpet, wall, {}, settings);
+    auto sides = surface::roll_underside(carpet, asked_wall(shelled.wall, progress), {}, settings);
     if (progress.cancelled()) return Fault{FaultKind::cancelled, "shell", "Cancelled.", {}};
     if (!sides) return sides.fault();
     shelled.fit_error_mm = sides->fit_error_mm;

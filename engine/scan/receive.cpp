@@ -33,8 +33,8 @@ double angle_between(const Vec3& a, const Vec3& b) {
 
 /// One way the scan could lie, looked at as a foot.
 struct Stance {
-    Laying laying;               ///< as stated
-    Proposal<Vec3> toes;         ///< from the shape alone, whatever was stated
+    Vec3 up = Vec3::UnitZ();  ///< file coordinates, before levelling
+    Laying laying;
     double score = 0.0;          ///< how much it looks like a foot on its sole
     double contact_share = 0.0;  ///< of the surface
 };
@@ -42,15 +42,13 @@ struct Stance {
 /// A foot lying on its side also has contact, but no heel and toes, and no side: the vote for these decides
 /// between ways up that contact alone leaves close. Stated toes have no say in it: a wrong word about them
 /// must not turn the foot over.
-Stance stance(const Samples& samples, const UpCandidate& up, const std::optional<Vec3>& toes,
-              const std::vector<Vec3>& edge) {
+Stance stance(const Samples& samples, const UpCandidate& up, const std::vector<Vec3>& edge) {
     Stance s;
     s.laying = lay(samples, up.up, std::nullopt, edge);
-    s.toes = s.laying.toes;
+    s.up = up.up;
     s.contact_share = up.contact_share;
     const double side = propose_side(side_cues(s.laying.plan, 1.0)).confidence;
-    s.score = up.score * std::max(0.05, s.toes.confidence) * std::max(0.2, side);
-    if (toes) s.laying = lay(samples, up.up, toes, edge);
+    s.score = up.score * std::max(0.05, s.laying.toes.confidence) * std::max(0.2, side);
     return s;
 }
 
@@ -60,8 +58,7 @@ std::vector<Stance> stances_of(const Samples& samples, const std::optional<Openi
     std::vector<Stance> stances;
     const std::vector<UpCandidate> candidates = find_up(samples, opening);
     for (const UpCandidate& c : candidates)
-        if (c.score > 0.2 * candidates.front().score)
-            stances.push_back(stance(samples, c, stated.toes, edge));
+        if (c.score > 0.2 * candidates.front().score) stances.push_back(stance(samples, c, edge));
     std::stable_sort(stances.begin(), stances.end(),
                      [](const Stance& a, const Stance& b) { return a.score > b.score; });
     if (stated.up) {
@@ -70,7 +67,7 @@ std::vector<Stance> stances_of(const Samples& samples, const std::optional<Openi
             if (angle_between(c.up, said.up) < 30.0)
                 said.contact_share = std::max(said.contact_share, c.contact_share);
         if (said.contact_share == 0.0) said.contact_share = candidates.front().contact_share;
-        stances.insert(stances.begin(), stance(samples, said, stated.toes, edge));
+        stances.insert(stances.begin(), stance(samples, said, edge));
     }
     return stances;
 }
@@ -314,7 +311,9 @@ Outcome<Reception> receive(const TriangleMesh& cleaned, const std::optional<Leng
 
     if (!going("Finding up, toes and side", 0.5)) return cancelled();
     Reception r;
-    const std::vector<Stance> stances = stances_of(samples, opening, stated, edge);
+    std::vector<Stance> stances = stances_of(samples, opening, stated, edge);
+    r.toes = stances.front().laying.toes;  // from the shape alone, whatever was stated
+    if (stated.toes) stances.front().laying = lay(samples, stances.front().up, stated.toes, edge);
     Laying laying = stances.front().laying;
     r.up = propose_up(stances, stated.up.has_value());
     const Vec3 up_of_shape = r.up.value;
@@ -356,7 +355,6 @@ Outcome<Reception> receive(const TriangleMesh& cleaned, const std::optional<Leng
     const Plan& plan = laying.plan;
     const bool up_disputed = stated.up && angle_between(up_of_shape, plan.posture.up()) > 45.0;
     r.up.value = plan.posture.up();
-    r.toes = stances.front().toes;
     const double toes_off = angle_between(r.toes.value, laying.plan.posture.toes());
     r.toes.value = laying.plan.posture.toes();
     r.inside_out = winding(plan);

@@ -1,7 +1,6 @@
 // Commands that change the job alone: sign, set, revise; and the schema.
 #include <algorithm>
 
-#include "engine/design/job_file.hpp"
 #include "engine/design/parameters.hpp"
 #include "engine/design/schema.hpp"
 #include "engine/design/statement.hpp"
@@ -14,9 +13,7 @@ namespace {
 
 Exit save(Console& console, const design::Job& job, const std::filesystem::path& path,
           const CastOptions& reading) {
-    design::JobReading how;
-    how.allow_outside = reading.allow_outside;
-    if (const auto saved = design::save_job(job, path, how); !saved) return console.fail(saved.fault());
+    if (const auto saved = keep_job(job, path, reading); !saved) return console.fail(saved.fault());
     if (console.json()) console.print("{\"ok\": true}\n");
     return Exit::done;
 }

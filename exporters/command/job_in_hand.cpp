@@ -10,6 +10,13 @@ Outcome<design::Job> open_job(const std::filesystem::path& path, const CastOptio
     return design::read_job(path, how);
 }
 
+Outcome<Done> keep_job(const design::Job& job, const std::filesystem::path& path,
+                       const CastOptions& reading) {
+    design::JobReading how;
+    how.allow_outside = reading.allow_outside;
+    return design::save_job(job, path, how);
+}
+
 Outcome<std::vector<Side>> choose_feet(const design::Job& job, const std::optional<Side>& named) {
     std::vector<Side> feet;
     for (const Side side : {Side::left, Side::right})

@@ -12,6 +12,9 @@ namespace archwright::exporters::command {
 /// Reads the job. Fault as design::read_job.
 Outcome<design::Job> open_job(const std::filesystem::path& path, const CastOptions& reading);
 
+/// Writes it back. Fault as design::save_job.
+Outcome<Done> keep_job(const design::Job& job, const std::filesystem::path& path, const CastOptions& reading);
+
 /// The only foot of the job, or the one named. Fault (usage) when there is no choice to be made for a person.
 Outcome<Side> choose_foot(const design::Job& job, const std::optional<Side>& named);
 

@@ -2,7 +2,6 @@
 
 #include "engine/build/cast.hpp"
 #include "engine/build/stages.hpp"
-#include "engine/design/job_file.hpp"
 #include "exporters/command/job_in_hand.hpp"
 #include "exporters/moving_in.hpp"
 
@@ -113,9 +112,7 @@ Exit run_new(Console& console, const NewOptions& options) {
     options.side ? state(design.side, options.by) : propose(design.side, reception.side);
     design.landmarks = scan_landmarks(received->standing);
     job.foot(side) = std::move(design);
-    design::JobReading how;
-    how.allow_outside = options.reading.allow_outside;
-    if (const auto saved = design::save_job(job, options.job, how); !saved)
+    if (const auto saved = keep_job(job, options.job, options.reading); !saved)
         return console.fail(saved.fault());
 
     if (console.json()) {

@@ -2,7 +2,6 @@
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
 #include "engine/build/contradiction.hpp"
-#include "engine/design/job_file.hpp"
 #include "engine/design/statement.hpp"
 #include "engine/design/text_kind.hpp"
 #include "engine/foot/stand.hpp"
@@ -103,9 +102,7 @@ Exit run_state(Console& console, const StateOptions& options) {
     if (!landmarks && told.empty()) return console.fail(landmarks.fault());
     if (landmarks) foot.landmarks = std::move(*landmarks);
 
-    design::JobReading how;
-    how.allow_outside = options.reading.allow_outside;
-    if (const auto saved = design::save_job(*job, options.job, how); !saved)
+    if (const auto saved = keep_job(*job, options.job, options.reading); !saved)
         return console.fail(saved.fault());
     if (!told.empty()) {
         std::string message = "Put on record, and it contradicts the shape, so nothing can be made yet:";
@@ -170,9 +167,7 @@ Exit run_landmark(Console& console, const LandmarkOptions& options) {
         landmark.sd_mm = tolerance::set_landmark_sd_mm;
         landmark.by = options.by;
     }
-    design::JobReading how;
-    how.allow_outside = options.reading.allow_outside;
-    if (const auto saved = design::save_job(*job, options.job, how); !saved)
+    if (const auto saved = keep_job(*job, options.job, options.reading); !saved)
         return console.fail(saved.fault());
     for (const foot::LandmarkId id : ids)
         console.say(std::string(foot::title(id)) + (options.place ? ": set by " : ": confirmed by ") +

@@ -22,6 +22,12 @@ namespace fs = std::filesystem;
 
 namespace {
 
+// A job for cast.ply, its unit and this side stated.
+void put_job(const fs::path& folder, const std::string& side) {
+    REQUIRE(run(folder, {"new", "cast.ply", "-o", "case.json", "--side", side, "--unit", "in", "--by", "T1"})
+                .code == 0);
+}
+
 std::map<std::string, std::string> hashes(const fs::path& folder) {
     std::map<std::string, std::string> all;
     for (const auto& entry : fs::directory_iterator(folder))
@@ -92,9 +98,7 @@ TEST_CASE("nothing stated: the proposal is used with a look, and stating it goes
 TEST_CASE("a wrong side is stopped, and the command to type is printed") {
     const tests::TemporaryFolder folder;
     put_cast(folder.path() / "cast.ply");
-    REQUIRE(run(folder.path(),
-                {"new", "cast.ply", "-o", "case.json", "--side", "right", "--unit", "in", "--by", "T1"})
-                .code == 0);
+    put_job(folder.path(), "right");
     const Run made = run(folder.path(), {"make", "case.json", "-o", "out"});
     CHECK(made.code == 4);
     CHECK(made.error.find("archwright state case.json") != std::string::npos);
@@ -145,9 +149,7 @@ TEST_CASE("a statement against the shape is told of first, and believed when it 
 TEST_CASE("a delivery of another design is never mixed with or written over an older one") {
     const tests::TemporaryFolder folder;
     put_cast(folder.path() / "cast.ply");
-    REQUIRE(run(folder.path(),
-                {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit", "in", "--by", "T1"})
-                .code == 0);
+    put_job(folder.path(), "left");
     REQUIRE(run(folder.path(), {"make", "case.json", "-o", "out", "--format", "stl,3mf"}).code == 0);
     const auto before = hashes(folder.path() / "out");
     REQUIRE(run(folder.path(), {"set", "case.json", "left.wall.base_mm=3.4"}).code == 0);
@@ -183,9 +185,7 @@ TEST_CASE("job and cast are never written over") {
 TEST_CASE("landmarks are confirmed, moved, and refused off the cast") {
     const tests::TemporaryFolder folder;
     put_cast(folder.path() / "cast.ply");
-    REQUIRE(run(folder.path(),
-                {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit", "in", "--by", "T1"})
-                .code == 0);
+    put_job(folder.path(), "left");
     const auto inspected = [&] {
         return nlohmann::json::parse(run(folder.path(), {"--json", "inspect", "case.json"}).out)[0];
     };
@@ -241,9 +241,7 @@ TEST_CASE("both feet in one job, each under its own side") {
 TEST_CASE("a wall under the material's least stops and writes nothing") {
     const tests::TemporaryFolder folder;
     put_cast(folder.path() / "cast.ply");
-    REQUIRE(run(folder.path(),
-                {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit", "in", "--by", "T1"})
-                .code == 0);
+    put_job(folder.path(), "left");
     REQUIRE(run(folder.path(), {"set", "case.json", "wall.base_mm=0.5"}).code == 0);
     const Run made = run(folder.path(), {"make", "case.json", "-o", "out"});
     CHECK(made.code == 5);
@@ -291,9 +289,7 @@ TEST_CASE("version, help and schema") {
 TEST_CASE("Ctrl-C leaves no half file") {
     const tests::TemporaryFolder folder;
     put_cast(folder.path() / "cast.ply");
-    REQUIRE(run(folder.path(),
-                {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit", "in", "--by", "T1"})
-                .code == 0);
+    put_job(folder.path(), "left");
     const int count = tests::cases(60, 4, "interrupted runs of make");
     for (int i = 0; i < count; ++i) {
         const pid_t child = start(folder.path(), {"make", "case.json", "-o", "out"}, {});
