@@ -71,6 +71,7 @@ class Follower {
         go(-side, height + measured_above_rule_mm);
         const Walk outward =
             go(side, height + walked_above_rule_mm + std::abs(extra(station)) + std::abs(low - datum_));
+        if (outward.points.empty()) return no_room(middle);
         lows_.push_back({x, low});
         const double share = cup_share(station.station);
         const double wide_enough = share * least_reach_mm + (1.0 - share) * least_reach(rule_, x, medial);
@@ -90,7 +91,9 @@ class Follower {
         const double top = datum_ + height + walked_above_rule_mm + std::abs(extra(station));
         const WalkRule walk_rule{heel_, outward, 0.5, 150.0,
                                  [top](const WalkPoint& at) { return at.p.z() > top; }};
-        stop_at(walk(surface_, line, *start, walk_rule), line, datum_, height, least_reach_mm, 1.0, station);
+        const Walk path = walk(surface_, line, *start, walk_rule);
+        if (path.points.empty()) return no_room(heel_);
+        stop_at(path, line, datum_, height, least_reach_mm, 1.0, station);
         return std::nullopt;
     }
 
@@ -116,6 +119,7 @@ class Follower {
                                          return at.p.z() - low > top;
                                      }};
             const Walk half = walk(surface_, line, *start, walk_rule);
+            if (half.points.empty()) return no_room(middle);
             if (side < 0.0) {
                 for (std::size_t k = half.points.size(); k-- > 1;) row.push_back(half.points[k].uv);
             } else {
@@ -144,6 +148,14 @@ class Follower {
   private:
     static constexpr double near_mm = 6.0;
     static constexpr double heel_radius_mm = 28.0;
+
+    // A landmark at the very end of the surface: there is no step to walk from it.
+    static Fault no_room(const Vec2& plan) {
+        return fault(FaultKind::check,
+                     "The surface ends at " + rounded(plan.x(), 0) + ", " + rounded(plan.y(), 0) +
+                         " mm, where the trim line is looked for from: check the landmarks, or scan further.",
+                     Vec3(plan.x(), plan.y(), 0.0));
+    }
 
     double extra(const TrimStation& station) const {
         return shift_.at(std::min(station.station, 1.0), station.medial);

@@ -255,6 +255,19 @@ TEST_CASE("A rule that cannot be followed is refused with a place") {
     rule = rule_of(plain_foot());
     rule.heel_centre += Vec3(-90, 0, 0);
     CHECK_FALSE(find_trim(s, rule));
+    // a landmark at the very end of the surface, where no step can be walked (once a crash)
+    for (int k = 0; k <= 40; ++k) {
+        rule = rule_of(plain_foot());
+        rule.heel_centre = s.point(Vec2(0.5 * k / 40.0, 0.5 * s.v.length));
+        const auto at_the_end = find_trim(s, rule);
+        CHECK((at_the_end || !at_the_end.fault().message.empty()));
+        rule = rule_of(plain_foot());
+        const double ahead = s.point(Vec2(s.u.length - 0.05 * k, 0.5 * s.v.length)).x();
+        rule.distal_first_mm = rule.first_head.x() - ahead;
+        rule.distal_fifth_mm = rule.fifth_head.x() - ahead;
+        const auto past = find_trim(s, rule);
+        CHECK((past || !past.fault().message.empty()));
+    }
     rule = rule_of(plain_foot());
     rule.cup_medial_mm = rule.cup_lateral_mm = rule.cup_posterior_mm = 60.0;  // higher than the carpet
     const auto high = find_trim(s, rule);
