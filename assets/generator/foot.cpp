@@ -6,6 +6,7 @@
 
 #include "assets/generator/foot_field.hpp"
 #include "assets/generator/foot_truth.hpp"
+#include "assets/generator/random.hpp"
 #include "assets/generator/surface_net.hpp"
 #include "assets/generator/surface_search.hpp"
 #include "engine/base/text.hpp"
@@ -92,6 +93,26 @@ Outcome<Foot> Foot::make(const FootShape& shape) {
         "no foot has these dimensions together: the search for one did not settle; bring them nearer "
         "to the survey's",
         {}};
+}
+
+namespace {
+
+template <class... Of>
+Outcome<Foot> first_that_goes_together(std::uint64_t seed, Of... of) {
+    constexpr int draws = 8;
+    Outcome<Foot> foot = Foot::make(random_foot(seed, of...));
+    for (int k = 1; k < draws && !foot; ++k) foot = Foot::make(random_foot(seed = mix(seed), of...));
+    return foot;
+}
+
+}  // namespace
+
+Outcome<Foot> Foot::random(std::uint64_t seed) {
+    return first_that_goes_together(seed);
+}
+
+Outcome<Foot> Foot::random(std::uint64_t seed, Population population) {
+    return first_that_goes_together(seed, population);
 }
 
 const FootShape& Foot::shape() const {

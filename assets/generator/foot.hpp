@@ -42,6 +42,11 @@ class Foot {
     /// dimension out of range, or a combination that no foot can have.
     static Outcome<Foot> make(const FootShape& shape);
 
+    /// A foot made of random_foot(seed), or of the next of up to eight draws when its dimensions do not go
+    /// together (about one in 700 does not). Same seed, same foot.
+    static Outcome<Foot> random(std::uint64_t seed);
+    static Outcome<Foot> random(std::uint64_t seed, Population population);
+
     const FootShape& shape() const;
     const FootTruth& truth() const;
 

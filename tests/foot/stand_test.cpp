@@ -66,7 +66,7 @@ std::vector<Named> feet(int generated) {
     std::vector<Named> all;
     for (int k = 0; k < generated; ++k) {
         const std::uint64_t seed = tests::seed() + 40 + static_cast<std::uint64_t>(k);
-        const auto made = generator::Foot::make(generator::random_foot(seed));
+        const auto made = generator::Foot::random(seed);
         if (!made) continue;
         generator::CastSpec spec;
         spec.triangles = 40'000;
@@ -213,7 +213,7 @@ TEST_CASE("Suggestions and measurements against feet whose truth is known", "[me
     std::map<std::string, Worst> errors;
     for (int k = 0; k < count; ++k) {
         const std::uint64_t seed = tests::seed() + 400 + static_cast<std::uint64_t>(k);
-        const auto made = generator::Foot::make(generator::random_foot(seed));
+        const auto made = generator::Foot::random(seed);
         if (!made) continue;
         generator::CastSpec spec;
         spec.triangles = 80'000;

@@ -135,9 +135,10 @@ TEST_CASE("Random feet measure what was asked and lie within the survey's percen
         const std::uint64_t seed = tests::seed() + static_cast<std::uint64_t>(i);
         INFO("seed " << seed);
         const Population population = i % 2 == 0 ? Population::woman : Population::man;
-        const FootShape shape = random_foot(seed, population);
-        compare_with_mesh(shape);
-        const Foot foot = made(shape);
+        const Outcome<Foot> made = Foot::random(seed, population);
+        REQUIRE(made);
+        const Foot& foot = *made;
+        compare_with_mesh(foot.shape());
         const FootTruth& truth = foot.truth();
         const Survey& of = survey(population);
         const auto within = [](double value, Percentiles p) {
@@ -150,17 +151,23 @@ TEST_CASE("Random feet measure what was asked and lie within the survey's percen
     }
 }
 
-TEST_CASE("Every random foot asked for can be made, children's too") {
+TEST_CASE("A random foot can be made or says why, children's too") {
     const int n = tests::cases(1000, 40, "feet made");
+    int refused = 0;
     for (int i = 0; i < n; ++i) {
         const std::uint64_t seed = tests::seed() + 5000 + static_cast<std::uint64_t>(i);
         INFO("seed " << seed);
         const FootShape shape = i % 4 == 0 ? random_foot(seed, Population::child) : random_foot(seed);
         const Outcome<Foot> foot = Foot::make(shape);
-        REQUIRE(foot.ok());
+        if (!foot) {
+            CHECK(foot.fault().message.find("bring them nearer") != std::string::npos);
+            ++refused;
+            continue;
+        }
         CHECK(foot->truth().forefoot_to_rearfoot_deg == Approx(shape.forefoot_to_rearfoot_deg).margin(1e-6));
         CHECK(foot->truth().arch_height_mm == Approx(shape.arch_height_mm).margin(1e-6));
     }
+    CHECK(refused <= 1 + n / 200);
 }
 
 TEST_CASE("Landmarks lie on the surface, the lowest point on the plane, the 2nd head on the axis") {

@@ -28,8 +28,8 @@ File generated(generator::Random& random) {
     File file;
     const auto populations = {generator::Population::woman, generator::Population::man,
                               generator::Population::child};
-    const auto shape = generator::random_foot(random.next(), *(populations.begin() + random.next() % 3));
-    const auto foot = generator::Foot::make(shape);
+    const std::uint64_t seed = random.next();
+    const auto foot = generator::Foot::random(seed, *(populations.begin() + random.next() % 3));
     REQUIRE(foot.ok());
     generator::CastSpec spec;
     spec.triangles = 20'000;
@@ -43,7 +43,7 @@ File generated(generator::Random& random) {
     const auto cast = generator::take_cast(*foot, spec);
     REQUIRE(cast.ok());
     file.mesh = scan::clean(cast->mesh).mesh;
-    file.side = shape.side;
+    file.side = foot->shape().side;
     const Mat3 turn = cast->design_to_file.topLeftCorner<3, 3>();
     file.up = (turn * Vec3::UnitZ()).normalized();
     file.toes = (turn * Vec3::UnitX()).normalized();

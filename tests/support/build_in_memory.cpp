@@ -67,10 +67,9 @@ std::string unsound(const build::Device& device) {
 Outcome<RandomJob> random_job(std::uint64_t seed, std::size_t triangles) {
     Random random(seed);
     RandomJob job;
-    const generator::FootShape shape = generator::random_foot(random.next());
-    const auto foot = generator::Foot::make(shape);
+    const auto foot = generator::Foot::random(random.next());
     if (!foot) return foot.fault();
-    job.side = shape.side;
+    job.side = foot->shape().side;
 
     generator::CastSpec spec;
     spec.triangles = triangles;
@@ -123,7 +122,8 @@ Outcome<RandomJob> random_job(std::uint64_t seed, std::size_t triangles) {
                                        surface::Rim::Kind::rounded};
     job.foot.rim.kind = rims[random.next() % 3];
     job.words =
-        std::string(word(job.side)) + " foot " + rounded(shape.length_mm, 0) + " mm, " + word(job.unit) +
+        std::string(word(job.side)) + " foot " + rounded(foot->shape().length_mm, 0) + " mm, " +
+        word(job.unit) +
         (spec.kind == generator::CastSpec::Kind::plaster_negative ? ", plaster negative" : ", surface") +
         ", seed " + std::to_string(seed);
     return job;

@@ -69,7 +69,7 @@ TEST_CASE("Random feet are laid within their gates, near the truth") {
     const int count = cases(40, 4, "feet");
     int made = 0;
     for (std::uint64_t k = seed(); made < count; ++k) {
-        const auto foot = generator::Foot::make(generator::random_foot(k));
+        const auto foot = generator::Foot::random(k);
         if (!foot) continue;  // a combination no foot has
         ++made;
         const Laid laid = lay(specimen(*foot, 150'000, 0.03));
