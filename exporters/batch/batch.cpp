@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <atomic>
 #include <chrono>
+#include <map>
 #include <mutex>
 #include <nlohmann/json.hpp>
 #include <thread>
@@ -10,6 +11,7 @@
 #include "engine/base/file.hpp"
 #include "engine/base/hash.hpp"
 #include "engine/base/version.hpp"
+#include "engine/design/job_file.hpp"
 #include "exporters/batch/child.hpp"
 #include "exporters/batch/file_lock.hpp"
 
@@ -49,6 +51,7 @@ class Run {
                          "batch",
                          "Cannot make the folder " + own().string() + ": " + error.message() + ".",
                          {}};
+        find_rivals();
         // a second pass takes what others had locked and left when they ended
         for (int pass = 0; pass < 2 && !fault_ && !setting_.cancelled(); ++pass) {
             next_.store(0);
@@ -65,8 +68,8 @@ class Run {
             if (records_[i]) {
                 if (!records_[i]->made()) ++result.failed;
                 result.records.push_back(*records_[i]);
-            } else if (held_[i]) {
-                result.elsewhere.push_back(jobs_[i].name);
+            } else {
+                (held_[i] ? result.elsewhere : result.not_done).push_back(jobs_[i].name);
             }
         }
         return result;
@@ -75,14 +78,55 @@ class Run {
   private:
     fs::path own() const { return setting_.folder / ".batch"; }
 
+    // Two jobs of one case, side and revision would write the same device: the first in the list has it.
+    void find_rivals() {
+        std::map<std::string, std::size_t> owners;
+        for (std::size_t i = 0; i < jobs_.size(); ++i) {
+            const auto job = design::read_job(jobs_[i].path, {.allow_outside = true, .limits = {}});
+            if (!job) continue;  // it will fail and say why
+            for (const Side side : {Side::left, Side::right}) {
+                if (!job->foot(side)) continue;
+                const std::string device = job->case_code + " " + word(side) + " revision " + job->revision();
+                const auto [owner, first] = owners.emplace(device, i);
+                if (!first && owner->second != i)
+                    rivals_[i] = jobs_[owner->second].name + " of this list is " + device +
+                                 " too, and both would write the same files: give one of them another case "
+                                 "code or revision.";
+            }
+        }
+    }
+
+    // What a job is made from: its bytes, its casts' and the words. A cast that cannot be read counts as
+    // none; the job then fails by itself.
+    Outcome<std::string> made_from(const ListedJob& listed) const {
+        const auto own_hash = hash_of(listed.path);
+        if (!own_hash) return own_hash;
+        std::string all = *own_hash;
+        for (const std::string& more : setting_.more_words) all += " " + more;
+        if (const auto job = design::read_job(listed.path, {.allow_outside = true, .limits = {}}))
+            for (const Side side : {Side::left, Side::right}) {
+                if (!job->foot(side)) continue;
+                const auto file = design::resolve(listed.path, job->foot(side)->cast.path, true);
+                const auto cast = file ? hash_of(*file) : Outcome<std::string>(std::string("none"));
+                all += " " + (cast ? *cast : std::string("none"));
+            }
+        return sha256(all);
+    }
+
     // The record that stands for this job as it is now, if its work need not be done again.
-    std::optional<Record> settled(const ListedJob& job, const std::string& hash) const {
+    std::optional<Record> settled(const ListedJob& job, const std::string& from) const {
         auto record = read_record(own() / (job.name + ".record"));
-        if (!record || record->job_sha256 != hash || record->version != version) return std::nullopt;
-        if (!record->made()) return setting_.retry ? std::nullopt : record;
-        std::error_code error;
-        for (const std::string& file : record->files)
-            if (!fs::exists(setting_.folder / file, error)) return std::nullopt;
+        if (!record || record->made_from != from || record->version != version) return std::nullopt;
+        if (!record->made()) {
+            // files of another design stood in the way
+            constexpr int could_not_write = 6;
+            const bool again = setting_.retry || (setting_.replace && record->exit_code == could_not_write);
+            return again ? std::nullopt : record;
+        }
+        for (const auto& [name, wanted] : record->files) {
+            const auto there = hash_of(setting_.folder / name);
+            if (!there || *there != wanted) return std::nullopt;
+        }
         return record;
     }
 
@@ -108,20 +152,24 @@ class Run {
         }
         held_[i] = !lock->has_value();
         if (held_[i]) return;
-        const auto hash = hash_of(job.path);
+        const auto from = made_from(job);
         Record record;
         bool fresh = false;
-        if (!hash) {
+        if (const auto rival = rivals_.find(i); rival != rivals_.end()) {
+            record.outcome = "failed";
+            record.exit_code = 2;
+            record.message = rival->second;
+        } else if (!from) {
             record.outcome = "failed";
             record.exit_code = 3;
-            record.message = hash.fault().message;
-        } else if (const auto before = settled(job, *hash)) {
+            record.message = from.fault().message;
+        } else if (const auto before = settled(job, *from)) {
             record = *before;
         } else {
             fresh = true;
             record = make(job);
             if (setting_.cancelled()) return;  // it was interrupted: no record, so that it is done again
-            record.job_sha256 = *hash;
+            record.made_from = *from;
         }
         record.name = job.name;
         record.version = version;
@@ -146,6 +194,7 @@ class Run {
                                        "-o",
                                        setting_.folder.string()};
         words.insert(words.end(), setting_.more_words.begin(), setting_.more_words.end());
+        if (setting_.replace) words.push_back("--replace");
         const fs::path out = own() / (job.name + ".out"), log = own() / (job.name + ".log");
         const auto end = run_child(words, out, log, {setting_.time_limit_seconds, setting_.memory_limit_mb},
                                    setting_.cancelled);
@@ -170,8 +219,13 @@ class Run {
             record.verdict = "pass";
             for (const auto& device : told["devices"]) {
                 if (device.value("verdict", "") == "look") record.verdict = "look";
-                for (const auto& file : device["files"])
-                    record.files.push_back(fs::path(file.value("path", "")).filename().string());
+                for (const auto& look : device.value("look_at", nlohmann::json::array()))
+                    record.message += (record.message.empty() ? "" : ", ") + look.get<std::string>();
+                for (const auto& file : device["files"]) {
+                    const std::string name = fs::path(file.value("path", "")).filename().string();
+                    const auto hash = hash_of(setting_.folder / name);
+                    record.files[name] = hash ? *hash : "";
+                }
             }
         } else {
             record.outcome = "failed";
@@ -197,6 +251,7 @@ class Run {
         if (fresh_ > 0)
             step.seconds_left =
                 elapsed / static_cast<double>(fresh_) * static_cast<double>(step.all - step.done);
+        step.passed_over = !fresh;
         step.record = record;
         records_[i] = std::move(record);
         if (told_) told_(step);
@@ -206,7 +261,8 @@ class Run {
     const BatchSetting& setting_;
     const std::function<void(const BatchStep&)>& told_;
     std::vector<std::optional<Record>> records_;
-    std::vector<char> held_;  ///< by another process when last asked
+    std::map<std::size_t, std::string> rivals_;  ///< why a job is not made: another has its device
+    std::vector<char> held_;                     ///< by another process when last asked
     std::atomic<std::size_t> next_{0};
     std::mutex mutex_;
     std::optional<Fault> fault_;

@@ -19,14 +19,16 @@ struct BatchSetting {
     double time_limit_seconds = 600.0;
     std::size_t memory_limit_mb = 0;  ///< of each job's address space; 0: unbounded
     bool retry = false;               ///< try the failed ones again
+    bool replace = false;             ///< pass --replace: devices of other designs are written over
     std::string program;  ///< what makes one job: PROGRAM --json --quiet --threads N make JOB -o DIR
-    std::vector<std::string> more_words;  ///< further words for `make`
+    std::vector<std::string> more_words;  ///< further words for `make`; part of what a job is made from
     std::function<bool()> cancelled = [] { return false; };
 };
 
 struct BatchStep {
     std::size_t done = 0, all = 0, failed = 0;
     double seconds_left = 0.0;  ///< by the mean of this run so far; 0 before the first
+    bool passed_over = false;   ///< its record stood already
     Record record;              ///< the job just finished
 };
 
@@ -35,11 +37,13 @@ struct BatchResult {
     std::size_t fresh = 0;               ///< made or failed in this run
     std::size_t failed = 0;              ///< of all records
     std::vector<std::string> elsewhere;  ///< names of jobs another process is at
+    std::vector<std::string> not_done;   ///< names of jobs nobody is at: the run was interrupted
     bool cancelled = false;
 };
 
-/// Works through the list. A job whose record says it was made, from the same bytes by the same version, and
-/// whose files are there, is passed over; so is one that failed, unless `retry`. A job that another process
+/// Works through the list. A job whose record says it was made, from the same job, casts and words by the
+/// same version, and whose files are there byte for byte, is passed over; so is one that failed, unless
+/// `retry`. A job that would write the device of one before it in the list fails. A job that another process
 /// has locked is left to it. Memory does not grow with the list but for names and records. `told` is called
 /// after every job, from one thread at a time. Fault (output) when the folder cannot be used.
 Outcome<BatchResult> run_batch(const std::vector<ListedJob>& jobs, const BatchSetting& setting,

@@ -16,10 +16,17 @@ struct ListedJob {
     std::string name;
 };
 
-/// Every job (a JSON file that says it is one) below a folder, by path; or the jobs a text file names, one a
-/// line, relative to the file's folder, in its order ('#' begins a comment). Faults name the line: not there,
-/// named twice, nothing at all, more than `most`.
-Outcome<std::vector<ListedJob>> list_jobs(const std::filesystem::path& folder_or_list,
-                                          std::size_t most = 1'000'000);
+struct JobList {
+    std::vector<ListedJob> jobs;
+    /// JSON files of the folder that do not say they are jobs, and are no reports of ours: perhaps a job with
+    /// a slip in its first line.
+    std::vector<std::string> not_taken;
+};
+
+/// Every job below a folder, by path: each JSON file that says in its first 400 bytes that it is one, and
+/// each empty one (a job lost: it will fail and say so). Or the jobs a text file names, one a line, relative
+/// to the file's folder, in its order ('#' begins a comment). Faults name the lines: not there, named twice,
+/// nothing at all, more than `most`.
+Outcome<JobList> list_jobs(const std::filesystem::path& folder_or_list, std::size_t most = 1'000'000);
 
 }  // namespace archwright::exporters::batch

@@ -7,7 +7,7 @@
 namespace archwright::exporters::batch {
 
 Outcome<Done> write_record(const Record& record, const std::filesystem::path& path) {
-    const nlohmann::ordered_json out{{"name", record.name},           {"job_sha256", record.job_sha256},
+    const nlohmann::ordered_json out{{"name", record.name},           {"made_from", record.made_from},
                                      {"version", record.version},     {"outcome", record.outcome},
                                      {"exit_code", record.exit_code}, {"verdict", record.verdict},
                                      {"seconds", record.seconds},     {"peak_mb", record.peak_mb},
@@ -25,7 +25,7 @@ std::optional<Record> read_record(const std::filesystem::path& path) {
     Record record;
     try {
         in.at("name").get_to(record.name);
-        in.at("job_sha256").get_to(record.job_sha256);
+        in.at("made_from").get_to(record.made_from);
         in.at("version").get_to(record.version);
         in.at("outcome").get_to(record.outcome);
         in.at("exit_code").get_to(record.exit_code);

@@ -2,9 +2,9 @@
 #pragma once
 
 #include <filesystem>
+#include <map>
 #include <optional>
 #include <string>
-#include <vector>
 
 #include "engine/base/outcome.hpp"
 
@@ -12,15 +12,15 @@ namespace archwright::exporters::batch {
 
 /// Kept as DIR/.batch/NAME.record; it is what a batch resumes from and what its table is made of.
 struct Record {
-    std::string name;        ///< ListedJob::name
-    std::string job_sha256;  ///< of the job's bytes when it was made: an edited job is made again
-    std::string version;     ///< of the program
-    std::string outcome;     ///< "made", "failed", "timed out", "crashed"
+    std::string name;       ///< ListedJob::name
+    std::string made_from;  ///< SHA-256 of the job's and its casts' bytes and of the words it was made with
+    std::string version;    ///< of the program
+    std::string outcome;    ///< "made", "failed", "timed out", "crashed"
     int exit_code = -1;
     std::string verdict;  ///< worst of its feet: "pass", "look"; empty when not made
     double seconds = 0.0, peak_mb = 0.0;
-    std::string message;             ///< why it failed, one line
-    std::vector<std::string> files;  ///< delivered, names in DIR
+    std::string message;                       ///< why it failed, or what to look at; one line
+    std::map<std::string, std::string> files;  ///< delivered: names in DIR, and the SHA-256 of each
 
     bool made() const { return outcome == "made"; }
 };

@@ -28,32 +28,42 @@ std::string summary_csv(const BatchResult& result) {
     std::string text = "job,outcome,verdict,exit_code,seconds,peak_mb,message,files\r\n";
     for (const Record& r : result.records) {
         std::string files;
-        for (const std::string& file : r.files) files += (files.empty() ? "" : " ") + file;
+        for (const auto& [file, hash] : r.files) files += (files.empty() ? "" : " ") + file;
         text += csv_field(r.name) + "," + csv_field(r.outcome) + "," + r.verdict + "," +
                 std::to_string(r.exit_code) + "," + rounded(r.seconds, 2) + "," + rounded(r.peak_mb, 0) +
                 "," + csv_field(r.message) + "," + csv_field(files) + "\r\n";
     }
+    for (const std::string& job : result.elsewhere)
+        text += csv_field(job) + ",with another process,,,,,,\r\n";
+    for (const std::string& job : result.not_done) text += csv_field(job) + ",not done,,,,,,\r\n";
     return text;
 }
 
 std::string summary_table(const BatchResult& result, std::size_t listed) {
     std::size_t name = 3;
     for (const Record& r : result.records) name = std::max(name, r.name.size());
+    for (const std::string& job : result.elsewhere) name = std::max(name, job.size());
+    for (const std::string& job : result.not_done) name = std::max(name, job.size());
     name = std::min<std::size_t>(name, 48);
     std::string text = "  " + cell("job", name) + "  " + cell("outcome", 9) + "  " + cell("verdict", 7) +
                        "  " + cell("seconds", 7) + "  MB\n";
     for (const Record& r : result.records) {
         text += "  " + cell(r.name, name) + "  " + cell(r.outcome, 9) + "  " + cell(r.verdict, 7) + "  " +
                 cell(rounded(r.seconds, 1), 7) + "  " + rounded(r.peak_mb, 0) + "\n";
-        if (!r.made()) text += "    " + r.message.substr(0, r.message.find('\n')) + "\n";
+        if (!r.message.empty()) text += "    " + r.message.substr(0, r.message.find('\n')) + "\n";
     }
+    for (const std::string& job : result.elsewhere)
+        text += "  " + cell(job, name) + "  with another process\n";
+    for (const std::string& job : result.not_done) text += "  " + cell(job, name) + "  not done\n";
     text += std::to_string(listed) + " listed: " + std::to_string(result.records.size() - result.failed) +
             " made, " + std::to_string(result.failed) + " failed";
     const std::size_t open = listed - result.records.size();
     if (open > 0) text += ", " + std::to_string(open) + " not done";
     if (!result.elsewhere.empty())
         text += " (" + std::to_string(result.elsewhere.size()) + " in another process's hands)";
-    return text + "; " + std::to_string(result.fresh) + " in this run.\n";
+    text += "; " + std::to_string(result.fresh) + " in this run.\n";
+    if (result.cancelled) text += "Interrupted: the same command goes on where this one stopped.\n";
+    return text;
 }
 
 }  // namespace archwright::exporters::batch

@@ -22,21 +22,27 @@ std::string time_left(double seconds) {
 }  // namespace
 
 int run_batch(Console& console, const BatchOptions& options) {
-    const auto jobs = batch::list_jobs(options.jobs);
-    if (!jobs) return static_cast<int>(console.fail(jobs.fault()));
+    const auto list = batch::list_jobs(options.jobs);
+    if (!list) return static_cast<int>(console.fail(list.fault()));
+    const std::vector<batch::ListedJob>& jobs = list->jobs;
     batch::BatchSetting setting;
     setting.folder = options.folder;
     setting.workers = options.workers;
     setting.time_limit_seconds = options.time_limit_seconds;
     setting.memory_limit_mb = options.memory_limit_mb;
     setting.retry = options.retry;
+    setting.replace = options.replace;
     setting.program = batch::this_program();
     setting.more_words = options.make_words;
     setting.cancelled = [&console] { return console.progress().cancelled(); };
-    const auto result = batch::run_batch(*jobs, setting, [&](const batch::BatchStep& step) {
+    console.progress().report(std::to_string(jobs.size()) + (jobs.size() == 1 ? " job, " : " jobs, ") +
+                                  std::to_string(setting.workers) + " at once",
+                              0.0);
+    const auto result = batch::run_batch(jobs, setting, [&](const batch::BatchStep& step) {
         console.progress().report(std::to_string(step.done) + " of " + std::to_string(step.all) + ", " +
                                       std::to_string(step.failed) + " failed" + time_left(step.seconds_left) +
-                                      " (" + step.record.name + " " + step.record.outcome + ")",
+                                      " (" + step.record.name + " " +
+                                      (step.passed_over ? "passed over: " : "") + step.record.outcome + ")",
                                   static_cast<double>(step.done) / static_cast<double>(step.all));
     });
     if (!result) return static_cast<int>(console.fail(result.fault()));
@@ -45,16 +51,22 @@ int run_batch(Console& console, const BatchOptions& options) {
         return static_cast<int>(console.fail(done.fault()));
     if (console.json()) {
         console.print(nlohmann::ordered_json{{"ok", result->failed == 0 && !result->cancelled},
-                                             {"listed", jobs->size()},
+                                             {"listed", jobs.size()},
                                              {"made", result->records.size() - result->failed},
                                              {"failed", result->failed},
                                              {"in_this_run", result->fresh},
                                              {"elsewhere", result->elsewhere.size()},
+                                             {"not_taken", list->not_taken},
                                              {"table", csv.string()}}
                           .dump(2) +
                       "\n");
     } else {
-        console.say(batch::summary_table(*result, jobs->size()) + "The same as CSV: " + csv.string());
+        std::string not_taken;
+        for (const std::string& name : list->not_taken) not_taken += (not_taken.empty() ? "" : ", ") + name;
+        if (!not_taken.empty())
+            not_taken = "Not taken as jobs, for want of \"format\": \"archwright job\": " + not_taken + ".\n";
+        console.say(batch::summary_table(*result, jobs.size()) + not_taken +
+                    "The same as CSV: " + csv.string());
     }
     if (result->cancelled) return static_cast<int>(Exit::cancelled);
     constexpr std::size_t most_told = 20;

@@ -67,6 +67,9 @@ void reading_options(CLI::App& app, CastOptions& reading) {
         ->capture_default_str();
     app.add_option("--most-bytes", reading.limits.bytes, "Refuse cast files of more bytes")
         ->capture_default_str();
+    app.add_option("--most-depth", reading.limits.depth, "Refuse 3MF files with objects nested deeper")
+        ->check(CLI::Range(1, 1000))
+        ->capture_default_str();
 }
 
 }  // namespace
@@ -204,7 +207,7 @@ int main(int count, char** words) {
     reading_options(*set_app, set.reading);
 
     BatchOptions batch;
-    bool batch_replace = false, batch_outside = false;
+    bool batch_outside = false;
     std::string batch_formats;
     auto* batch_app = app.add_subcommand("batch", "Make many jobs, each in a process of its own; resumes");
     batch_app->add_option("jobs", batch.jobs, "Folder of jobs, or a text file that names one job a line")
@@ -218,11 +221,20 @@ int main(int count, char** words) {
         ->capture_default_str();
     batch_app
         ->add_option("--memory-limit", batch.memory_limit_mb,
-                     "MB of address space a job may take; 0: no limit")
+                     "MB of address space a job may take, 1000 or more; 0: no limit")
+        ->check([](const std::string& text) {
+            constexpr double least = 1000.0;  // the libraries alone map some 500
+            const auto mb = parse_number(text);
+            if (mb && (*mb == 0.0 || *mb >= least)) return std::string();
+            return text +
+                   " MB is too little to start: address space is more than the memory used (the "
+                   "table's MB). Write 0 for no limit, or 1000 or more";
+        })
         ->capture_default_str();
     batch_app->add_flag("--retry", batch.retry, "Try the jobs that failed again");
     batch_app->add_option("--format", batch_formats, "As for make");
-    batch_app->add_flag("--replace", batch_replace, "As for make");
+    batch_app->add_flag("--replace", batch.replace,
+                        "As for make; tries the jobs again that failed for want of it");
     batch_app->add_flag("--allow-outside", batch_outside, "As for make");
 
     auto* schema_app = app.add_subcommand("schema", "Print the JSON Schema of the job file");
@@ -258,7 +270,6 @@ int main(int count, char** words) {
     }
 
     if (!batch_formats.empty()) batch.make_words.insert(batch.make_words.end(), {"--format", batch_formats});
-    if (batch_replace) batch.make_words.emplace_back("--replace");
     if (batch_outside) batch.make_words.emplace_back("--allow-outside");
 
     set_thread_count(threads);

@@ -47,8 +47,13 @@ Exit run_make(Console& console, const MakeOptions& options) {
             files.push_back(
                 {{"path", path}, {"format", file.format}, {"bytes", file.bytes}, {"sha256", file.sha256}});
         }
-        all.push_back(
-            {{"side", word(devices[k].side)}, {"verdict", word(devices[k].verdict())}, {"files", files}});
+        nlohmann::ordered_json look_at = nlohmann::ordered_json::array();
+        for (const Check& check : devices[k].checks)
+            if (check.verdict == Verdict::look) look_at.push_back(check.title);
+        all.push_back({{"side", word(devices[k].side)},
+                       {"verdict", word(devices[k].verdict())},
+                       {"look_at", look_at},
+                       {"files", files}});
     }
     if (console.json()) console.print(nlohmann::ordered_json{{"ok", true}, {"devices", all}}.dump(2) + "\n");
     return Exit::done;

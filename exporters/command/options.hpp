@@ -109,7 +109,7 @@ struct BatchOptions {
     int workers = 1;
     double time_limit_seconds = 600.0;
     std::size_t memory_limit_mb = 0;
-    bool retry = false;
+    bool retry = false, replace = false;
     std::vector<std::string> make_words;  ///< handed to every `make`
 };
 /// 0, or 100 and the number of jobs that failed (at most 120); else as Exit.

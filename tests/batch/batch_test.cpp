@@ -12,10 +12,12 @@
 #include <map>
 #include <thread>
 
+#include "engine/base/hash.hpp"
 #include "exporters/batch/batch.hpp"
 #include "exporters/batch/child.hpp"
 #include "exporters/batch/file_lock.hpp"
 #include "tests/support/random_cases.hpp"
+#include "tests/support/run_program.hpp"
 #include "tests/support/temporary_folder.hpp"
 
 using namespace archwright;
@@ -78,7 +80,7 @@ struct Bench {
     batch::BatchResult run(const batch::BatchSetting& s) const {
         const auto listed = batch::list_jobs(jobs);
         REQUIRE(listed.ok());
-        auto result = batch::run_batch(*listed, s, {});
+        auto result = batch::run_batch(listed->jobs, s, {});
         if (!result.ok()) FAIL(result.fault().message);
         return *result;
     }
@@ -95,16 +97,24 @@ TEST_CASE("a folder gives its jobs alone; a list names the line that is wrong") 
     std::ofstream(folder.path() / "notes.txt") << stand_in("good");
     const auto jobs = batch::list_jobs(folder.path());
     REQUIRE(jobs.ok());
-    REQUIRE(jobs->size() == 2);
-    CHECK((*jobs)[0].name == "a.json");
-    CHECK((*jobs)[1].name == "b+c.json");
+    REQUIRE(jobs->jobs.size() == 2);
+    CHECK(jobs->jobs[0].name == "a.json");
+    CHECK(jobs->jobs[1].name == "b+c.json");
+    CHECK(jobs->not_taken.empty());
+    // an empty job is a job lost; one with a slip in its first line is named
+    std::ofstream(folder.path() / "empty.json").flush();
+    std::ofstream(folder.path() / "slip.json") << R"({"format": "archwrigth job"})";
+    const auto more = batch::list_jobs(folder.path());
+    REQUIRE(more.ok());
+    CHECK(more->jobs.size() == 3);
+    CHECK(more->not_taken == std::vector<std::string>{"slip.json"});
 
     const fs::path list = folder.path() / "list.txt";
     std::ofstream(list) << "# tonight\r\n\r\n  b/c.json  # first\r\na.json\r\n";
     const auto named = batch::list_jobs(list);
     REQUIRE(named.ok());
-    REQUIRE(named->size() == 2);
-    CHECK((*named)[0].name == "b+c.json");
+    REQUIRE(named->jobs.size() == 2);
+    CHECK(named->jobs[0].name == "b+c.json");
     const auto fault_of = [&](const std::string& text) {
         std::ofstream(list) << text;
         const auto bad = batch::list_jobs(list);
@@ -112,6 +122,7 @@ TEST_CASE("a folder gives its jobs alone; a list names the line that is wrong") 
         return bad.fault().message;
     };
     CHECK(fault_of("a.json\nabsent.json\n").find("line 2") != std::string::npos);
+    CHECK(fault_of("absent.json\na.json\ngone.json\n").find("line 3") != std::string::npos);
     CHECK(fault_of("a.json\n./a.json\n").find("named twice") != std::string::npos);
     CHECK(fault_of("# nothing\n").find("names no job") != std::string::npos);
     CHECK(fault_of(std::string(5000, 'x')).find("line 1") != std::string::npos);
@@ -135,7 +146,8 @@ TEST_CASE("jobs that fail, crash, babble or hang do not stop the others") {
     for (const auto& record : result.records) by_name[record.name] = record;
     CHECK(by_name["good-7.json"].outcome == "made");
     CHECK(by_name["good-7.json"].verdict == "look");
-    CHECK(by_name["good-7.json"].files == std::vector<std::string>{"good-7.stl"});
+    CHECK(by_name["good-7.json"].files.size() == 1);
+    CHECK(by_name["good-7.json"].files["good-7.stl"] == sha256(tests::content(bench.out / "good-7.stl")));
     CHECK(by_name["bad-1.json"].outcome == "failed");
     CHECK(by_name["bad-1.json"].message == "The cast is a picture.");
     CHECK(by_name["bad-2.json"].outcome == "crashed");
@@ -153,6 +165,10 @@ TEST_CASE("jobs that fail, crash, babble or hang do not stop the others") {
     fs::remove(bench.out / "good-4.stl");  // a device that is gone is made again
     setting.retry = false;
     CHECK(bench.run(setting).fresh == 1);
+    std::ofstream(bench.out / "good-4.stl").flush();  // so is one that was emptied or written over
+    CHECK(bench.run(setting).fresh == 1);
+    setting.more_words = {"--format", "stl"};  // and all of them when other files are asked for
+    CHECK(bench.run(setting).fresh == 16);
 
     const std::string csv = batch::summary_csv(again);
     CHECK(std::count(csv.begin(), csv.end(), '\n') == 17);
@@ -170,7 +186,7 @@ TEST_CASE("killed at any moment, a batch goes on where it was") {
         const pid_t child = fork();
         if (child == 0) {
             const auto listed = batch::list_jobs(bench.jobs);
-            _exit(listed.ok() && batch::run_batch(*listed, bench.setting(2), {}).ok() ? 0 : 1);
+            _exit(listed.ok() && batch::run_batch(listed->jobs, bench.setting(2), {}).ok() ? 0 : 1);
         }
         std::this_thread::sleep_for(std::chrono::milliseconds(40 + 23 * (round % 7)));
         kill(child, SIGKILL);
@@ -199,7 +215,7 @@ TEST_CASE("two processes on one list: every job once") {
         child = fork();
         if (child == 0) {
             const auto listed = batch::list_jobs(bench.jobs);
-            _exit(listed.ok() && batch::run_batch(*listed, bench.setting(2), {}).ok() ? 0 : 1);
+            _exit(listed.ok() && batch::run_batch(listed->jobs, bench.setting(2), {}).ok() ? 0 : 1);
         }
     }
     for (const pid_t child : children) {

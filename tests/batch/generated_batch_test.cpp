@@ -66,6 +66,20 @@ TEST_CASE("generated jobs run through a batch, in any order to the same bytes") 
     INFO(second.out << second.error);
     CHECK(second.code == 0);
     CHECK(devices(folder.path() / "out") == devices(folder.path() / "again"));
+    // a job of a case that is in the list already fails and names the other; a changed cast is a stop
+    fs::copy_file(folder.path() / names[0], folder.path() / "twin.json");
+    std::ofstream(folder.path() / "twins.txt") << names[0] << "\ntwin.json\n";
+    const tests::Run twins = tests::run(folder.path(), {"batch", "twins.txt", "-o", "again"});
+    CHECK(twins.code == 101);
+    CHECK(twins.out.find(names[0] + " of this list is case-") != std::string::npos);
+    const std::string cast = fs::path(names[0]).stem().string() + ".stl";
+    const std::string good = tests::content(folder.path() / cast);
+    std::ofstream(folder.path() / cast, std::ios::binary) << good << "x";
+    const tests::Run changed = tests::run(folder.path(), {"batch", "list.txt", "-o", "again"});
+    CHECK(changed.code == 101);
+    CHECK(changed.out.find("SHA-256") != std::string::npos);
+    std::ofstream(folder.path() / cast, std::ios::binary) << good;
+    CHECK(tests::run(folder.path(), {"batch", "list.txt", "-o", "again"}).code == 0);
     // nothing is left to do
     CHECK(tests::run(folder.path(), {"batch", "list.txt", "-o", "again"}).out.find("; 0 in this run.") !=
           std::string::npos);

@@ -231,6 +231,22 @@ TEST_CASE("3MF: damaged archives and models") {
     small.bytes = 1u << 20;
     CHECK_THAT(message(zip({{"3D/3dmodel.model", std::string(2u << 20, ' ')}}), "a.3mf", small),
                Contains("unpacked it takes"));
+    // ten gigabytes in ten megabytes: said honestly, and said to be small
+    const std::string bomb = deflated_blanks(10 * 1024);
+    const std::uint64_t size = std::uint64_t{10} << 30;
+    CHECK_THAT(message(zip({{"3D/3dmodel.model", "", true, size, bomb}}, true), "a.3mf"),
+               Contains("unpacked it takes"));
+    CHECK_THAT(message(zip({{"3D/3dmodel.model", "", true, 60'000, bomb}}), "a.3mf"),
+               Contains("cannot be unpacked"));
+    // relationships that point out of the package
+    for (const char* target :
+         {"/../../etc/passwd", "../outside.model", "file:///etc/passwd", "C:\\cast.model"})
+        CHECK_THAT(message(zip({{"_rels/.rels",
+                                 std::string("<Relationships><Relationship Target=\"") + target +
+                                     "\" Id=\"r\" Type=\"http://schemas.microsoft.com/3dmanufacturing/2013/"
+                                     "01/3dmodel\"/></Relationships>"}}),
+                           "a.3mf"),
+                   Contains("3MF"));
 }
 
 TEST_CASE("limits hold in every format, and can be raised") {

@@ -120,6 +120,7 @@ struct ZipPart {
     std::string name, text;
     bool packed = true;
     std::uint64_t stated = 0;  ///< size to state when not the true one
+    std::string data = {};     ///< packed bytes of its own, in place of the text's
 };
 
 inline std::string deflated(const std::string& text) {
@@ -136,10 +137,34 @@ inline std::string deflated(const std::string& text) {
     return out;
 }
 
+/// Deflated blanks, 2^20 of them `times` over, for some 1 kB each: what a bomb is made of.
+inline std::string deflated_blanks(std::size_t times) {
+    const std::string text(std::size_t{1} << 20, ' ');
+    z_stream stream{};
+    deflateInit2(&stream, 9, Z_DEFLATED, -MAX_WBITS, 8, Z_DEFAULT_STRATEGY);
+    std::string block(deflateBound(&stream, text.size()), '\0'), last(64, '\0');
+    stream.next_in = reinterpret_cast<Bytef*>(const_cast<char*>(text.data()));
+    stream.avail_in = static_cast<uInt>(text.size());
+    stream.next_out = reinterpret_cast<Bytef*>(block.data());
+    stream.avail_out = static_cast<uInt>(block.size());
+    deflate(&stream, Z_FULL_FLUSH);  // ends on a byte and forgets what was before: it can be repeated
+    block.resize(stream.total_out);
+    stream.next_out = reinterpret_cast<Bytef*>(last.data());
+    stream.avail_out = static_cast<uInt>(last.size());
+    deflate(&stream, Z_FINISH);
+    last.resize(last.size() - stream.avail_out);
+    deflateEnd(&stream);
+    std::string out;
+    for (std::size_t k = 0; k < times; ++k) out += block;
+    return out + last;
+}
+
 inline std::string zip(const std::vector<ZipPart>& parts, bool zip64 = false) {
     std::string out, directory;
     for (const ZipPart& part : parts) {
-        const std::string data = part.packed ? deflated(part.text) : part.text;
+        const std::string data = !part.data.empty() ? part.data
+                                 : part.packed      ? deflated(part.text)
+                                                    : part.text;
         const std::uint64_t size = part.stated != 0 ? part.stated : part.text.size();
         const auto sum =
             crc32(0, reinterpret_cast<const Bytef*>(part.text.data()), static_cast<uInt>(part.text.size()));
