@@ -43,7 +43,7 @@ class Foot {
     static Outcome<Foot> make(const FootShape& shape);
 
     /// A foot made of random_foot(seed), or of the next of up to eight draws when its dimensions do not go
-    /// together (about one in 700 does not). Same seed, same foot.
+    /// together (about one in a thousand does not). Same seed, same foot.
     static Outcome<Foot> random(std::uint64_t seed);
     static Outcome<Foot> random(std::uint64_t seed, Population population);
 

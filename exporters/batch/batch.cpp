@@ -69,7 +69,7 @@ class Run {
                 if (!records_[i]->made()) ++result.failed;
                 result.records.push_back(*records_[i]);
             } else {
-                (held_[i] ? result.elsewhere : result.not_done).push_back(jobs_[i].name);
+                result.open.push_back({jobs_[i].name, held_[i] != 0});
             }
         }
         return result;
@@ -106,9 +106,10 @@ class Run {
         if (const auto job = design::read_job(listed.path, {.allow_outside = true, .limits = {}}))
             for (const Side side : {Side::left, Side::right}) {
                 if (!job->foot(side)) continue;
-                const auto file = design::resolve(listed.path, job->foot(side)->cast.path, true);
-                const auto cast = file ? hash_of(*file) : Outcome<std::string>(std::string("none"));
-                all += " " + (cast ? *cast : std::string("none"));
+                std::string cast = "none";
+                if (const auto file = design::resolve(listed.path, job->foot(side)->cast.path, true))
+                    if (const auto hash = hash_of(*file)) cast = *hash;
+                all += " " + cast;
             }
         return sha256(all);
     }
@@ -152,14 +153,13 @@ class Run {
         }
         held_[i] = !lock->has_value();
         if (held_[i]) return;
-        const auto from = made_from(job);
         Record record;
         bool fresh = false;
         if (const auto rival = rivals_.find(i); rival != rivals_.end()) {
             record.outcome = "failed";
             record.exit_code = 2;
             record.message = rival->second;
-        } else if (!from) {
+        } else if (const auto from = made_from(job); !from) {
             record.outcome = "failed";
             record.exit_code = 3;
             record.message = from.fault().message;
@@ -221,11 +221,9 @@ class Run {
                 if (device.value("verdict", "") == "look") record.verdict = "look";
                 for (const auto& look : device.value("look_at", nlohmann::json::array()))
                     record.message += (record.message.empty() ? "" : ", ") + look.get<std::string>();
-                for (const auto& file : device["files"]) {
-                    const std::string name = fs::path(file.value("path", "")).filename().string();
-                    const auto hash = hash_of(setting_.folder / name);
-                    record.files[name] = hash ? *hash : "";
-                }
+                for (const auto& file : device["files"])  // hashed by make, when it read them back
+                    record.files[fs::path(file.value("path", "")).filename().string()] =
+                        file.value("sha256", "");
             }
         } else {
             record.outcome = "failed";

@@ -33,11 +33,15 @@ struct BatchStep {
 };
 
 struct BatchResult {
-    std::vector<Record> records;         ///< in the list's order, of every job that has one
-    std::size_t fresh = 0;               ///< made or failed in this run
-    std::size_t failed = 0;              ///< of all records
-    std::vector<std::string> elsewhere;  ///< names of jobs another process is at
-    std::vector<std::string> not_done;   ///< names of jobs nobody is at: the run was interrupted
+    std::vector<Record> records;  ///< in the list's order, of every job that has one
+    std::size_t fresh = 0;        ///< made or failed in this run
+    std::size_t failed = 0;       ///< of all records
+    struct Open {
+        std::string name;
+        bool elsewhere;  ///< another process is at it; else nobody is: the run was interrupted
+        const char* word() const { return elsewhere ? "with another process" : "not done"; }
+    };
+    std::vector<Open> open;  ///< jobs without a record
     bool cancelled = false;
 };
 

@@ -33,17 +33,15 @@ std::string summary_csv(const BatchResult& result) {
                 std::to_string(r.exit_code) + "," + rounded(r.seconds, 2) + "," + rounded(r.peak_mb, 0) +
                 "," + csv_field(r.message) + "," + csv_field(files) + "\r\n";
     }
-    for (const std::string& job : result.elsewhere)
-        text += csv_field(job) + ",with another process,,,,,,\r\n";
-    for (const std::string& job : result.not_done) text += csv_field(job) + ",not done,,,,,,\r\n";
+    for (const BatchResult::Open& job : result.open)
+        text += csv_field(job.name) + "," + job.word() + ",,,,,,\r\n";
     return text;
 }
 
 std::string summary_table(const BatchResult& result, std::size_t listed) {
     std::size_t name = 3;
     for (const Record& r : result.records) name = std::max(name, r.name.size());
-    for (const std::string& job : result.elsewhere) name = std::max(name, job.size());
-    for (const std::string& job : result.not_done) name = std::max(name, job.size());
+    for (const BatchResult::Open& job : result.open) name = std::max(name, job.name.size());
     name = std::min<std::size_t>(name, 48);
     std::string text = "  " + cell("job", name) + "  " + cell("outcome", 9) + "  " + cell("verdict", 7) +
                        "  " + cell("seconds", 7) + "  MB\n";
@@ -52,15 +50,16 @@ std::string summary_table(const BatchResult& result, std::size_t listed) {
                 cell(rounded(r.seconds, 1), 7) + "  " + rounded(r.peak_mb, 0) + "\n";
         if (!r.message.empty()) text += "    " + r.message.substr(0, r.message.find('\n')) + "\n";
     }
-    for (const std::string& job : result.elsewhere)
-        text += "  " + cell(job, name) + "  with another process\n";
-    for (const std::string& job : result.not_done) text += "  " + cell(job, name) + "  not done\n";
+    std::size_t elsewhere = 0;
+    for (const BatchResult::Open& job : result.open) {
+        text += "  " + cell(job.name, name) + "  " + job.word() + "\n";
+        if (job.elsewhere) ++elsewhere;
+    }
     text += std::to_string(listed) + " listed: " + std::to_string(result.records.size() - result.failed) +
             " made, " + std::to_string(result.failed) + " failed";
     const std::size_t open = listed - result.records.size();
     if (open > 0) text += ", " + std::to_string(open) + " not done";
-    if (!result.elsewhere.empty())
-        text += " (" + std::to_string(result.elsewhere.size()) + " in another process's hands)";
+    if (elsewhere > 0) text += " (" + std::to_string(elsewhere) + " in another process's hands)";
     text += "; " + std::to_string(result.fresh) + " in this run.\n";
     if (result.cancelled) text += "Interrupted: the same command goes on where this one stopped.\n";
     return text;

@@ -50,14 +50,16 @@ int run_batch(Console& console, const BatchOptions& options) {
     if (const auto done = write_file(csv, batch::summary_csv(*result)); !done)
         return static_cast<int>(console.fail(done.fault()));
     if (console.json()) {
-        console.print(nlohmann::ordered_json{{"ok", result->failed == 0 && !result->cancelled},
-                                             {"listed", jobs.size()},
-                                             {"made", result->records.size() - result->failed},
-                                             {"failed", result->failed},
-                                             {"in_this_run", result->fresh},
-                                             {"elsewhere", result->elsewhere.size()},
-                                             {"not_taken", list->not_taken},
-                                             {"table", csv.string()}}
+        console.print(nlohmann::ordered_json{
+                          {"ok", result->failed == 0 && !result->cancelled},
+                          {"listed", jobs.size()},
+                          {"made", result->records.size() - result->failed},
+                          {"failed", result->failed},
+                          {"in_this_run", result->fresh},
+                          {"elsewhere", std::count_if(result->open.begin(), result->open.end(),
+                                                      [](const auto& job) { return job.elsewhere; })},
+                          {"not_taken", list->not_taken},
+                          {"table", csv.string()}}
                           .dump(2) +
                       "\n");
     } else {

@@ -43,8 +43,9 @@ void put_program(const fs::path& path, const fs::path& starts) {
            "sleep 0.03\n"
            "name=\"$(basename \"$job\" .json).stl\"\n"
            "echo shell > \"$dir/$name\"\n"
+           "sum=\"$(sha256sum \"$dir/$name\" | cut -c1-64)\"\n"
            "echo '{\"ok\": true, \"devices\": [{\"verdict\": \"look\", \"files\": [{\"path\": \"'"
-           "\"$dir/$name\"'\"}]}]}'\n";
+           "\"$dir/$name\"'\", \"sha256\": \"'\"$sum\"'\"}]}]}'\n";
     fs::permissions(path, fs::perms::owner_all);
 }
 

@@ -67,7 +67,7 @@ std::vector<Named> feet(int generated) {
     for (int k = 0; k < generated; ++k) {
         const std::uint64_t seed = tests::seed() + 40 + static_cast<std::uint64_t>(k);
         const auto made = generator::Foot::random(seed);
-        if (!made) continue;
+        REQUIRE(made);
         generator::CastSpec spec;
         spec.triangles = 40'000;
         spec.kind = k % 2 == 0 ? generator::CastSpec::Kind::foot_surface
@@ -214,7 +214,7 @@ TEST_CASE("Suggestions and measurements against feet whose truth is known", "[me
     for (int k = 0; k < count; ++k) {
         const std::uint64_t seed = tests::seed() + 400 + static_cast<std::uint64_t>(k);
         const auto made = generator::Foot::random(seed);
-        if (!made) continue;
+        REQUIRE(made);
         generator::CastSpec spec;
         spec.triangles = 80'000;
         spec.rotation = tests::random_rotation(seed);
