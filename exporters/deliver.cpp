@@ -19,9 +19,9 @@ namespace fs = std::filesystem;
 namespace {
 
 Outcome<DeliveredFile> delivered(const fs::path& path, const std::string& format) {
-    const auto file = MappedFile::open(path);
+    const auto file = FileBytes::read(path);
     if (!file) return file.fault();
-    return DeliveredFile{path.filename().string(), format, sha256((*file)->bytes()), (*file)->bytes().size()};
+    return DeliveredFile{path.filename().string(), format, sha256(file->bytes()), file->bytes().size()};
 }
 
 // ISO 8601 as STEP wants it; a job without a date gets a fixed one, never the clock's.

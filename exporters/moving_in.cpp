@@ -13,6 +13,7 @@ namespace fs = std::filesystem;
 Outcome<Staging> Staging::in(const fs::path& folder) {
     std::error_code error;
     fs::create_directories(folder, error);
+    remove_abandoned(folder, ".archwright.", "");
     std::string made = (folder / ".archwright.XXXXXX").string();
     if (error || ::mkdtemp(made.data()) == nullptr)
         return Fault{
@@ -60,9 +61,9 @@ std::string fingerprint_there(const fs::path& folder, const std::string& stem) {
     bool any = false;
     for (const std::string& name : names_of(stem)) any |= fs::exists(folder / name, error);
     if (!any) return {};
-    const auto file = MappedFile::open(folder / (stem + ".report.json"));
+    const auto file = FileBytes::read(folder / (stem + ".report.json"));
     if (!file) return "?";
-    const auto report = nlohmann::json::parse((*file)->text(), nullptr, false);
+    const auto report = nlohmann::json::parse(file->text(), nullptr, false);
     if (!report.is_object() || !report.contains("fingerprint") || !report["fingerprint"].is_string())
         return "?";
     return report["fingerprint"].get<std::string>();

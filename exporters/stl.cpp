@@ -54,9 +54,9 @@ Outcome<Done> verify(const TriangleMesh& wanted, const std::filesystem::path& pa
                      "The STL file does not read back as it was written: " + what + ".",
                      {}};
     };
-    const auto file = MappedFile::open(path);
+    const auto file = FileBytes::read(path);
     if (!file) return file.fault();
-    const auto bytes = (*file)->bytes();
+    const auto bytes = file->bytes();
     const std::size_t count = wanted.triangles.size();
     if (bytes.size() != header_size + count_size + facet_size * count) return fault("its size is wrong");
     std::uint32_t stated = 0;

@@ -1,13 +1,13 @@
 #include "engine/base/file.hpp"
 
 #include <fcntl.h>
-#include <sys/mman.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #include <array>
 #include <atomic>
 #include <cerrno>
+#include <chrono>
 #include <cstring>
 
 namespace archwright {
@@ -57,58 +57,72 @@ std::string reason(int error) {
     return std::generic_category().message(error);
 }
 
+struct Descriptor {
+    explicit Descriptor(int opened) : number(opened) {}
+    ~Descriptor() {
+        if (number >= 0) ::close(number);
+    }
+    Descriptor(const Descriptor&) = delete;
+    Descriptor& operator=(const Descriptor&) = delete;
+    const int number;
+};
+
 bool sync_path(const fs::path& path, int flags) {
-    const int file = ::open(path.c_str(), flags | O_CLOEXEC);
-    if (file < 0) return false;
-    const bool good = ::fsync(file) == 0;
-    ::close(file);
-    return good;
+    const Descriptor file(::open(path.c_str(), flags | O_CLOEXEC));
+    return file.number >= 0 && ::fsync(file.number) == 0;
 }
 
 }  // namespace
 
-Outcome<std::shared_ptr<const MappedFile>> MappedFile::open(const fs::path& path) {
+Outcome<FileBytes> FileBytes::read(const fs::path& path, std::size_t most) {
     const auto fault = [&](const std::string& what) {
         return Fault{FaultKind::input, "read", "Cannot read " + path.string() + ": " + what + ".", {}};
     };
-    const int file = ::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK);
-    if (file < 0) return fault(reason(errno));
+    const Descriptor file(::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK));
+    if (file.number < 0) return fault(reason(errno));
     struct stat info {};
-    if (::fstat(file, &info) != 0) {
-        const int error = errno;
-        ::close(file);
-        return fault(reason(error));
+    if (::fstat(file.number, &info) != 0) return fault(reason(errno));
+    if (!S_ISREG(info.st_mode)) return fault("it is not a file");
+    FileBytes result;
+    result.size_ = static_cast<std::size_t>(info.st_size);
+    if (result.size_ > most)
+        return fault("its " + std::to_string(result.size_) + " bytes are more than the " +
+                     std::to_string(most) + " allowed");
+    result.data_ = std::make_unique_for_overwrite<std::byte[]>(result.size_ + 1);
+    std::size_t done = 0;
+    while (true) {  // one byte more than there is: a file that grows is found as one that shrinks is
+        const ssize_t n = ::read(file.number, result.data_.get() + done, result.size_ + 1 - done);
+        if (n < 0 && errno == EINTR) continue;
+        if (n < 0) return fault(reason(errno));
+        done += static_cast<std::size_t>(n);
+        if (n == 0 || done > result.size_) break;
     }
-    if (!S_ISREG(info.st_mode)) {
-        ::close(file);
-        return fault("it is not a file");
-    }
-    std::shared_ptr<MappedFile> result(new MappedFile);
-    result->size_ = static_cast<std::size_t>(info.st_size);
-    if (result->size_ > 0) {
-        void* data = ::mmap(nullptr, result->size_, PROT_READ, MAP_PRIVATE, file, 0);
-        if (data == MAP_FAILED) {
-            const int error = errno;
-            ::close(file);
-            result->size_ = 0;
-            return fault(reason(error));
-        }
-        ::madvise(data, result->size_, MADV_SEQUENTIAL);
-        result->data_ = static_cast<const std::byte*>(data);
-    }
-    ::close(file);
-    return std::shared_ptr<const MappedFile>(std::move(result));
+    if (done != result.size_)
+        return fault("another program changed it while it was read; try again when it is written");
+    return result;
 }
 
-MappedFile::~MappedFile() {
-    if (data_ != nullptr) ::munmap(const_cast<std::byte*>(data_), size_);
+void remove_abandoned(const fs::path& folder, const std::string& begin, const std::string& end) {
+    constexpr std::chrono::hours age(1);
+    std::error_code error;
+    for (fs::directory_iterator it(folder.empty() ? fs::path(".") : folder, error), last;
+         !error && it != last; it.increment(error)) {
+        const std::string name = it->path().filename().string();
+        if (name.size() < begin.size() + end.size() || !name.starts_with(begin) || !name.ends_with(end))
+            continue;
+        std::error_code gone;
+        const auto touched = fs::last_write_time(it->path(), gone);
+        if (!gone && fs::file_time_type::clock::now() - touched > age) fs::remove_all(it->path(), gone);
+    }
 }
 
 Outcome<Done> produce_file(const fs::path& target,
                            const std::function<Outcome<Done>(const fs::path&)>& produce,
                            const std::function<Outcome<Done>(const fs::path&)>& verify) {
     const fs::path folder = target.parent_path().empty() ? fs::path(".") : target.parent_path();
-    std::string name = (folder / ("." + target.filename().string() + ".XXXXXX.part")).string();
+    const std::string begin = "." + target.filename().string() + ".";
+    remove_abandoned(folder, begin, ".part");
+    std::string name = (folder / (begin + "XXXXXX.part")).string();
     const int file = ::mkstemps(name.data(), 5);
     if (file < 0) return output_fault(target, reason(errno));
     ::fchmod(file, 0644);

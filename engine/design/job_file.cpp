@@ -122,9 +122,9 @@ Outcome<Job> parse_job(std::string_view text, const std::string& name, const Job
 }
 
 Outcome<Job> read_job(const std::filesystem::path& path, const JobReading& reading) {
-    const auto file = MappedFile::open(path);
+    const auto file = FileBytes::read(path, reading.limits.bytes);
     if (!file) return file.fault();
-    return parse_job((*file)->text(), path.filename().string(), reading);
+    return parse_job(file->text(), path.filename().string(), reading);
 }
 
 std::string write_job(const Job& job) {

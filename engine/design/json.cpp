@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <nlohmann/json.hpp>
+#include <unordered_set>
 
 #include "engine/base/text.hpp"
 
@@ -101,7 +102,7 @@ class Builder : public nlohmann::json_sax<nlohmann::json> {
     bool end_object() override { return close(); }
     bool end_array() override { return close(); }
     bool key(string_t& value) override {
-        if (stack_.back()->find(value))
+        if (!keys_.back().insert(value).second)
             return fail("the key \"" + value + "\" stands twice in the same group: keep one");
         key_ = std::move(value);
         return true;
@@ -143,10 +144,12 @@ class Builder : public nlohmann::json_sax<nlohmann::json> {
             return fail("it is nested deeper than " + std::to_string(limits_.depth) + " levels");
         Json* placed = put(std::move(value));
         if (!placed) return false;
+        keys_.emplace_back();
         stack_.push_back(placed);  // stays valid: a parent's list grows only after its last child is closed
         return true;
     }
     bool close() {
+        keys_.pop_back();
         stack_.pop_back();
         return true;
     }
@@ -154,6 +157,7 @@ class Builder : public nlohmann::json_sax<nlohmann::json> {
     JsonLimits limits_;
     Json root_;
     std::vector<Json*> stack_;
+    std::vector<std::unordered_set<std::string>> keys_;  ///< of the groups that are open
     std::string key_, message_;
     std::optional<std::size_t> position_;
     std::size_t count_ = 0;
@@ -176,6 +180,12 @@ Outcome<Json> parse_json(std::string_view text, const std::string& name, const J
                      "read",
                      name + " has " + std::to_string(text.size()) + " bytes, more than the " +
                          std::to_string(limits.bytes) + " allowed: is it the right file?",
+                     {}};
+    if (text.find_first_not_of(" \t\r\n") == std::string_view::npos)
+        return Fault{FaultKind::input,
+                     "read",
+                     name + ": it is empty (" + std::to_string(text.size()) +
+                         " bytes): was its writing broken off? Take it from a backup.",
                      {}};
     Builder builder(limits);
     bool good = false;

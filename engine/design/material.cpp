@@ -83,10 +83,10 @@ void settle(Sourced& s, const std::string& path, Problems& problems) {
 }
 
 Outcome<Material> read_material(const std::filesystem::path& path) {
-    const auto file = MappedFile::open(path);
+    const auto file = FileBytes::read(path, JsonLimits{}.bytes);
     if (!file) return file.fault();
     const std::string name = path.filename().string();
-    const auto json = parse_json((*file)->text(), name);
+    const auto json = parse_json(file->text(), name);
     if (!json) return json.fault();
     Material material;
     material.key = path.stem().string();

@@ -51,6 +51,10 @@ void Problems::add(std::string problem) {
     if (++count_ <= most_problems) kept_.push_back(std::move(problem));
 }
 
+bool Problems::enough() const {
+    return count_ >= most_problems;
+}
+
 std::string Problems::text() const {
     std::string all;
     for (const std::string& problem : kept_) all += (all.empty() ? "" : "\n") + problem;
@@ -234,7 +238,9 @@ void Reader::landmarks(std::string_view key, foot::Landmarks& v, const About&) {
     for (const auto& [name, member] : json->members) {
         const std::string path = full(key) + "." + name.substr(0, longest_name);
         const std::optional<foot::LandmarkId> id = foot::landmark_id(name);
-        if (!id) {
+        if (!id && problems_.enough()) {
+            problems_.add({});
+        } else if (!id) {
             const std::string near = nearest_word(name.substr(0, longest_name), keys);
             problems_.add(path + " is no landmark" +
                           (near.empty() ? "" : ": did you mean \"" + near + "\"?"));
@@ -250,6 +256,10 @@ void Reader::refuse_unknown() {
     for (const auto& member : json_.members) {
         const std::string& key = member.first;
         if (std::find(known_.begin(), known_.end(), key) != known_.end()) continue;
+        if (problems_.enough()) {  // looking for what was meant takes its time
+            problems_.add({});
+            continue;
+        }
         const std::string brief = key.substr(0, longest_name);
         const std::string other = same_with_other_unit(brief, known_);
         std::string problem = full(brief) + " is no key of a job: ";

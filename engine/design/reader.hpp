@@ -15,6 +15,8 @@ class Problems {
   public:
     void add(std::string problem);
     bool empty() const { return count_ == 0; }
+    /// Whether further ones are only counted: their text is never shown.
+    bool enough() const;
     /// One problem a line; says how many more there were.
     std::string text() const;
 

@@ -150,9 +150,15 @@ Outcome<Reading> read_cast_bytes(std::span<const std::byte> bytes, const std::st
 }
 
 Outcome<Reading> read_cast(const std::filesystem::path& path, const ReadLimits& limits, Progress* progress) {
-    const auto file = MappedFile::open(path);
-    if (!file) return file.fault();
-    return read_cast_bytes((*file)->bytes(), path.filename().string(), limits, progress);
+    const auto file = FileBytes::read(path, limits.bytes);
+    if (!file) {
+        Fault fault = file.fault();
+        std::error_code error;
+        if (std::filesystem::file_size(path, error) > limits.bytes && !error)
+            fault.message += " Reduce the scan in the scanner's program, or raise the limit (--most-bytes).";
+        return fault;
+    }
+    return read_cast_bytes(file->bytes(), path.filename().string(), limits, progress);
 }
 
 }  // namespace archwright::scan

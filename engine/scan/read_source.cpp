@@ -43,6 +43,11 @@ Fault Source::too_many_points() const {
                  " points. Reduce the scan in the scanner's program, or raise the limit.");
 }
 
+Fault Source::too_many_instances() const {
+    return fault("it places more than " + std::to_string(limits.instances) +
+                 " objects. Export the cast alone.");
+}
+
 std::string why_not_sensible(double value) {
     if (!std::isfinite(value)) return "a coordinate is not a finite number." + std::string(export_again);
     return "a coordinate of " + exact(value) + " is beyond any foot in any unit." + export_again;

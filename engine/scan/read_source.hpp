@@ -34,6 +34,7 @@ struct Source {
 
     Fault too_many_triangles() const;
     Fault too_many_points() const;
+    Fault too_many_instances() const;
     /// No sensible file has more points than its triangles have corners.
     std::size_t most_points() const { return 3 * limits.triangles; }
 };

@@ -68,9 +68,7 @@ struct Assembler {
             return source.fault("its objects contain one another more than " +
                                 std::to_string(source.limits.depth) + " deep (or in a circle)." +
                                 export_again);
-        if (++instances > source.limits.instances)
-            return source.fault("it places more than " + std::to_string(source.limits.instances) +
-                                " objects. Export the cast alone.");
+        if (++instances > source.limits.instances) return source.too_many_instances();
         const auto found = model.objects.find(placed.object);
         if (found == model.objects.end())
             return source.fault("it places object " + shown(placed.object.second) +

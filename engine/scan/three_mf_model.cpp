@@ -74,6 +74,7 @@ struct PartReader {
     }
 
     Outcome<Placed> placed() {
+        if (++model.placed > source.limits.instances) return source.too_many_instances();
         Placed result;
         const auto id = xml.attribute("objectid");
         if (!id) return bad("a component or build item names no object");

@@ -43,6 +43,7 @@ struct ThreeMfModel {
     bool coloured = false;
     std::size_t points = 0;
     std::size_t triangles = 0;
+    std::size_t placed = 0;  ///< components and build items, each counted once
 };
 
 /// Reads one model part into `model`; the root part also gives unit and build. Part names of `parts_named`

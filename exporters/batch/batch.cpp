@@ -27,14 +27,20 @@ std::string first_line(std::string text) {
 }
 
 Outcome<std::string> hash_of(const fs::path& path) {
-    const auto file = MappedFile::open(path);
+    const auto file = FileBytes::read(path);
     if (!file) return file.fault();
-    return sha256((*file)->bytes());
+    return sha256(file->bytes());
 }
 
 std::string text_of(const fs::path& path) {
-    const auto file = MappedFile::open(path);
-    return file ? std::string((*file)->text()) : std::string();
+    constexpr std::size_t most = 16U << 20U;
+    const auto file = FileBytes::read(path, most);
+    return file ? std::string(file->text()) : std::string();
+}
+
+// A relative path that begins with "-" would be taken for an option.
+std::string as_word(const fs::path& path) {
+    return path.is_absolute() ? path.string() : (fs::path(".") / path).string();
 }
 
 class Run {
@@ -190,9 +196,9 @@ class Run {
                                        "--threads",
                                        std::to_string(std::max(1, cores / setting_.workers)),
                                        "make",
-                                       job.path.string(),
+                                       as_word(job.path),
                                        "-o",
-                                       setting_.folder.string()};
+                                       as_word(setting_.folder)};
         words.insert(words.end(), setting_.more_words.begin(), setting_.more_words.end());
         if (setting_.replace) words.push_back("--replace");
         const fs::path out = own() / (job.name + ".out"), log = own() / (job.name + ".log");
@@ -228,6 +234,12 @@ class Run {
         } else {
             record.outcome = "failed";
             record.message = told.is_object() ? told.value("message", "") : first_line(text_of(log));
+            if (record.message.empty())
+                record.message = "It ended with exit code " + std::to_string(end->exit_code) +
+                                 " and without a word: was the program, or the folder, taken away?";
+            if (!told.is_object() && setting_.memory_limit_mb > 0)
+                record.message +=
+                    " (--memory-limit " + std::to_string(setting_.memory_limit_mb) + " may be too little.)";
         }
         std::error_code ignored;
         fs::remove(out, ignored);
@@ -249,7 +261,7 @@ class Run {
         if (fresh_ > 0)
             step.seconds_left =
                 elapsed / static_cast<double>(fresh_) * static_cast<double>(step.all - step.done);
-        step.passed_over = !fresh;
+        step.passed_over = !fresh && !record.made_from.empty();
         step.record = record;
         records_[i] = std::move(record);
         if (told_) told_(step);

@@ -2,6 +2,7 @@
 // rest.
 #pragma once
 
+#include <algorithm>
 #include <filesystem>
 #include <functional>
 #include <string>
@@ -42,6 +43,10 @@ struct BatchResult {
         const char* word() const { return elsewhere ? "with another process" : "not done"; }
     };
     std::vector<Open> open;  ///< jobs without a record
+    std::size_t elsewhere() const {
+        return static_cast<std::size_t>(
+            std::count_if(open.begin(), open.end(), [](const Open& job) { return job.elsewhere; }));
+    }
     bool cancelled = false;
 };
 

@@ -11,8 +11,8 @@ namespace archwright::exporters::batch {
 
 struct ListedJob {
     std::filesystem::path path;
-    /// Names the job's record and log: its path from the folder (or list) with '/' as "+", unique in the list
-    /// and the same for every process that reads the same list.
+    /// Names the job's record and log: its path from the folder (or list) with '/' as "+" and odd bytes as
+    /// %XX, at most 200 bytes; unique in the list and the same for every process that reads the same list.
     std::string name;
 };
 
@@ -24,8 +24,9 @@ struct JobList {
 };
 
 /// Every job below a folder, by path: each JSON file that says in its first 400 bytes that it is one, and
-/// each empty one (a job lost: it will fail and say so). Or the jobs a text file names, one a line, relative
-/// to the file's folder, in its order ('#' begins a comment). Faults name the lines: not there, named twice,
+/// each empty or unreadable one, and each folder that cannot be read (jobs lost: they will fail and say so).
+/// Or the jobs a text file names, one a line, relative to the file's folder, in its order ('#' at the
+/// beginning or after a blank begins a comment). Faults name the lines: not there, named twice,
 /// nothing at all, more than `most`.
 Outcome<JobList> list_jobs(const std::filesystem::path& folder_or_list, std::size_t most = 1'000'000);
 

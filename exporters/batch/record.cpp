@@ -16,11 +16,10 @@ Outcome<Done> write_record(const Record& record, const std::filesystem::path& pa
 }
 
 std::optional<Record> read_record(const std::filesystem::path& path) {
-    std::error_code error;
-    if (!std::filesystem::exists(path, error)) return std::nullopt;
-    const auto file = MappedFile::open(path);
+    constexpr std::size_t most = 1U << 20U;
+    const auto file = FileBytes::read(path, most);
     if (!file) return std::nullopt;
-    const auto in = nlohmann::json::parse((*file)->text(), nullptr, false);
+    const auto in = nlohmann::json::parse(file->text(), nullptr, false);
     if (!in.is_object()) return std::nullopt;
     Record record;
     try {

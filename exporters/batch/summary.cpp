@@ -22,6 +22,13 @@ std::string cell(std::string text, std::size_t width) {
     return text;
 }
 
+// A message may quote a file: nothing of it is to steer the terminal.
+std::string printable(std::string text) {
+    for (char& c : text)
+        if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = ' ';
+    return text;
+}
+
 }  // namespace
 
 std::string summary_csv(const BatchResult& result) {
@@ -48,13 +55,11 @@ std::string summary_table(const BatchResult& result, std::size_t listed) {
     for (const Record& r : result.records) {
         text += "  " + cell(r.name, name) + "  " + cell(r.outcome, 9) + "  " + cell(r.verdict, 7) + "  " +
                 cell(rounded(r.seconds, 1), 7) + "  " + rounded(r.peak_mb, 0) + "\n";
-        if (!r.message.empty()) text += "    " + r.message.substr(0, r.message.find('\n')) + "\n";
+        if (!r.message.empty()) text += "    " + printable(r.message.substr(0, r.message.find('\n'))) + "\n";
     }
-    std::size_t elsewhere = 0;
-    for (const BatchResult::Open& job : result.open) {
+    const std::size_t elsewhere = result.elsewhere();
+    for (const BatchResult::Open& job : result.open)
         text += "  " + cell(job.name, name) + "  " + job.word() + "\n";
-        if (job.elsewhere) ++elsewhere;
-    }
     text += std::to_string(listed) + " listed: " + std::to_string(result.records.size() - result.failed) +
             " made, " + std::to_string(result.failed) + " failed";
     const std::size_t open = listed - result.records.size();

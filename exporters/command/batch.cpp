@@ -50,16 +50,14 @@ int run_batch(Console& console, const BatchOptions& options) {
     if (const auto done = write_file(csv, batch::summary_csv(*result)); !done)
         return static_cast<int>(console.fail(done.fault()));
     if (console.json()) {
-        console.print(nlohmann::ordered_json{
-                          {"ok", result->failed == 0 && !result->cancelled},
-                          {"listed", jobs.size()},
-                          {"made", result->records.size() - result->failed},
-                          {"failed", result->failed},
-                          {"in_this_run", result->fresh},
-                          {"elsewhere", std::count_if(result->open.begin(), result->open.end(),
-                                                      [](const auto& job) { return job.elsewhere; })},
-                          {"not_taken", list->not_taken},
-                          {"table", csv.string()}}
+        console.print(nlohmann::ordered_json{{"ok", result->failed == 0 && result->open.empty()},
+                                             {"listed", jobs.size()},
+                                             {"made", result->records.size() - result->failed},
+                                             {"failed", result->failed},
+                                             {"in_this_run", result->fresh},
+                                             {"elsewhere", result->elsewhere()},
+                                             {"not_taken", list->not_taken},
+                                             {"table", csv.string()}}
                           .dump(2) +
                       "\n");
     } else {
@@ -72,7 +70,8 @@ int run_batch(Console& console, const BatchOptions& options) {
     }
     if (result->cancelled) return static_cast<int>(Exit::cancelled);
     constexpr std::size_t most_told = 20;
-    return result->failed == 0 ? 0 : 100 + static_cast<int>(std::min(result->failed, most_told));
+    if (result->failed > 0) return 100 + static_cast<int>(std::min(result->failed, most_told));
+    return static_cast<int>(result->open.empty() ? Exit::done : Exit::elsewhere);
 }
 
 }  // namespace archwright::exporters::command

@@ -18,6 +18,7 @@ enum class Exit : int {
     ask = 4,         ///< a person has to state something first
     check = 5,       ///< a check answered "stop"; nothing was written
     output = 6,      ///< a file could not be written
+    elsewhere = 7,   ///< a batch: none failed, but another process still has some of its jobs
     cancelled = 130  ///< Ctrl-C
 };
 

@@ -1,5 +1,8 @@
 #include "exporters/command/job_in_hand.hpp"
 
+#include <algorithm>
+#include <cctype>
+
 #include "engine/design/job_file.hpp"
 
 namespace archwright::exporters::command {
@@ -7,7 +10,20 @@ namespace archwright::exporters::command {
 Outcome<design::Job> open_job(const std::filesystem::path& path, const CastOptions& reading) {
     design::JobReading how;
     how.allow_outside = reading.allow_outside;
-    return design::read_job(path, how);
+    auto job = design::read_job(path, how);
+    std::string ending = path.extension().string();
+    std::transform(ending.begin(), ending.end(), ending.begin(),
+                   [](char c) { return static_cast<char>(std::tolower(static_cast<unsigned char>(c))); });
+    std::error_code error;
+    if (!job && std::filesystem::is_regular_file(path, error) &&
+        (ending == ".stl" || ending == ".ply" || ending == ".obj" || ending == ".3mf"))
+        return Fault{FaultKind::input,
+                     "read",
+                     path.string() +
+                         " is a cast by its name, not a job. Start a job from it: archwright new " +
+                         path.string() + " -o JOB.json",
+                     {}};
+    return job;
 }
 
 Outcome<Done> keep_job(const design::Job& job, const std::filesystem::path& path,

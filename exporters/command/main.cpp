@@ -60,6 +60,30 @@ void unit_option(CLI::App& app, std::optional<LengthUnit>& unit) {
         ->check(CLI::IsMember({"mm", "cm", "in", "m"}));
 }
 
+void output_option(CLI::App& app, std::filesystem::path& folder) {
+    app.add_option("-o,--output", folder, "Folder for the files")
+        ->required()
+        ->check([](const std::string& text) {
+            return text.empty() ? std::string("name a folder; \".\" is this one") : std::string();
+        });
+}
+
+void format_option(CLI::App& app, std::vector<std::string>& formats) {
+    app.add_option("--format", formats, "stl, step, 3mf; default: all")
+        ->delimiter(',')
+        ->check(CLI::IsMember({"stl", "step", "3mf"}));
+}
+
+/// A check that the word is a number within a range; CLI11's own lets "nan" through.
+std::function<std::string(const std::string&)> between(double least, double most) {
+    return [least, most](const std::string& text) {
+        const auto number = parse_number(text);
+        return number && *number >= least && *number <= most
+                   ? std::string()
+                   : "\"" + text + "\" is no number from " + exact(least) + " to " + exact(most);
+    };
+}
+
 void reading_options(CLI::App& app, CastOptions& reading) {
     app.add_flag("--allow-outside", reading.allow_outside,
                  "Files named by the job may lie outside its folder");
@@ -87,7 +111,8 @@ int main(int count, char** words) {
     app.footer(
         "Exit codes: 0 done, 1 internal, 2 wrong words or a wrong job, 3 a file cannot be read,\n"
         "4 something has to be stated by a person, 5 a check stopped the work, 6 a file could not be\n"
-        "written, 101 to 120 jobs of a batch failed, 130 cancelled. docs/commands.md tells more.");
+        "written, 7 another process still has jobs of this batch, 101 to 120 jobs of a batch failed,\n"
+        "130 cancelled. docs/commands.md tells more.");
 
     NewOptions fresh;
     auto* fresh_app =
@@ -116,10 +141,8 @@ int main(int count, char** words) {
     bool ap214 = false;
     auto* make_app = app.add_subcommand("make", "Build, prove and write the devices of a job");
     make_app->add_option("job", make.job, "Job file")->required();
-    make_app->add_option("-o,--output", make.delivery.folder, "Folder for the files")->required();
-    make_app->add_option("--format", formats, "stl, step, 3mf; default: all")
-        ->delimiter(',')
-        ->check(CLI::IsMember({"stl", "step", "3mf"}));
+    output_option(*make_app, make.delivery.folder);
+    format_option(*make_app, formats);
     make_app->add_flag("--ap214", ap214, "STEP as AP214 for older readers (default AP242)");
     make_app->add_flag("--replace", make.delivery.replace,
                        "Replace files of the same names that were made from another design");
@@ -143,7 +166,7 @@ int main(int count, char** words) {
         ->check(CLI::Range(360, 6000))
         ->capture_default_str();
     picture_app->add_option("--scale", picture.scale, "Pixels per logical pixel")
-        ->check(CLI::Range(0.5, 4.0))
+        ->check(between(0.5, 4.0))
         ->capture_default_str();
     picture_app->add_flag("--dark", picture.dark, "Dark paper");
     reading_options(*picture_app, picture.reading);
@@ -208,31 +231,31 @@ int main(int count, char** words) {
 
     BatchOptions batch;
     bool batch_outside = false;
-    std::string batch_formats;
+    std::vector<std::string> batch_formats;
     auto* batch_app = app.add_subcommand("batch", "Make many jobs, each in a process of its own; resumes");
     batch_app->add_option("jobs", batch.jobs, "Folder of jobs, or a text file that names one job a line")
         ->required();
-    batch_app->add_option("-o,--output", batch.folder, "Folder for the files")->required();
+    output_option(*batch_app, batch.folder);
     batch_app->add_option("--workers", batch.workers, "Jobs at once")
         ->check(CLI::Range(1, 256))
         ->capture_default_str();
     batch_app->add_option("--time-limit", batch.time_limit_seconds, "Seconds a job may take")
-        ->check(CLI::Range(1.0, 1e6))
+        ->check(between(1.0, 1e6))
         ->capture_default_str();
     batch_app
         ->add_option("--memory-limit", batch.memory_limit_mb,
                      "MB of address space a job may take, 1000 or more; 0: no limit")
         ->check([](const std::string& text) {
-            constexpr double least = 1000.0;  // the libraries alone map some 500
+            constexpr double least = 1000.0, most = 1e8;  // the libraries alone map some 500
             const auto mb = parse_number(text);
-            if (mb && (*mb == 0.0 || *mb >= least)) return std::string();
-            return text +
-                   " MB is too little to start: address space is more than the memory used (the "
-                   "table's MB). Write 0 for no limit, or 1000 or more";
+            if (mb && (*mb == 0.0 || (*mb >= least && *mb <= most))) return std::string();
+            return "\"" + text +
+                   "\" MB cannot be the limit: address space is more than the memory used (the table's "
+                   "MB), and 1000 is the least to start with. Write 0 for no limit, or 1000 to 100000000";
         })
         ->capture_default_str();
     batch_app->add_flag("--retry", batch.retry, "Try the jobs that failed again");
-    batch_app->add_option("--format", batch_formats, "As for make");
+    format_option(*batch_app, batch_formats);
     batch_app->add_flag("--replace", batch.replace,
                         "As for make; tries the jobs again that failed for want of it");
     batch_app->add_flag("--allow-outside", batch_outside, "As for make");
@@ -244,10 +267,11 @@ int main(int count, char** words) {
     } catch (const CLI::ParseError& error) {
         std::vector<std::string> names;
         for (const CLI::App* sub : app.get_subcommands({})) names.push_back(sub->get_name());
-        if (count > 1 && words[1][0] != '-' &&
-            std::find(names.begin(), names.end(), words[1]) == names.end()) {
-            const std::string near = nearest_word(words[1], names);
-            std::cerr << "archwright: there is no command \"" << words[1] << "\""
+        int at = 1;  // the first word that is no option and no option's value
+        while (at < count && words[at][0] == '-') at += std::string_view(words[at]) == "--threads" ? 2 : 1;
+        if (at < count && std::find(names.begin(), names.end(), words[at]) == names.end()) {
+            const std::string near = nearest_word(words[at], names);
+            std::cerr << "archwright: there is no command \"" << words[at] << "\""
                       << (near.empty() ? std::string(". archwright --help lists them")
                                        : "; did you mean \"" + near + "\"?")
                       << "\n";
@@ -269,7 +293,9 @@ int main(int count, char** words) {
         return static_cast<int>(Exit::usage);
     }
 
-    if (!batch_formats.empty()) batch.make_words.insert(batch.make_words.end(), {"--format", batch_formats});
+    std::sort(batch_formats.begin(), batch_formats.end());  // one order: part of what a job is made from
+    for (const std::string& format : batch_formats)
+        batch.make_words.insert(batch.make_words.end(), {"--format", format});
     if (batch_outside) batch.make_words.emplace_back("--allow-outside");
 
     set_thread_count(threads);

@@ -4,10 +4,12 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <atomic>
 #include <catch2/catch.hpp>
 #include <csignal>
 #include <fstream>
 #include <sstream>
+#include <thread>
 
 #include "engine/base/hash.hpp"
 #include "tests/support/temporary_folder.hpp"
@@ -86,12 +88,60 @@ TEST_CASE("a folder that is not there is named") {
 
 TEST_CASE("folders, pipes and absent files are not read") {
     const tests::TemporaryFolder folder;
-    CHECK_FALSE(MappedFile::open(folder.path()).ok());
-    CHECK_FALSE(MappedFile::open(folder.path() / "absent").ok());
+    CHECK_FALSE(FileBytes::read(folder.path()).ok());
+    CHECK_FALSE(FileBytes::read(folder.path() / "absent").ok());
     REQUIRE(write_file(folder.path() / "empty", std::string()).ok());
-    const auto empty = MappedFile::open(folder.path() / "empty");
+    const auto empty = FileBytes::read(folder.path() / "empty");
     REQUIRE(empty.ok());
-    CHECK((*empty)->bytes().empty());
+    CHECK(empty->bytes().empty());
+}
+
+TEST_CASE("a file that is larger than allowed, or changes while it is read, is not read") {
+    const tests::TemporaryFolder folder;
+    const auto path = folder.path() / "cast.stl";
+    REQUIRE(write_file(path, std::string(1000, 'x')).ok());
+    const auto large = FileBytes::read(path, 999);
+    REQUIRE_FALSE(large.ok());
+    CHECK(large.fault().message.find("1000 bytes") != std::string::npos);
+
+    // cut short and made long again by another thread, over and over: whole, or refused
+    std::atomic<bool> enough{false};
+    const std::size_t size = std::size_t{8} << 20U;
+    std::filesystem::resize_file(path, size);
+    std::thread other([&] {
+        while (!enough) {
+            std::filesystem::resize_file(path, size / 3);
+            std::filesystem::resize_file(path, size);
+        }
+    });
+    int refused = 0;
+    for (int i = 0; i < 200; ++i) {
+        const auto file = FileBytes::read(path);
+        if (file.ok()) {
+            CHECK((file->bytes().size() == size || file->bytes().size() == size / 3));
+        } else {
+            CHECK(file.fault().message.find("changed") != std::string::npos);
+            ++refused;
+        }
+    }
+    enough = true;
+    other.join();
+    INFO("refused " << refused << " of 200");
+    CHECK(refused > 0);
+}
+
+TEST_CASE("what killed processes left is removed when nobody has touched it for an hour") {
+    const tests::TemporaryFolder folder;
+    const auto old = folder.path() / ".job.json.AbCdEf.part", young = folder.path() / ".job.json.GhIjKl.part",
+               other = folder.path() / ".jobs.json.MnOpQr.part";
+    for (const auto& path : {old, young, other}) REQUIRE(write_file(path, std::string("x")).ok());
+    const auto before = std::filesystem::file_time_type::clock::now() - std::chrono::hours(2);
+    std::filesystem::last_write_time(old, before);
+    std::filesystem::last_write_time(other, before);
+    REQUIRE(write_file(folder.path() / "job.json", std::string("new")).ok());
+    CHECK_FALSE(std::filesystem::exists(old));
+    CHECK(std::filesystem::exists(young));
+    CHECK(std::filesystem::exists(other));
 }
 
 TEST_CASE("SHA-256 of the published examples") {

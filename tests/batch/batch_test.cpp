@@ -10,6 +10,7 @@
 #include <filesystem>
 #include <fstream>
 #include <map>
+#include <set>
 #include <thread>
 
 #include "engine/base/hash.hpp"
@@ -129,6 +130,109 @@ TEST_CASE("a folder gives its jobs alone; a list names the line that is wrong") 
     CHECK(fault_of(std::string(5000, 'x')).find("line 1") != std::string::npos);
     CHECK_FALSE(batch::list_jobs(folder.path() / "absent").ok());
     CHECK_FALSE(batch::list_jobs(folder.path() / "b" / ".batch" / "none").ok());
+}
+
+TEST_CASE("names of jobs are one to one, fit a file's name and break no line") {
+    const tests::TemporaryFolder folder;
+    fs::create_directories(folder.path() / "a");
+    const std::string deep(100, 'd');
+    fs::create_directories(folder.path() / deep / deep);
+    std::ofstream(folder.path() / deep / deep / (std::string(90, 'x') + "1.json")) << stand_in("good");
+    std::ofstream(folder.path() / deep / deep / (std::string(90, 'x') + "2.json")) << stand_in("good");
+    for (const char* name : {"a/b.json", "a+b.json", "a%2Bb.json", "two\nlines.json", "-o.json"})
+        std::ofstream(folder.path() / name) << stand_in("good");
+    const auto jobs = batch::list_jobs(folder.path());
+    REQUIRE(jobs.ok());
+    std::set<std::string> names;
+    for (const auto& job : jobs->jobs) {
+        INFO(job.name);
+        CHECK(names.insert(job.name).second);
+        CHECK(job.name.size() <= 200);
+        CHECK(job.name.find('\n') == std::string::npos);
+    }
+    CHECK(names.size() == 7);
+    CHECK(names.count("a+b.json") == 1);
+    CHECK(names.count("a%2Bb.json") == 1);
+}
+
+TEST_CASE("a list as other systems write it, and one without end") {
+    const tests::TemporaryFolder folder;
+    for (const char* name : {"a.json", "b#2.json"}) std::ofstream(folder.path() / name) << stand_in("good");
+    const fs::path list = folder.path() / "list.txt";
+    std::ofstream(list) << "\xEF\xBB\xBF"
+                           "a.json\r\nb#2.json # the second\r\n";
+    const auto named = batch::list_jobs(list);
+    REQUIRE(named.ok());
+    REQUIRE(named->jobs.size() == 2);
+    CHECK(named->jobs[1].path.filename() == "b#2.json");
+    CHECK_FALSE(batch::list_jobs("/dev/zero").ok());  // one line that never ends
+    std::ofstream(list) << std::string(1000, '\n');   // and many that name nothing
+    const auto blank = batch::list_jobs(list, 10);
+    REQUIRE_FALSE(blank.ok());
+    CHECK(blank.fault().message.find("too many lines") != std::string::npos);
+}
+
+TEST_CASE("what cannot be read counts as a job that failed") {
+    const Bench bench;
+    bench.job("good");
+    bench.job("locked");
+    fs::permissions(bench.jobs / "locked.json", fs::perms::none);
+    fs::create_directories(bench.jobs / "closed");
+    fs::permissions(bench.jobs / "closed", fs::perms::none);
+    for (const fs::path& folder : {bench.folder.path(), bench.jobs})
+        fs::permissions(folder, fs::perms::all & ~fs::perms::group_write & ~fs::perms::others_write);
+    const bool root = ::geteuid() == 0;  // who reads everything, and may be somebody else for a while
+    constexpr uid_t nobody = 65534;
+    if (root) REQUIRE(::seteuid(nobody) == 0);
+    const auto listed = batch::list_jobs(bench.jobs);
+    if (root) REQUIRE(::seteuid(0) == 0);
+    if (!listed.ok()) FAIL(listed.fault().message);
+    REQUIRE(listed->jobs.size() == 3);
+    CHECK(listed->jobs[0].name == "closed");
+    CHECK(listed->jobs[2].name == "locked.json");
+    const auto result = batch::run_batch(listed->jobs, bench.setting(1), {});
+    fs::permissions(bench.jobs / "closed", fs::perms::owner_all);
+    REQUIRE(result.ok());
+    CHECK(result->records.size() == 3);
+    CHECK(result->failed == (root ? 1 : 2));
+}
+
+TEST_CASE("jobs whose paths begin like options are handed over as files") {
+    const Bench bench;
+    bench.job("-x");
+    const fs::path before = fs::current_path();
+    fs::current_path(bench.jobs);
+    std::ofstream("list.txt") << "-x.json\n";
+    const auto listed = batch::list_jobs("list.txt");
+    REQUIRE(listed.ok());
+    const auto result = batch::run_batch(listed->jobs, bench.setting(1), {});
+    fs::current_path(before);
+    REQUIRE(result.ok());
+    CHECK(result->failed == 0);
+}
+
+TEST_CASE("a program that cannot be started, or has no memory to, is said to be so") {
+    const Bench bench;
+    bench.job("one");
+    auto setting = bench.setting(1);
+    setting.program = "/absent/program";
+    setting.memory_limit_mb = 1000;
+    const auto result = bench.run(setting);
+    REQUIRE(result.failed == 1);
+    CHECK(result.records[0].message.find("without a word") != std::string::npos);
+    CHECK(result.records[0].message.find("--memory-limit 1000") != std::string::npos);
+}
+
+TEST_CASE("a job that another process holds is open, not done") {
+    const Bench bench;
+    bench.job("one");
+    bench.job("two");
+    fs::create_directories(bench.out / ".batch");
+    const auto held = batch::FileLock::take(bench.out / ".batch" / "two.json.lock");
+    REQUIRE((held.ok() && held->has_value()));
+    const auto result = bench.run(bench.setting(1));
+    CHECK(result.records.size() == 1);
+    CHECK(result.elsewhere() == 1);
 }
 
 TEST_CASE("jobs that fail, crash, babble or hang do not stop the others") {

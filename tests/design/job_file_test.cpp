@@ -33,9 +33,9 @@ std::string trouble(const std::string& text) {
 }
 
 std::string golden(const std::string& name) {
-    const auto file = MappedFile::open(std::filesystem::path(ARCHWRIGHT_SOURCE_DIR) / "tests/golden" / name);
+    const auto file = FileBytes::read(std::filesystem::path(ARCHWRIGHT_SOURCE_DIR) / "tests/golden" / name);
     REQUIRE(file.ok());
-    return std::string((*file)->text());
+    return std::string(file->text());
 }
 
 }  // namespace

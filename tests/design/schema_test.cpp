@@ -129,9 +129,9 @@ Json schema() {
 }
 
 std::string file(const std::string& name) {
-    const auto mapped = MappedFile::open(std::filesystem::path(ARCHWRIGHT_SOURCE_DIR) / name);
+    const auto mapped = FileBytes::read(std::filesystem::path(ARCHWRIGHT_SOURCE_DIR) / name);
     REQUIRE(mapped.ok());
-    return std::string((*mapped)->text());
+    return std::string(mapped->text());
 }
 
 /// Every scalar of a tree, to be spoilt one at a time.

@@ -20,9 +20,9 @@ using namespace archwright;
 namespace {
 
 std::string bytes_of(const std::filesystem::path& path) {
-    const auto file = MappedFile::open(path);
+    const auto file = FileBytes::read(path);
     REQUIRE(file.ok());
-    return std::string((*file)->text());
+    return std::string(file->text());
 }
 
 std::vector<std::string> files() {
