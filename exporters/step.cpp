@@ -30,7 +30,8 @@ Outcome<Done> verify(const solid::SolidReport& wanted, const std::string& produc
                      rounded(wanted.volume_mm3, 1));
     if ((found.box.low - wanted.box.low).norm() + (found.box.high - wanted.box.high).norm() >
         tolerance::edge_mm)
-        return fault("its box differs");
+        return fault("its box is " + coordinates(found.box.low) + " to " + coordinates(found.box.high) +
+                     ", not " + coordinates(wanted.box.low) + " to " + coordinates(wanted.box.high));
     return Done{};
 }
 

@@ -1,13 +1,14 @@
-#include <BRepBndLib.hxx>
+#include <BRepAdaptor_Curve.hxx>
+#include <BRepAdaptor_Surface.hxx>
 #include <BRepCheck_Analyzer.hxx>
 #include <BRepCheck_ListIteratorOfListOfStatus.hxx>
 #include <BRepCheck_Result.hxx>
 #include <BRepGProp.hxx>
 #include <BRep_Tool.hxx>
-#include <Bnd_Box.hxx>
 #include <GProp_GProps.hxx>
 #include <Geom2d_Curve.hxx>
 #include <Geom_BSplineCurve.hxx>
+#include <Geom_BSplineSurface.hxx>
 #include <Geom_Surface.hxx>
 #include <TopExp.hxx>
 #include <TopExp_Explorer.hxx>
@@ -89,6 +90,35 @@ double deviation(const TopoDS_Edge& edge, const TopoDS_Face& face) {
     return worst;
 }
 
+/// Control points where there are some, else points at even steps of the parameters. The library's own
+/// optimal box searches, and may find another one for the same solid after a round through a file.
+Box3 box_of(const TopoDS_Shape& shape, const TopTools_IndexedDataMapOfShapeListOfShape& edges) {
+    constexpr int steps = 16;
+    Box3 box;
+    for (TopExp_Explorer it(shape, TopAbs_FACE); it.More(); it.Next()) {
+        const BRepAdaptor_Surface surface(TopoDS::Face(it.Current()));
+        if (surface.GetType() == GeomAbs_BSplineSurface) {
+            const Handle(Geom_BSplineSurface) spline = surface.BSpline();
+            for (int i = 1; i <= spline->NbUPoles(); ++i)
+                for (int j = 1; j <= spline->NbVPoles(); ++j) box.add(to_vec(spline->Pole(i, j)));
+            continue;
+        }
+        const double u0 = surface.FirstUParameter(), u1 = surface.LastUParameter(),
+                     v0 = surface.FirstVParameter(), v1 = surface.LastVParameter();
+        for (int i = 0; i <= steps; ++i)
+            for (int j = 0; j <= steps; ++j)
+                box.add(to_vec(surface.Value(u0 + (u1 - u0) * i / steps, v0 + (v1 - v0) * j / steps)));
+    }
+    for (int e = 1; e <= edges.Extent(); ++e) {
+        const TopoDS_Edge& edge = TopoDS::Edge(edges.FindKey(e));
+        if (BRep_Tool::Degenerated(edge)) continue;
+        const BRepAdaptor_Curve curve(edge);
+        const double t0 = curve.FirstParameter(), t1 = curve.LastParameter();
+        for (int i = 0; i <= steps; ++i) box.add(to_vec(curve.Value(t0 + (t1 - t0) * i / steps)));
+    }
+    return box;
+}
+
 void measure(const TopoDS_Shape& shape, SolidReport& report) {
     TopTools_IndexedMapOfShape solids, shells, faces;
     TopExp::MapShapes(shape, TopAbs_SOLID, solids);
@@ -126,12 +156,7 @@ void measure(const TopoDS_Shape& shape, SolidReport& report) {
         report.fault =
             "The exact solid is inside out: its volume is " + rounded(report.volume_mm3, 1) + " mm3.";
     }
-    Bnd_Box box;
-    BRepBndLib::AddOptimal(shape, box, false, false);
-    if (!box.IsVoid()) {
-        report.box.add(to_vec(box.CornerMin()));
-        report.box.add(to_vec(box.CornerMax()));
-    }
+    report.box = box_of(shape, edges);
 }
 
 }  // namespace

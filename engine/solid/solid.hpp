@@ -30,7 +30,7 @@ struct SolidReport {
     int faces = 0;
     double volume_mm3 = 0.0;         ///< relative error below tolerance::solid_volume_relative
     double edge_deviation_mm = 0.0;  ///< greatest distance between an edge and either face's own image of it
-    Box3 box;                        ///< of the edges and faces, mm, with no gap added
+    Box3 box;                        ///< of the faces' control points and the edges, mm: holds the solid
     std::string fault;               ///< empty when sound; else one sentence
     std::optional<Vec3> where;       ///< place of the fault, in the solid's frame
 };
