@@ -52,9 +52,10 @@ void find_borders(std::span<const Vec3> points, std::span<const Triangle> triang
                   Profile& profile) {
     profile.medial.fill(-1e300);
     profile.lateral.fill(1e300);
-    std::mutex join;  // greatest and least do not depend on the order
+    const Profile empty = profile;  // pieces begin with it while others are joined already
+    std::mutex join;                // greatest and least do not depend on the order
     parallel_for(triangles.size(), grain, [&](std::size_t begin, std::size_t end) {
-        Profile own = profile;
+        Profile own = empty;
         const double step = profile.length / Profile::stations;
         for (std::size_t i = begin; i < end; ++i) {
             const Triangle& t = triangles[i];

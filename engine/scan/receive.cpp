@@ -57,6 +57,8 @@ std::vector<Stance> stances_of(const Samples& samples, const std::optional<Openi
                                const Stated& stated, const std::vector<Vec3>& edge) {
     std::vector<Stance> stances;
     const std::vector<UpCandidate> candidates = find_up(samples, opening);
+    if (candidates.empty() || !(candidates.front().score > 0.0))
+        return stances;  // nothing could touch a ground
     for (const UpCandidate& c : candidates)
         if (c.score > 0.2 * candidates.front().score) stances.push_back(stance(samples, c, edge));
     std::stable_sort(stances.begin(), stances.end(),
@@ -312,6 +314,10 @@ Outcome<Reception> receive(const TriangleMesh& cleaned, const std::optional<Leng
     if (!going("Finding up, toes and side", 0.5)) return cancelled();
     Reception r;
     std::vector<Stance> stances = stances_of(samples, opening, stated, edge);
+    if (stances.empty())
+        return refused(
+            "No side of the scan could stand on the ground: it shows no surface of a foot. Look at it in the "
+            "scanner's program, and export the cast again.");
     r.toes = stances.front().laying.toes;  // from the shape alone, whatever was stated
     if (stated.toes) stances.front().laying = lay(samples, stances.front().up, stated.toes, edge);
     Laying laying = stances.front().laying;

@@ -59,18 +59,20 @@ class Run {
                          {}};
         find_rivals();
         // a second pass takes what others had locked and left when they ended
-        for (int pass = 0; pass < 2 && !fault_ && !setting_.cancelled(); ++pass) {
+        for (int pass = 0; pass < 2 && !setting_.cancelled(); ++pass) {
             next_.store(0);
             std::vector<std::thread> workers;
             for (int k = 0; k < setting_.workers; ++k) workers.emplace_back([this] { work(); });
             for (std::thread& worker : workers) worker.join();
         }
-        if (fault_) return *fault_;
         BatchResult result;
         result.fresh = fresh_;
         result.cancelled = setting_.cancelled();
+        result.old_failures = old_failures_;
         for (std::size_t i = 0; i < jobs_.size(); ++i) {
-            if (!records_[i]) records_[i] = read_record(own() / (jobs_[i].name + ".record"));
+            // what another process holds is its own to tell of: the record there is of an earlier run
+            if (!records_[i] && held_[i] == 0 && rivals_.count(i) == 0)
+                if (const auto from = made_from(jobs_[i])) records_[i] = settled(jobs_[i], *from);
             if (records_[i]) {
                 if (!records_[i]->made()) ++result.failed;
                 result.records.push_back(*records_[i]);
@@ -107,7 +109,7 @@ class Run {
     Outcome<std::string> made_from(const ListedJob& listed) const {
         const auto own_hash = hash_of(listed.path);
         if (!own_hash) return own_hash;
-        std::string all = *own_hash;
+        std::string all = *own_hash + " " + setting_.materials;
         for (const std::string& more : setting_.more_words) all += " " + more;
         if (const auto job = design::read_job(listed.path, {.allow_outside = true, .limits = {}}))
             for (const Side side : {Side::left, Side::right}) {
@@ -130,7 +132,10 @@ class Run {
             const bool again = setting_.retry || (setting_.replace && record->exit_code == could_not_write);
             return again ? std::nullopt : record;
         }
+        if (record->files.empty() || (record->verdict != "pass" && record->verdict != "look"))
+            return std::nullopt;  // no record of ours
         for (const auto& [name, wanted] : record->files) {
+            if (name.find('/') != std::string::npos) return std::nullopt;
             const auto there = hash_of(setting_.folder / name);
             if (!there || *there != wanted) return std::nullopt;
         }
@@ -143,7 +148,7 @@ class Run {
             if (i >= jobs_.size()) return;
             {
                 const std::lock_guard guard(mutex_);
-                if (records_[i] || fault_) continue;
+                if (records_[i]) continue;
             }
             one(i);
         }
@@ -152,16 +157,15 @@ class Run {
     void one(std::size_t i) {
         const ListedJob& job = jobs_[i];
         auto lock = FileLock::take(own() / (job.name + ".lock"));
-        if (!lock) {
-            const std::lock_guard guard(mutex_);
-            fault_ = lock.fault();
-            return;
-        }
-        held_[i] = !lock->has_value();
+        held_[i] = lock && !lock->has_value();
         if (held_[i]) return;
         Record record;
         bool fresh = false;
-        if (const auto rival = rivals_.find(i); rival != rivals_.end()) {
+        if (!lock) {
+            record.outcome = "failed";
+            record.exit_code = 6;
+            record.message = lock.fault().message;
+        } else if (const auto rival = rivals_.find(i); rival != rivals_.end()) {
             record.outcome = "failed";
             record.exit_code = 2;
             record.message = rival->second;
@@ -181,9 +185,10 @@ class Run {
         record.version = version;
         if (fresh)
             if (const auto done = write_record(record, own() / (job.name + ".record")); !done) {
-                const std::lock_guard guard(mutex_);
-                fault_ = done.fault();
-                return;
+                record.message = "It " + std::string(record.made() ? "was made" : "failed") +
+                                 ", but no record of that could be kept. " + done.fault().message;
+                record.outcome = "failed";
+                record.exit_code = 6;
             }
         tell(i, std::move(record), fresh);
     }
@@ -262,6 +267,7 @@ class Run {
             step.seconds_left =
                 elapsed / static_cast<double>(fresh_) * static_cast<double>(step.all - step.done);
         step.passed_over = !fresh && !record.made_from.empty();
+        if (step.passed_over && !record.made()) ++old_failures_;
         step.record = record;
         records_[i] = std::move(record);
         if (told_) told_(step);
@@ -275,8 +281,7 @@ class Run {
     std::vector<char> held_;                     ///< by another process when last asked
     std::atomic<std::size_t> next_{0};
     std::mutex mutex_;
-    std::optional<Fault> fault_;
-    std::size_t done_ = 0, failed_ = 0, fresh_ = 0;
+    std::size_t done_ = 0, failed_ = 0, fresh_ = 0, old_failures_ = 0;
     std::chrono::steady_clock::time_point begin_ = std::chrono::steady_clock::now();
 };
 

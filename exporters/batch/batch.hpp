@@ -21,7 +21,8 @@ struct BatchSetting {
     std::size_t memory_limit_mb = 0;  ///< of each job's address space; 0: unbounded
     bool retry = false;               ///< try the failed ones again
     bool replace = false;             ///< pass --replace: devices of other designs are written over
-    std::string program;  ///< what makes one job: PROGRAM --json --quiet --threads N make JOB -o DIR
+    std::string program;    ///< what makes one job: PROGRAM --json --quiet --threads N make JOB -o DIR
+    std::string materials;  ///< hash of what the program knows of them: part of what a job is made from
     std::vector<std::string> more_words;  ///< further words for `make`; part of what a job is made from
     std::function<bool()> cancelled = [] { return false; };
 };
@@ -34,9 +35,10 @@ struct BatchStep {
 };
 
 struct BatchResult {
-    std::vector<Record> records;  ///< in the list's order, of every job that has one
-    std::size_t fresh = 0;        ///< made or failed in this run
-    std::size_t failed = 0;       ///< of all records
+    std::vector<Record> records;   ///< in the list's order, of every job that has one
+    std::size_t fresh = 0;         ///< made or failed in this run
+    std::size_t failed = 0;        ///< of all records
+    std::size_t old_failures = 0;  ///< of them those of an earlier run that were not tried again
     struct Open {
         std::string name;
         bool elsewhere;  ///< another process is at it; else nobody is: the run was interrupted
@@ -53,8 +55,9 @@ struct BatchResult {
 /// Works through the list. A job whose record says it was made, from the same job, casts and words by the
 /// same version, and whose files are there byte for byte, is passed over; so is one that failed, unless
 /// `retry`. A job that would write the device of one before it in the list fails. A job that another process
-/// has locked is left to it. Memory does not grow with the list but for names and records. `told` is called
-/// after every job, from one thread at a time. Fault (output) when the folder cannot be used.
+/// has locked is left to it. A job whose lock or record cannot be written fails alone. Memory does not grow
+/// with the list but for names and records. `told` is called after every job, from one thread at a time.
+/// Fault (output) when the folder cannot be used.
 Outcome<BatchResult> run_batch(const std::vector<ListedJob>& jobs, const BatchSetting& setting,
                                const std::function<void(const BatchStep&)>& told);
 

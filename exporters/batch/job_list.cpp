@@ -5,7 +5,9 @@
 #include <algorithm>
 #include <fstream>
 #include <set>
+#include <sstream>
 
+#include "engine/base/file.hpp"
 #include "engine/base/hash.hpp"
 
 namespace archwright::exporters::batch {
@@ -57,6 +59,13 @@ std::string name_of(const fs::path& relative) {
     return name;
 }
 
+bool named_json(const fs::path& path) {
+    std::string ending = path.extension().string();
+    for (char& c : ending)
+        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    return ending == ".json";
+}
+
 bool readable_folder(const fs::path& folder) {
     return ::eaccess(folder.c_str(), R_OK | X_OK) == 0;
 }
@@ -70,6 +79,10 @@ Outcome<JobList> below(const fs::path& folder, std::size_t most) {
     for (; !error && it != end; it.increment(error)) {
         const fs::path& path = it->path();
         const std::string name = name_of(path.lexically_relative(folder));
+        if (it->is_symlink(error) && fs::is_directory(path, error)) {
+            list.not_taken.push_back(name + " (a link to a folder)");
+            continue;
+        }
         if (it->is_directory(error)) {
             const bool hidden = path.filename().string().starts_with(".");
             if (hidden) it.disable_recursion_pending();
@@ -77,7 +90,7 @@ Outcome<JobList> below(const fs::path& folder, std::size_t most) {
             jobs.push_back({path, name});  // nobody knows what is in it: it fails, and is told of
             continue;
         }
-        if (path.extension() != ".json" || !it->is_regular_file(error)) continue;
+        if (!named_json(path)) continue;
         const Kind kind = kind_of(path);
         if (kind == Kind::unknown) list.not_taken.push_back(name);
         if (kind != Kind::job) continue;
@@ -92,19 +105,6 @@ Outcome<JobList> below(const fs::path& folder, std::size_t most) {
     return list;
 }
 
-constexpr std::size_t longest_line = 4096;
-
-/// The next line, of at most `longest_line` bytes and one (which is too long). False at the end.
-bool next_line(std::istream& in, std::string& line) {
-    line.clear();
-    char c = 0;
-    while (line.size() <= longest_line && in.get(c)) {
-        if (c == '\n') return true;
-        line += c;
-    }
-    return !line.empty();
-}
-
 /// What the line names, without blanks around it and without its comment; a '#' within a name is none.
 std::string named_by(std::string line) {
     for (std::size_t i = 0; i < line.size(); ++i)
@@ -115,19 +115,18 @@ std::string named_by(std::string line) {
 }
 
 Outcome<JobList> named_in(const fs::path& list, std::size_t most) {
-    std::ifstream in(list);
-    if (!in) return fault("Cannot read the list " + list.string() + ".");
+    constexpr std::size_t most_bytes = std::size_t{1} << 30U, longest_line = 4096;
+    const auto file = FileBytes::read(list, most_bytes);
+    if (!file) return file.fault();
+    std::istringstream in{std::string(file->text())};
     std::vector<ListedJob> jobs;
     std::set<std::string> names;
     std::string absent;  // all of them: nobody wants to mend a list one line at a time
     std::string line;
-    for (std::size_t number = 1; next_line(in, line); ++number) {
+    for (std::size_t number = 1; std::getline(in, line); ++number) {
         const std::string at = list.filename().string() + ", line " + std::to_string(number) + ": ";
         if (line.size() > longest_line || line.find('\0') != std::string::npos)
             return fault(at + "no line of a list of jobs.");
-        constexpr std::size_t lines_a_job = 10;
-        if (jobs.size() >= most || number / lines_a_job > most)
-            return fault(at + "more than " + std::to_string(most) + " jobs, or too many lines without one.");
         constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
         if (number == 1 && line.starts_with(byte_order_mark)) line.erase(0, byte_order_mark.size());
         const std::string named = named_by(line);
@@ -143,6 +142,7 @@ Outcome<JobList> named_in(const fs::path& list, std::size_t most) {
         ListedJob job{path, name_of(fs::path(named).lexically_normal())};
         if (!names.insert(job.name).second) return fault(at + named + " is named twice.");
         jobs.push_back(std::move(job));
+        if (jobs.size() > most) return fault(at + "more than " + std::to_string(most) + " jobs.");
     }
     if (!absent.empty()) return fault(absent);
     return JobList{std::move(jobs), {}};

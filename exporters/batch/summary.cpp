@@ -7,8 +7,16 @@ namespace archwright::exporters::batch {
 
 namespace {
 
-std::string csv_field(const std::string& text) {
-    if (text.find_first_of(",\"\r\n") == std::string::npos) return text;
+// A message may quote a file: nothing of it is to steer the terminal.
+std::string printable(std::string text) {
+    for (char& c : text)
+        if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = ' ';
+    return text;
+}
+
+std::string csv_field(const std::string& raw) {
+    const std::string text = printable(raw);
+    if (text.find_first_of(",\"") == std::string::npos) return text;
     std::string quoted = "\"";
     for (const char c : text) {
         if (c == '"') quoted += '"';
@@ -22,13 +30,6 @@ std::string cell(std::string text, std::size_t width) {
     return text;
 }
 
-// A message may quote a file: nothing of it is to steer the terminal.
-std::string printable(std::string text) {
-    for (char& c : text)
-        if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = ' ';
-    return text;
-}
-
 }  // namespace
 
 std::string summary_csv(const BatchResult& result) {
@@ -36,7 +37,7 @@ std::string summary_csv(const BatchResult& result) {
     for (const Record& r : result.records) {
         std::string files;
         for (const auto& [file, hash] : r.files) files += (files.empty() ? "" : " ") + file;
-        text += csv_field(r.name) + "," + csv_field(r.outcome) + "," + r.verdict + "," +
+        text += csv_field(r.name) + "," + csv_field(r.outcome) + "," + csv_field(r.verdict) + "," +
                 std::to_string(r.exit_code) + "," + rounded(r.seconds, 2) + "," + rounded(r.peak_mb, 0) +
                 "," + csv_field(r.message) + "," + csv_field(files) + "\r\n";
     }
@@ -66,6 +67,9 @@ std::string summary_table(const BatchResult& result, std::size_t listed) {
     if (open > 0) text += ", " + std::to_string(open) + " not done";
     if (elsewhere > 0) text += " (" + std::to_string(elsewhere) + " in another process's hands)";
     text += "; " + std::to_string(result.fresh) + " in this run.\n";
+    if (result.old_failures > 0)
+        text += std::to_string(result.old_failures) +
+                " failed in an earlier run and were not tried again: --retry tries them.\n";
     if (result.cancelled) text += "Interrupted: the same command goes on where this one stopped.\n";
     return text;
 }

@@ -6,6 +6,7 @@
 #include "engine/base/parallel.hpp"
 #include "engine/base/text.hpp"
 #include "engine/base/version.hpp"
+#include "engine/design/text_kind.hpp"
 #include "engine/picture/sheet.hpp"
 #include "exporters/command/options.hpp"
 
@@ -64,7 +65,9 @@ void output_option(CLI::App& app, std::filesystem::path& folder) {
     app.add_option("-o,--output", folder, "Folder for the files")
         ->required()
         ->check([](const std::string& text) {
-            return text.empty() ? std::string("name a folder; \".\" is this one") : std::string();
+            if (text.empty()) return std::string("name a folder; \".\" is this one");
+            const std::string trouble = design::text_trouble(text, design::TextKind::words);
+            return trouble.empty() ? std::string() : "the folder's name: " + trouble;
         });
 }
 

@@ -55,7 +55,10 @@ Exit run_make(Console& console, const MakeOptions& options) {
                        {"look_at", look_at},
                        {"files", files}});
     }
-    if (console.json()) console.print(nlohmann::ordered_json{{"ok", true}, {"devices", all}}.dump(2) + "\n");
+    if (console.json())
+        console.print(nlohmann::ordered_json{{"ok", true}, {"devices", all}}.dump(
+                          2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) +
+                      "\n");
     return Exit::done;
 }
 

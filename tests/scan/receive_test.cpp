@@ -2,6 +2,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <cstdio>
+#include <random>
 
 #include "assets/generator/cast.hpp"
 #include "engine/base/parallel.hpp"
@@ -9,6 +10,7 @@
 #include "engine/scan/clean.hpp"
 #include "engine/scan/receive.hpp"
 #include "tests/support/random_cases.hpp"
+#include "tests/support/random_job.hpp"
 #include "tests/support/real_feet.hpp"
 
 using namespace archwright;
@@ -340,4 +342,19 @@ TEST_CASE("Receiving is the same on any number of threads, can be cancelled, and
     if (sheet.ok()) CHECK_FALSE((sheet->toes.clear && sheet->side.clear));
     for (Vec3& p : flat.points) p = Vec3::Zero();
     CHECK_FALSE(scan::receive(flat, std::nullopt, {}).ok());
+}
+
+TEST_CASE("Triangles that fan out from one point show no foot, and crash nothing") {
+    std::mt19937_64 random(1);
+    for (const int count : {500, 2000, 20'000}) {
+        TriangleMesh fan;
+        fan.points.push_back(Vec3::Zero());
+        for (int i = 0; i < 2 * count; ++i)
+            fan.points.push_back(Vec3(tests::uniform(random, -100, 100), tests::uniform(random, -100, 100),
+                                      tests::uniform(random, -100, 100)));
+        for (int i = 0; i < count; ++i) fan.triangles.push_back({0, 2 * i + 1, 2 * i + 2});
+        const auto received = scan::receive(fan, std::nullopt, {});
+        REQUIRE_FALSE(received.ok());
+        CHECK(received.fault().kind == FaultKind::input);
+    }
 }
