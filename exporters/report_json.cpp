@@ -144,6 +144,44 @@ Json frame_json(const foot::Frame& frame) {
     return out;
 }
 
+Json balance_json(const foot::Balanced& balance) {
+    const auto figure = [](const std::optional<foot::Figure>& f) {
+        return f ? Json{{"value", f->value}, {"uncertainty", f->uncertainty}} : Json();
+    };
+    const auto posture = [&](const foot::Posture& p) {
+        return Json{{"heel_bisection_deg", figure(p.heel_bisection)},
+                    {"metatarsal_plane_deg", figure(p.metatarsal_plane)},
+                    {"malleolar_deg", figure(p.malleolar)},
+                    {"forefoot_deg", figure(p.forefoot)}};
+    };
+    Json out;
+    out["words"] = balance.words;
+    out["inversion_deg"] = balance.inversion_deg;
+    out["pitch_deg"] = balance.pitch_deg;
+    for (int i = 0; i < 3; ++i) out["rotation"].push_back(json(Vec3(balance.rotation.row(i).transpose())));
+    out["before"] = posture(balance.before);
+    out["after"] = posture(balance.after);
+    if (balance.platform_deg) out["platform_deg"] = *balance.platform_deg;
+    if (balance.heel_effect_deg) out["expected_heel_effect_deg"] = *balance.heel_effect_deg;
+    out["rocking_deg"] = balance.rocking_deg;
+    return out;
+}
+
+Json dressing_json(const build::Surfaced& surfaced) {
+    Json out;
+    out["steps"] = Json::array();
+    for (const surface::DressFigure& figure : surfaced.figures)
+        out["steps"].push_back({{"id", figure.id},
+                                {"title", figure.title},
+                                {"volume_mm3", figure.volume_mm3},
+                                {"largest_mm", figure.largest_mm},
+                                {"largest_at_mm", json(figure.where)},
+                                {"fit_mm", figure.fit_mm}});
+    out["arch_captured_mm"] = surfaced.arch_captured_mm;
+    out["arch_delivered_mm"] = surfaced.arch_delivered_mm;
+    return out;
+}
+
 Json checks_json(const std::vector<Check>& checks) {
     Json out = Json::array();
     for (const Check& check : checks) out.push_back(json(check));
@@ -180,7 +218,9 @@ std::string report_json(const design::Job& job, const build::Device& device,
     out["frame"] = frame_json(received.standing.frame);
     out["landmarks"] = landmarks_json(received);
     out["measurements"] = measurements_json(received);
+    out["balance"] = balance_json(received.balance);
     if (device.surfaced) {
+        out["dressing"] = dressing_json(*device.surfaced);
         const surface::CarpetReport& report = device.surfaced->report;
         const surface::TrimLine& trim = device.surfaced->trim;
         out["surface"] = {{"method", report.method},

@@ -84,6 +84,18 @@ std::string received_text(const build::Received& received) {
     return text;
 }
 
+std::string balance_text(const build::Received& received) {
+    const foot::Balanced& balance = received.balance;
+    std::string text;
+    for (const std::string& sentence : balance.words) text += "  " + sentence + "\n";
+    for (int i = 0; i < 3; ++i) {
+        std::string row;
+        for (int j = 0; j < 3; ++j) row += (j == 0 ? "" : "  ") + rounded(balance.rotation(i, j), 6);
+        text += line(i == 0 ? "Matrix, from the cast as it stood" : "", row);
+    }
+    return text;
+}
+
 std::string measurements_text(const build::Received& received) {
     std::string text;
     for (const foot::Measurement& m : received.measurements) {
@@ -148,6 +160,8 @@ std::string report_text(const design::Job& job, const build::Device& device,
     text += received_text(received);
     text += heading("Landmarks (design frame, mm)");
     text += landmarks_text(received);
+    text += heading("Balance");
+    text += balance_text(received);
     text += heading("Measurements (a written +- is 1.96 standard deviations)");
     text += measurements_text(received);
     if (device.surfaced) {
@@ -215,6 +229,8 @@ std::string reception_text(const build::CastFile& cast, const build::Received& r
     text += checks_text(received.checks);
     text += heading("Landmarks suggested (design frame, mm)");
     text += landmarks_text(received);
+    text += heading("Balance");
+    text += balance_text(received);
     text += heading("Measurements (a written +- is 1.96 standard deviations)");
     text += measurements_text(received);
     return text;

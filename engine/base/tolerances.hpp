@@ -41,6 +41,14 @@ inline constexpr double fit_rms_look_mm = 0.05;
 /// Above this the carpet is not of this scan: a scan with 0.25 mm of noise gives 0.11.
 inline constexpr double fit_rms_stop_mm = 0.5;
 
+/// A dressed surface further than this from what its dressing asked is told: sharper than the carpet's knots.
+inline constexpr double dress_fit_look_mm = 0.1;
+/// Cosine between the normals before and after a dressing step below which it turns the surface over.
+inline constexpr double dress_turned_cosine = 0.3;
+/// A balance that turns a cast corrected or pronated at capture by more than this acts on the correction
+/// (degrees; our choice, below what a caster repeats).
+inline constexpr double capture_conflict_deg = 1.0;
+
 // --- the trim line against what was asked (mm; our choice, wider than the landmarks' own doubt) ------------
 inline constexpr double cup_look_mm = 1.0;
 inline constexpr double border_look_mm = 2.0;
@@ -107,6 +115,8 @@ inline constexpr double landmark_off_stop_mm = 12.0;
 /// A landmark further than this from where the shape suggests it (mm): five standard deviations of a
 /// suggestion.
 inline constexpr double landmark_apart_look_mm = 12.5;
+/// Two rests of a cast further apart than this are told: the balance would hang on chance (degrees).
+inline constexpr double rocking_look_deg = 0.5;
 /// Toes this far below the ground keep a cast from standing flat (mm).
 inline constexpr double toes_below_mm = 1.0;
 /// Standard deviations of a landmark's place (mm): our choice, until repeated marking gives the laboratory's

@@ -12,11 +12,13 @@
 #include "engine/design/job.hpp"
 #include "engine/design/material.hpp"
 #include "engine/design/wall_map.hpp"
+#include "engine/foot/balance.hpp"
 #include "engine/foot/measure.hpp"
 #include "engine/foot/stand.hpp"
 #include "engine/mesh/soundness.hpp"
 #include "engine/solid/solid.hpp"
 #include "engine/surface/carpet.hpp"
+#include "engine/surface/dress.hpp"
 #include "engine/surface/shell.hpp"
 #include "engine/surface/trim_line.hpp"
 #include "engine/surface/wall_measure.hpp"
@@ -27,16 +29,21 @@ namespace archwright::build {
 struct Received {
     std::shared_ptr<const CastFile> cast;
     scan::Reception reception;
-    foot::Standing standing;
-    std::vector<foot::Measurement> measurements;
+    foot::Standing standing;                      ///< as the order balances it
+    foot::Balanced balance;                       ///< how it came there; its own standing is moved out
+    std::vector<foot::Measurement> measurements;  ///< of the cast as it stands by itself
     std::vector<Check> checks;
 };
 
 /// The carpet and the trim line on it.
 struct Surfaced {
     surface::TrimRule rule;
-    surface::Carpet carpet;
-    surface::CarpetReport report;  ///< of the carpet inside the trim line
+    surface::Carpet carpet;                     ///< its surface is the dressed one
+    surface::Dressed dressed;                   ///< what was done to it
+    std::vector<surface::DressFigure> figures;  ///< of each step, inside the trim line
+    double arch_captured_mm = 0.0;  ///< apex of the arch above the cast plane, before dressing (and balanced)
+    double arch_delivered_mm = 0.0;  ///< and after
+    surface::CarpetReport report;    ///< of the carpet inside the trim line
     surface::TrimLine trim;
     std::vector<DistalReach> distal;  ///< where its distal edge ends under the heads
     std::vector<Check> checks;

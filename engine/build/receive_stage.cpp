@@ -33,16 +33,20 @@ Fault ask(const Check& check, const std::string& command) {
 }
 
 Outcome<Received> standing_as(std::shared_ptr<const CastFile> cast, scan::Reception reception, Side side,
-                              LengthUnit unit, const foot::Landmarks& landmarks) {
-    auto standing = foot::stand(cast->cleaning.mesh, reception, side, unit, landmarks);
+                              LengthUnit unit, const foot::Landmarks& landmarks, const foot::Balance& asked) {
+    const auto standing = foot::stand(cast->cleaning.mesh, reception, side, unit, landmarks);
     if (!standing) return standing.fault();
+    auto balanced = foot::balance(*standing, asked);
+    if (!balanced) return balanced.fault();
     Received received;
     received.checks = reception.checks;
     received.checks.insert(received.checks.end(), standing->checks.begin(), standing->checks.end());
+    received.checks.insert(received.checks.end(), balanced->checks.begin(), balanced->checks.end());
     received.measurements = foot::measure(*standing);
     received.cast = std::move(cast);
     received.reception = std::move(reception);
-    received.standing = std::move(*standing);
+    received.standing = std::move(balanced->standing);
+    received.balance = std::move(*balanced);
     return received;
 }
 
@@ -63,7 +67,7 @@ Outcome<Received> first_look(std::shared_ptr<const CastFile> cast, const scan::S
     }
     const LengthUnit unit = stated.unit.value_or(reception->unit.value);
     const Check unit_check = *find(reception->checks, "receive.unit");
-    auto received = standing_as(std::move(cast), std::move(*reception), side, unit, {});
+    auto received = standing_as(std::move(cast), std::move(*reception), side, unit, {}, {});
     if (!received && unit_check.verdict == Verdict::stop)  // a wrong unit hides heel and heads
         return ask(unit_check, "the same command with --unit mm|cm|in|m --by CODE");
     return received;
@@ -114,7 +118,7 @@ Outcome<Received> receive_stage(std::shared_ptr<const CastFile> cast, const desi
                      {}};
 
     const LengthUnit unit = stated.unit ? *stated.unit : reception->unit.value;
-    return standing_as(std::move(cast), std::move(*reception), side, unit, foot.landmarks);
+    return standing_as(std::move(cast), std::move(*reception), side, unit, foot.landmarks, foot.balance);
 }
 
 }  // namespace archwright::build

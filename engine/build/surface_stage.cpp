@@ -2,6 +2,7 @@
 #include "engine/base/tolerances.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/design/trim.hpp"
+#include "engine/surface/lattice.hpp"
 
 namespace archwright::build {
 
@@ -93,6 +94,105 @@ std::vector<Check> surface_checks(const surface::CarpetReport& report, const sur
     return checks;
 }
 
+/// Highest point of the surface in the section y = const between two x; nothing where there is no section.
+std::optional<Vec3> section_apex(const surface::SplineSurface& carpet, double y, double from_x, double to_x) {
+    const surface::Lattice lattice = surface::Lattice::over(carpet.u, carpet.v, 2);
+    const std::vector<Vec3> points = surface::sample_points(carpet, lattice);
+    std::optional<Vec3> apex;
+    for (int i = 0; i < lattice.nu; ++i)
+        for (int j = 0; j + 1 < lattice.nv; ++j) {
+            const Vec3 &a = points[lattice.index(i, j)], &b = points[lattice.index(i, j + 1)];
+            if ((a.y() - y) * (b.y() - y) > 0.0 || a.y() == b.y()) continue;
+            const Vec3 p = a + (y - a.y()) / (b.y() - a.y()) * (b - a);
+            if (p.x() < from_x || p.x() > to_x) continue;
+            if (!apex || p.z() > apex->z()) apex = p;
+        }
+    return apex;
+}
+
+/// Puts the dressed surface in the carpet's place and raises the rule by the cover.
+std::optional<Fault> dress_carpet(const Received& received, const design::FootDesign& foot,
+                                  surface::TrimRule& rule, surface::Carpet& carpet, Surfaced& out) {
+    const foot::Landmarks& marks = received.standing.landmarks;
+    const auto mark = [&](foot::LandmarkId id, const Vec3& otherwise) {
+        const auto found = marks.find(id);
+        return found == marks.end() ? otherwise : found->second.position;
+    };
+    surface::DressSite site;
+    site.heel_centre = rule.heel_centre;
+    site.first_border = rule.first_head;
+    site.fifth_border = rule.fifth_head;
+    site.first_plantar = mark(foot::LandmarkId::first_head_plantar, rule.first_head);
+    site.fifth_plantar = mark(foot::LandmarkId::fifth_head_plantar, rule.fifth_head);
+    site.heel_half_width_mm = surface::heel_half_width(rule);
+    const double arch_y = 0.5 * site.first_plantar.y(), from_x = site.heel_centre.x(),
+                 to_x = site.first_plantar.x();
+    const auto apex = section_apex(carpet.surface, arch_y, from_x, to_x);
+    if (!apex)
+        return Fault{FaultKind::check, "dress",
+                     "The surface has no section through the arch: check the "
+                     "landmarks of heel and heads.",
+                     site.first_plantar};
+    site.arch_apex = *apex;
+    std::optional<surface::Platform> platform;
+    if (received.balance.platform_deg)
+        platform = {*received.balance.platform_deg, foot.balance.platform_length_mm,
+                    foot.balance.platform_blend_mm};
+    auto dressed = surface::dress(carpet.surface, foot.dress, platform, site);
+    if (!dressed) return dressed.fault();
+    carpet.surface = dressed->surface;
+    const auto after = section_apex(carpet.surface, arch_y, from_x, to_x);
+    out.arch_captured_mm = apex->z();
+    out.arch_delivered_mm = after ? after->z() : apex->z();
+    rule.cup_datum_z = dressed->datum_z;
+    const double cover = foot.dress.cover_mm;
+    for (double* height : {&rule.distal_height_mm, &rule.medial_flange_mm, &rule.lateral_border_mm,
+                           &rule.cup_medial_mm, &rule.cup_posterior_mm, &rule.cup_lateral_mm})
+        *height += cover;
+    out.dressed = std::move(*dressed);
+    return std::nullopt;
+}
+
+std::optional<Fault> tell_dressing(const surface::TrimLine& trim, Surfaced& out) {
+    if (out.dressed.steps.empty()) return std::nullopt;
+    out.figures = surface::figures(out.dressed, surface::TrimRegion(surface::Outline(trim.curve)));
+    Check added = named_check("dress.figures", "Dressing");
+    double largest = 0.0;
+    const surface::DressFigure* worst = &out.figures.front();
+    for (const surface::DressFigure& figure : out.figures) {
+        if (figure.fit_mm > worst->fit_mm) worst = &figure;
+        if (figure.least_cosine < tolerance::dress_turned_cosine)
+            return Fault{FaultKind::check, "dress",
+                         figure.title + " turns the surface over at " + place(figure.turned_at) +
+                             ": ask for less, or over a greater extent.",
+                         figure.turned_at};
+        if (figure.largest_mm > largest) {
+            largest = figure.largest_mm;
+            added.where = figure.where;
+        }
+        constexpr double mm3_per_cm3 = 1000.0;
+        added.message += figure.title + " " + rounded(figure.largest_mm, 1) + " mm at most, " +
+                         rounded(std::abs(figure.volume_mm3) / mm3_per_cm3, 2) + " cm3 " +
+                         (figure.volume_mm3 < 0.0 ? "cut" : "added") + ". ";
+    }
+    added.figure = largest;
+    added.unit = "mm";
+    added.message += "Arch captured " + rounded(out.arch_captured_mm, 1) + " mm, delivered " +
+                     rounded(out.arch_delivered_mm, 1) + " mm above the cast plane.";
+    out.checks.push_back(added);
+
+    Check fit = named_check("dress.fit", "Dressed surface against what was asked");
+    fit.figure = worst->fit_mm;
+    fit.limit = tolerance::dress_fit_look_mm;
+    fit.unit = "mm";
+    fit.where = worst->fit_where;
+    fit.verdict = worst->fit_mm <= tolerance::dress_fit_look_mm ? Verdict::pass : Verdict::look;
+    fit.message = "The surface follows its dressing to " + rounded(worst->fit_mm, 3) + " mm at the worst (" +
+                  worst->title + "), at " + place(worst->fit_where) + ".";
+    out.checks.push_back(fit);
+    return std::nullopt;
+}
+
 }  // namespace
 
 Outcome<Surfaced> surface_stage(const Received& received, const design::FootDesign& foot,
@@ -102,14 +202,16 @@ Outcome<Surfaced> surface_stage(const Received& received, const design::FootDesi
     const Progress::Stretch stretch(progress, "Laying the surface", 0.28, 0.5);
     auto carpet = surface::lay_carpet(received.standing.mesh, {}, *rule, {}, &progress);
     if (!carpet) return carpet.fault();
+    Surfaced surfaced;
+    if (auto trouble = dress_carpet(received, foot, *rule, *carpet, surfaced)) return *trouble;
     auto trim = surface::find_trim(carpet->surface, *rule);
     if (!trim) return trim.fault();
     auto report = surface::assess(*carpet, *trim);
     if (!report) return report.fault();
 
-    Surfaced surfaced;
     surfaced.rule = *rule;
     surfaced.checks = surface_checks(*report, *trim);
+    if (auto trouble = tell_dressing(*trim, surfaced)) return *trouble;
     surfaced.checks.push_back(check_trim(*trim, *rule));
     surfaced.distal = distal_reach(carpet->surface, *trim, received.standing.landmarks);
     surfaced.checks.push_back(check_distal(surfaced.distal));

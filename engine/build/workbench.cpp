@@ -2,6 +2,7 @@
 
 #include "engine/base/hash.hpp"
 #include "engine/base/text.hpp"
+#include "engine/build/capture_check.hpp"
 #include "engine/build/cautions.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/design/fingerprint.hpp"
@@ -48,7 +49,11 @@ std::string received_key(const std::string& cast, const design::FootDesign& foot
             .add(landmark.position)
             .add(landmark.sd_mm)
             .add(static_cast<int>(landmark.source));
-    return key.hash();
+    design::Job only;
+    only.case_code = "KEY";
+    only.right.emplace();
+    only.right->balance = foot.balance;
+    return key.add(design::write_job(only)).hash();
 }
 
 std::string surfaced_key(const std::string& received, const design::FootDesign& foot) {
@@ -57,6 +62,7 @@ std::string surfaced_key(const std::string& received, const design::FootDesign& 
     only.case_code = "KEY";
     only.right.emplace();
     only.right->trim = foot.trim;
+    only.right->dress = foot.dress;
     return Key().add(received).add(design::write_job(only)).hash();
 }
 
@@ -140,6 +146,7 @@ Outcome<Device> Workbench::shape(const design::Job& job, Side side, Progress& pr
     device.surfaced = kept.surfaced.result;
     device.shelled = kept.shelled.result;
     device.checks = cautions(job.order);
+    device.checks.push_back(check_capture(job.capture, foot.balance, device.received->balance));
     append(device.checks, device.received);
     append(device.checks, device.surfaced);
     append(device.checks, device.shelled);

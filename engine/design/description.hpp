@@ -112,8 +112,99 @@ void describe(A& a, Mark& s) {
 }
 
 template <class A>
-void describe(A& a, Balance& s) {
-    a.choice("method", s.method, {"how the cast stands: on its own lowest points"});
+void describe(A& a, foot::Balance& s) {
+    a.choice(
+        "method", s.method,
+        {"how the cast stands: on its own lowest points, by the heel bisection, by the malleolar line, or "
+         "as an inverted pour",
+         "the heel bisection is the consensus (Banwell 2014, J Foot Ankle Res 7:49)", Evidence::read});
+    a.number("heel_deg", s.heel_deg, Range{"deg", -30, 30, 0.5},
+             {"method heel_bisection: angle of the heel bisection; positive inverted",
+              "0 is the most frequent order (Menz 2017, J Foot Ankle Res 10)", Evidence::read});
+    a.number("malleolar_deg", s.malleolar_deg, Range{"deg", -45, 45, 0.5},
+             {"method malleolar: inclination of the line from the lateral malleolus to the second point; "
+              "positive when the second point is the higher; no default"});
+    a.choice("malleolar_second", s.malleolar_second, {"method malleolar: where that line ends"});
+    a.number("pour_deg", s.pour_deg, Range{"deg", 0, 45, 1},
+             {"method inverted_pour: inversion of the heel in the pour; no post of that angle; no default",
+              "about a fifth of it is expected at the heel (J Am Podiatr Med Assoc 1986;76:275); 15 and 25 "
+              "degrees were tested (Alsaafin 2023, J Multidiscip Healthc 16:2613)",
+              Evidence::read});
+    a.number("heel_height_mm", s.heel_height_mm, Range{"mm", 0, 60, 1},
+             {"height of the shoe's heel above its ball: the cast is pitched toes down by it"});
+    a.choice("forefoot", s.forefoot, {"as it is, or brought to a platform under the metatarsal heads"});
+    a.number("intrinsic_deg", s.intrinsic_deg, Range{"deg", -15, 15, 0.5},
+             {"what the platform corrects of the forefoot's inclination, with its sign", "1-6 degrees",
+              Evidence::practice});
+    a.number(
+        "platform_length_mm", s.platform_length_mm, Range{"mm", 0, 40, 1},
+        {"the platform in full, back from the plantar metatarsal heads", from_practice, Evidence::practice});
+    a.number("platform_blend_mm", s.platform_blend_mm, Range{"mm", 10, 90, 1},
+             {"from there into the arch", from_practice, Evidence::practice});
+}
+
+template <class A>
+void describe(A& a, surface::SmoothZone& s) {
+    a.text("name", s.name, TextKind::name, Presence::required, {"unique within the foot"});
+    a.points("outline", s.outline, Count{3, most_region_points}, plan_bound_mm,
+             {"the closed curve runs through these points of the plan (design frame, mm)"});
+    a.number("strength", s.strength, Range{"", 0, 1, 0.05},
+             {"0 the cast as it is, 1 the smoothest surface over the zone"});
+    a.number("blend_mm", s.blend_mm, Range{"mm", 1, 40, 0.5}, {"inward from the curve, to full strength"});
+}
+
+template <class A>
+void describe(A& a, surface::KeepZone& s) {
+    a.text("name", s.name, TextKind::name, Presence::required, {"unique within the foot"});
+    a.points("outline", s.outline, Count{3, most_region_points}, plan_bound_mm,
+             {"no dressing inside the closed curve through these points of the plan (design frame, mm)"});
+    a.number("margin_mm", s.margin_mm, Range{"mm", 1, 40, 0.5},
+             {"outward from the curve, over which dressing comes back"});
+}
+
+template <class A>
+void describe(A& a, surface::Skive& s) {
+    a.number("depth_mm", s.depth_mm, Range{"mm", 0, 8, 0.5},
+             {"largest vertical removal before blending; 0: none",
+              "2, 4 and 6 mm were tested (Bonanno 2012, J Foot Ankle Res 5:20)", Evidence::read});
+    a.number("angle_deg", s.angle_deg, Range{"deg", 5, 30, 1},
+             {"slope of the plane", "15 degrees (Kirby 1992, J Am Podiatr Med Assoc 82:177), from memory",
+              Evidence::memory});
+    a.number("forward_mm", s.forward_mm, Range{"mm", -20, 40, 1},
+             {"in full this far in front of the heel centre", from_practice, Evidence::practice});
+    a.number("fade_mm", s.fade_mm, Range{"mm", 10, 60, 1},
+             {"and from there to nothing", from_practice, Evidence::practice});
+    a.number(
+        "blend_mm", s.blend_mm, Range{"mm", 2, 20, 0.5},
+        {"breadth of the rounding at the plane's edge", "no sharp edge under the heel", Evidence::practice});
+}
+
+template <class A>
+void describe(A& a, surface::Dress& s) {
+    a.number("arch_fill_mm", s.arch_fill_mm, Range{"mm", 0, 12, 0.5},
+             {"medial arch fill at the apex of the arch", "least 0-2, standard 3-4, most 5-6 mm and more",
+              Evidence::practice});
+    a.number("arch_fill_length_mm", s.arch_fill_length_mm, Range{"mm", 40, 200, 5},
+             {"its whole length along the axis; nothing at both ends", from_practice, Evidence::practice});
+    a.number("arch_fill_breadth_mm", s.arch_fill_breadth_mm, Range{"mm", 30, 120, 5},
+             {"its whole breadth across", from_practice, Evidence::practice});
+    const std::string_view expansion = "2-6 mm a side, blended to nothing";
+    a.number(
+        "lateral_expansion_mm", s.lateral_expansion_mm, Range{"mm", 0, 8, 0.5},
+        {"along the lateral border, between heel and 5th metatarsal head", expansion, Evidence::practice});
+    a.number("heel_expansion_medial_mm", s.heel_expansion_medial_mm, Range{"mm", 0, 8, 0.5},
+             {"medial at the heel", expansion, Evidence::practice});
+    a.number("heel_expansion_posterior_mm", s.heel_expansion_posterior_mm, Range{"mm", 0, 8, 0.5},
+             {"behind the heel", expansion, Evidence::practice});
+    a.number("heel_expansion_lateral_mm", s.heel_expansion_lateral_mm, Range{"mm", 0, 8, 0.5},
+             {"lateral at the heel", expansion, Evidence::practice});
+    a.number("cover_mm", s.cover_mm, Range{"mm", 0, 8, 0.5},
+             {"room for a cover of this thickness, everywhere; raises the rim by as much", "1.5-3 (6) mm",
+              Evidence::practice});
+    a.list("smooth", s.smooth, Count{0, 50}, {"drawn zones to be smoothed"});
+    a.list("keep", s.keep, Count{0, 50}, {"drawn zones that no dressing may touch"});
+    a.object("medial_skive", s.medial_skive, {"plane cut of the heel, medial"});
+    a.object("lateral_skive", s.lateral_skive, {"plane cut of the heel, lateral"});
 }
 
 template <class A>
@@ -226,6 +317,7 @@ void describe(A& a, FootDesign& s) {
     a.landmarks("landmarks", s.landmarks, {"named places on the cast"});
     a.list("marks", s.marks, Count{0, 200}, {"what is drawn on the cast"});
     a.object("balance", s.balance, {"how the cast stands"});
+    a.object("dress", s.dress, {"what is added to the positive and cut from it"});
     a.object("trim", s.trim, {"where the shell ends"});
     a.object("wall", s.wall, {"the wall map"});
     a.object("rim", s.rim, {"the edge"});

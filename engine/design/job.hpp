@@ -11,7 +11,9 @@
 #include "engine/base/side.hpp"
 #include "engine/base/units.hpp"
 #include "engine/base/vec.hpp"
+#include "engine/foot/balance.hpp"
 #include "engine/foot/landmarks.hpp"
+#include "engine/surface/dress.hpp"
 #include "engine/surface/shell.hpp"
 #include "engine/surface/trim_rule.hpp"
 
@@ -86,12 +88,6 @@ struct Approval {
     std::string fingerprint;
 };
 
-/// How the cast stands. Later kinds (heel vertical, malleolar reference) join this one.
-struct Balance {
-    enum class Method { as_it_stands };
-    Method method = Method::as_it_stands;
-};
-
 /// Where the shell ends (engine/design/trim.hpp gives the surface rule).
 struct Trim {
     double distal_first_mm = 7;     ///< distal edge behind the 1st metatarsal head
@@ -143,7 +139,8 @@ struct FootDesign {
     Calipers calipers;
     foot::Landmarks landmarks;  ///< scan coordinates
     std::vector<Mark> marks;
-    Balance balance;
+    foot::Balance balance;  ///< how the cast stands, and the platform
+    surface::Dress dress;   ///< what plaster would be added, and cut
     Trim trim;
     Wall wall;
     surface::Rim rim;

@@ -57,8 +57,22 @@ inline constexpr std::array<Word<Mark::Meaning>, 8> words<Mark::Meaning>{{
     {Mark::Meaning::other, "other", "other"},
 }};
 template <>
-inline constexpr std::array<Word<Balance::Method>, 1> words<Balance::Method>{{
-    {Balance::Method::as_it_stands, "as_it_stands", "as it stands"},
+inline constexpr std::array<Word<foot::Balance::Method>, 4> words<foot::Balance::Method>{{
+    {foot::Balance::Method::as_it_stands, "as_it_stands", "as it stands"},
+    {foot::Balance::Method::heel_bisection, "heel_bisection", "by the heel bisection"},
+    {foot::Balance::Method::malleolar, "malleolar", "by the malleolar line"},
+    {foot::Balance::Method::inverted_pour, "inverted_pour", "inverted pour"},
+}};
+template <>
+inline constexpr std::array<Word<foot::Balance::Second>, 3> words<foot::Balance::Second>{{
+    {foot::Balance::Second::medial_malleolus, "medial_malleolus", "medial malleolus"},
+    {foot::Balance::Second::navicular, "navicular", "navicular tuberosity"},
+    {foot::Balance::Second::fifth_base, "fifth_base", "base of the 5th metatarsal"},
+}};
+template <>
+inline constexpr std::array<Word<foot::Balance::Forefoot>, 2> words<foot::Balance::Forefoot>{{
+    {foot::Balance::Forefoot::as_it_is, "as_it_is", "as it is"},
+    {foot::Balance::Forefoot::platform, "platform", "platform under the metatarsal heads"},
 }};
 template <>
 inline constexpr std::array<Word<surface::Rim::Kind>, 3> words<surface::Rim::Kind>{{

@@ -75,12 +75,16 @@ double axis_y(const TrimRule& rule, double x) {
     return rule.heel_centre.y() + t * (heads.y() - rule.heel_centre.y());
 }
 
+double heel_half_width(const TrimRule& rule) {
+    constexpr double share = 0.36;  // heel breadth is 0.72 of the forefoot's (ANSUR II, 2012)
+    return rule.heel_half_width_mm > 0.0 ? rule.heel_half_width_mm
+                                         : share * (rule.first_head.y() - rule.fifth_head.y());
+}
+
 double least_reach(const TrimRule& rule, double x, bool medial) {
-    constexpr double way = 0.8, heel_share = 0.36;  // heel breadth is 0.72 of the forefoot's (ANSUR II, 2012)
+    constexpr double way = 0.8;
     const Vec3& head = medial ? rule.first_head : rule.fifth_head;
-    const double heel_half = rule.heel_half_width_mm > 0.0
-                                 ? rule.heel_half_width_mm
-                                 : heel_share * (rule.first_head.y() - rule.fifth_head.y());
+    const double heel_half = heel_half_width(rule);
     const double head_half = std::abs(head.y() - axis_y(rule, head.x()));
     const double t =
         std::clamp((x - rule.heel_centre.x()) / std::max(1.0, head.x() - rule.heel_centre.x()), 0.0, 1.0);

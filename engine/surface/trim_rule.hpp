@@ -48,6 +48,9 @@ inline constexpr double heel_station = 0.25;
 /// Station at which the heights of the medial flange and the lateral border are asked.
 inline constexpr double arch_station = 0.6;
 
+/// Half the heel's width at the heel centre: as the rule says, else 0.36 of the heads' distance.
+double heel_half_width(const TrimRule& rule);
+
 /// x of the distal edge at a given y: straight between the two distances behind the heads, with the bow.
 /// Beyond the heads it runs on along its tangents.
 double distal_edge_x(const TrimRule& rule, double y);

@@ -6,6 +6,7 @@
 #include <filesystem>
 #include <fstream>
 #include <random>
+#include <sstream>
 
 #include "engine/base/file.hpp"
 #include "engine/base/text.hpp"
@@ -95,8 +96,18 @@ TEST_CASE("job: version 1 files load for ever", "[job][golden]") {
     CHECK(foot.approvals.at(0).revision == "A");
     CHECK(foot.marks.at(0).meaning == Mark::Meaning::plantar_fascia);
     CHECK(job->order.body_mass_kg == 68.0);
-    // As long as version 1 is the newest, what is read is also what is written.
-    CHECK(write_job(*job) == text);
+    // As long as version 1 is the newest, all that was read is written again, with the keys added since.
+    const std::string again = write_job(*job);
+    std::istringstream lines(text);
+    std::size_t at = 0;
+    for (std::string line; std::getline(lines, line);) {
+        if (line.find_first_of(":,") == std::string::npos) continue;  // brackets
+        if (line.ends_with(",")) line.pop_back();
+        at = again.find(line, at);
+        INFO(line);
+        REQUIRE(at != std::string::npos);
+    }
+    CHECK(write_job(*parse_job(again, "again")) == again);
 }
 
 TEST_CASE("job: unknown keys are refused with the nearest known one", "[job][specimen]") {

@@ -108,7 +108,11 @@ TEST_CASE("parameters: a file refuses what lies outside the table's ranges", "[p
         for (const double beyond : {p.low - 0.5 * p.step, p.high + 0.5 * p.step}) {
             std::string text = write_job(job);
             const std::string key = "\"" + p.name.substr(p.name.rfind('.') + 1) + "\": " + p.standard;
-            const std::size_t at = text.find(key);
+            std::size_t group = text.find("\"right\": {");
+            for (std::size_t from = 0, to = p.name.find('.'); to != std::string::npos;
+                 from = to + 1, to = p.name.find('.', from))
+                group = text.find("\"" + p.name.substr(from, to - from) + "\": {", group);
+            const std::size_t at = text.find(key, group);
             REQUIRE(at != std::string::npos);
             text.replace(at, key.size(),
                          "\"" + p.name.substr(p.name.rfind('.') + 1) + "\": " + exact(beyond));

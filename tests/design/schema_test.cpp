@@ -201,7 +201,7 @@ TEST_CASE("schema: what is missing or added is refused by schema and reader alik
     // What has a default may be left out.
     Json sparse = *parse_json(plain, "job");
     for (const char* key :
-         {"trim", "wall", "rim", "material", "balance", "marks", "landmarks", "side", "calipers"})
+         {"trim", "wall", "rim", "material", "balance", "dress", "marks", "landmarks", "side", "calipers"})
         sparse.find("right")->drop(key);
     sparse.drop("order");
     sparse.drop("capture");

@@ -1,0 +1,29 @@
+// What a cast rests on: the points that carry it when it is put down.
+#pragma once
+
+#include <array>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "engine/base/vec.hpp"
+
+namespace archwright::foot {
+
+/// A plane under a body, touching it at three points that hold the load point between them: how it lies on a
+/// flat bench when its weight acts there.
+struct Rest {
+    std::array<Vec3, 3> contacts;
+    Vec3 normal = Vec3::UnitZ();  ///< of the plane, towards the body
+    double height_at(double x, double y) const;
+    double inclination_deg() const;  ///< of the plane across the axis; positive: its medial side is up
+    double pitch_deg() const;        ///< along the axis; positive: its front is down
+};
+
+/// The plane z = a x + b y + c below all points that is highest at the load point (a linear programme in
+/// three unknowns, solved by adding violated points one at a time; R. Seidel, Discrete Comput Geom 6:423,
+/// 1991). Its three touching points are the corners of the facet of the lower hull under the load. Nothing
+/// when the load point lies outside the points' plan, or fewer than three points stand apart.
+std::optional<Rest> rest_under(std::span<const Vec3> points, const Vec2& load);
+
+}  // namespace archwright::foot
