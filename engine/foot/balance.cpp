@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
+#include <unordered_map>
 
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
@@ -130,9 +132,21 @@ void find_rest(const Standing& standing, double toe_roots_x, Balanced& out) {
     // nothing that touches a flat bench stands higher than this above the lowest point
     constexpr double reach_mm = 40.0, along_mm = 15.0, across_mm = 8.0;
     const double low = lowest(standing, toe_roots_x);
+    // the lowest of every half millimetre of plan: a fine scan has fifty points there, and asks no more of
+    // them
+    constexpr double cell_mm = 0.5;
+    std::unordered_map<std::int64_t, std::size_t> cells;
     std::vector<Vec3> near;
-    for (const Vec3& p : standing.mesh.points)
-        if (p.x() < toe_roots_x && p.z() < low + reach_mm) near.push_back(p);
+    for (const Vec3& p : standing.mesh.points) {
+        if (!(p.x() < toe_roots_x && p.z() < low + reach_mm)) continue;
+        const auto i = static_cast<std::int64_t>(std::floor(p.x() / cell_mm)),
+                   j = static_cast<std::int64_t>(std::floor(p.y() / cell_mm));
+        const auto [at, fresh] = cells.try_emplace(i * 100'000 + j, near.size());
+        if (fresh)
+            near.push_back(p);
+        else if (p.z() < near[at->second].z())
+            near[at->second] = p;
+    }
     constexpr double load_share =
         0.42;  // of the foot's length, where a standing foot bears its weight (ours)
     const double rear_x = toe_roots_x - share::toe_roots * standing.foot_length_mm;
