@@ -41,6 +41,13 @@ std::string inclination(double degrees, int decimals) {
     return figure + (degrees > 0 ? " degrees inverted" : " degrees everted");
 }
 
+std::string lower(std::string_view text) {
+    std::string result(text);
+    for (char& c : result)
+        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    return result;
+}
+
 std::size_t edit_distance(std::string_view a, std::string_view b) {
     std::vector<std::size_t> row(b.size() + 1);
     std::iota(row.begin(), row.end(), std::size_t{0});

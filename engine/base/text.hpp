@@ -42,6 +42,9 @@ std::string place(const V& p) {
 template <class Range>
 std::string nearest_word(std::string_view word, const Range& candidates);
 
+/// Lower-case ASCII copy.
+std::string lower(std::string_view text);
+
 /// Edit distance (Levenshtein).
 std::size_t edit_distance(std::string_view a, std::string_view b);
 

@@ -19,8 +19,7 @@ Check check_capture(const design::Capture& capture, const foot::Balance& asked, 
         check.figure = figure;
         check.message += (check.message.empty() ? "" : " ") + message;
     };
-    const std::string turned = rounded(std::abs(done.inversion_deg), 1) + " degrees " +
-                               (done.inversion_deg < 0.0 ? "everted" : "inverted");
+    const std::string turned = inclination(done.inversion_deg);
     if (capture.forefoot == Forefoot::corrected) {
         if (platform && std::abs(asked.intrinsic_deg) > 0.0)
             stop(asked.intrinsic_deg,
@@ -41,9 +40,7 @@ Check check_capture(const design::Capture& capture, const foot::Balance& asked, 
             stop(*done.platform_deg,
                  "The cast was taken pronated on purpose; the platform brings the forefoot "
                  "to " +
-                     rounded(std::abs(*done.platform_deg), 1) + " degrees " +
-                     (*done.platform_deg < 0.0 ? "everted" : "inverted") +
-                     " and works on a forefoot that was moved.");
+                     inclination(*done.platform_deg) + " and works on a forefoot that was moved.");
     }
     if (check.verdict == Verdict::stop)
         check.message += " Ask who took the cast, or sign with the reason.";

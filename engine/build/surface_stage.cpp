@@ -119,13 +119,10 @@ std::optional<Fault> dress_carpet(const Received& received, const design::FootDe
         return found == marks.end() ? otherwise : found->second.position;
     };
     surface::DressSite site;
-    site.heel_centre = rule.heel_centre;
-    site.first_border = rule.first_head;
-    site.fifth_border = rule.fifth_head;
+    site.rule = rule;
     site.first_plantar = mark(foot::LandmarkId::first_head_plantar, rule.first_head);
     site.fifth_plantar = mark(foot::LandmarkId::fifth_head_plantar, rule.fifth_head);
-    site.heel_half_width_mm = surface::heel_half_width(rule);
-    const double arch_y = 0.5 * site.first_plantar.y(), from_x = site.heel_centre.x(),
+    const double arch_y = 0.5 * site.first_plantar.y(), from_x = rule.heel_centre.x(),
                  to_x = site.first_plantar.x();
     const auto apex = section_apex(carpet.surface, arch_y, from_x, to_x);
     if (!apex)

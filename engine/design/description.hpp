@@ -143,11 +143,17 @@ void describe(A& a, foot::Balance& s) {
              {"from there into the arch", from_practice, Evidence::practice});
 }
 
-template <class A>
-void describe(A& a, surface::SmoothZone& s) {
+/// Name and curve of a zone drawn in plan.
+template <class A, class Zone>
+void describe_outline(A& a, Zone& s) {
     a.text("name", s.name, TextKind::name, Presence::required, {"unique within the foot"});
     a.points("outline", s.outline, Count{3, most_region_points}, plan_bound_mm,
              {"the closed curve runs through these points of the plan (design frame, mm)"});
+}
+
+template <class A>
+void describe(A& a, surface::SmoothZone& s) {
+    describe_outline(a, s);
     a.number("strength", s.strength, Range{"", 0, 1, 0.05},
              {"0 the cast as it is, 1 the smoothest surface over the zone"});
     a.number("blend_mm", s.blend_mm, Range{"mm", 1, 40, 0.5}, {"inward from the curve, to full strength"});
@@ -155,9 +161,7 @@ void describe(A& a, surface::SmoothZone& s) {
 
 template <class A>
 void describe(A& a, surface::KeepZone& s) {
-    a.text("name", s.name, TextKind::name, Presence::required, {"unique within the foot"});
-    a.points("outline", s.outline, Count{3, most_region_points}, plan_bound_mm,
-             {"no dressing inside the closed curve through these points of the plan (design frame, mm)"});
+    describe_outline(a, s);
     a.number("margin_mm", s.margin_mm, Range{"mm", 1, 40, 0.5},
              {"outward from the curve, over which dressing comes back"});
 }
@@ -264,9 +268,7 @@ void describe(A& a, WallStation& s) {
 
 template <class A>
 void describe(A& a, WallRegion& s) {
-    a.text("name", s.name, TextKind::name, Presence::required, {"unique within the foot"});
-    a.points("outline", s.outline, Count{3, most_region_points}, plan_bound_mm,
-             {"the closed curve runs through these points of the plan (design frame, mm)"});
+    describe_outline(a, s);
     a.number("wall_mm", s.wall_mm, wall_range, {"wall inside", wall_source, Evidence::read});
     a.number("blend_mm", s.blend_mm, Range{"mm", 0.5, 80, 0.5},
              {"breadth of the transition, half of it on each side of the curve",

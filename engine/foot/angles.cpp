@@ -42,6 +42,12 @@ double levelled_ffrf(const std::array<Vec3, 4>& p, const Vec3& heel) {
 
 }  // namespace
 
+std::optional<Marked> marked(const Landmarks& landmarks, LandmarkId id) {
+    const auto found = landmarks.find(id);
+    if (found == landmarks.end()) return std::nullopt;
+    return Marked{found->second.position, found->second.sd_mm};
+}
+
 Figure heel_bisection(const Marked& lower, const Marked& upper) {
     return direction(lower.position.y() - upper.position.y(), upper.position.z() - lower.position.z(),
                      lower.sd_mm, upper.sd_mm);

@@ -1,7 +1,10 @@
 // The angles of a standing foot, each in one function. Degrees; positive = inverted = medial side up.
 #pragma once
 
+#include <optional>
+
 #include "engine/base/vec.hpp"
+#include "engine/foot/landmarks.hpp"
 
 namespace archwright::foot {
 
@@ -16,6 +19,9 @@ struct Marked {
     Vec3 position = Vec3::Zero();
     double sd_mm = 0.0;
 };
+
+/// The landmark as a marked point; nothing where the map has none.
+std::optional<Marked> marked(const Landmarks& landmarks, LandmarkId id);
 
 /// Heel bisection: lower point P, upper point Q on the back of the heel. beta = atan2(yP - yQ, zQ - zP):
 /// inverted when the lower point is the more medial.

@@ -16,12 +16,6 @@ namespace {
 
 using enum LandmarkId;
 
-std::optional<Marked> marked(const Landmarks& landmarks, LandmarkId id) {
-    const auto found = landmarks.find(id);
-    if (found == landmarks.end()) return std::nullopt;
-    return Marked{found->second.position, found->second.sd_mm};
-}
-
 LandmarkId second_point(Balance::Second second) {
     switch (second) {
         case Balance::Second::medial_malleolus:
@@ -83,15 +77,8 @@ Fault needs(const std::string& method, LandmarkId id) {
                "\": set it with archwright landmark JOB " + key(id) + " --at X,Y,Z --by CODE.");
 }
 
-std::string degrees_text(double value) {
-    constexpr double none = 0.05;  // what is shown as 0.0
-    return rounded(std::abs(value), 1) + " degrees" +
-           (std::abs(value) < none ? ""
-            : value < 0.0          ? " everted"
-                                   : " inverted");
-}
 std::string figure_text(const Figure& f) {
-    return degrees_text(f.value) + " (+- " + rounded(f.uncertainty, 1) + ")";
+    return inclination(f.value) + " (+- " + rounded(f.uncertainty, 1) + ")";
 }
 
 /// How far the cast must be turned about +x, after its pitch, to stand as asked.
@@ -128,7 +115,7 @@ Outcome<double> inversion(const Standing& pitched, const Balance& asked) {
 }
 
 /// The planes the cast lies on as its load wanders about its middle.
-void find_rest(const Standing& standing, double toe_roots_x, Balanced& out) {
+void find_rest(const Standing& standing, double rear_x, double toe_roots_x, Balanced& out) {
     // nothing that touches a flat bench stands higher than this above the lowest point
     constexpr double reach_mm = 40.0, along_mm = 15.0, across_mm = 8.0;
     const double low = lowest(standing, toe_roots_x);
@@ -149,7 +136,6 @@ void find_rest(const Standing& standing, double toe_roots_x, Balanced& out) {
     }
     constexpr double load_share =
         0.42;  // of the foot's length, where a standing foot bears its weight (ours)
-    const double rear_x = toe_roots_x - share::toe_roots * standing.foot_length_mm;
     const Vec2 middle(rear_x + load_share * standing.foot_length_mm, 0.0);
     out.rest = rest_under(near, middle);
     if (!out.rest) return;
@@ -168,19 +154,19 @@ void tell(const Balance& asked, Balanced& out) {
             say("The cast stands on its own lowest points.");
             break;
         case Balance::Method::heel_bisection:
-            say("The heel bisection stands at " + degrees_text(asked.heel_deg) + ".");
+            say("The heel bisection stands at " + inclination(asked.heel_deg) + ".");
             break;
         case Balance::Method::malleolar:
-            say("The malleolar line stands at " + degrees_text(*asked.malleolar_deg) + ".");
+            say("The malleolar line stands at " + inclination(*asked.malleolar_deg) + ".");
             break;
         case Balance::Method::inverted_pour:
             out.heel_effect_deg = *asked.pour_deg / pour_ratio;
-            say("Inverted pour: the heel stands " + degrees_text(*asked.pour_deg) + "; about " +
+            say("Inverted pour: the heel stands " + inclination(*asked.pour_deg) + "; about " +
                 rounded(std::abs(*out.heel_effect_deg), 1) +
                 " degrees of it are expected at the heel (5:1). It is no post of that angle.");
             break;
     }
-    if (out.inversion_deg != 0.0) say("Turned about the axis: " + degrees_text(out.inversion_deg) + ".");
+    if (out.inversion_deg != 0.0) say("Turned about the axis: " + inclination(out.inversion_deg) + ".");
     if (out.pitch_deg != 0.0)
         say("Pitched " + rounded(out.pitch_deg, 2) + " degrees, toes down, for a heel " +
             rounded(asked.heel_height_mm, 1) + " mm high.");
@@ -204,7 +190,7 @@ Check platform_check(const Balance& asked, const Figure& forefoot) {
     const bool against = i * f < 0.0 && std::abs(f) > forefoot.uncertainty;
     if (i != 0.0 && (more || against)) check.verdict = Verdict::look;
     check.message = "The forefoot would lie " + figure_text(forefoot) + "; the platform corrects " +
-                    degrees_text(i) + " and is tilted " + degrees_text(f - i) + "; " +
+                    inclination(i) + " and is tilted " + inclination(f - i) + "; " +
                     rounded(std::abs(remainder_deg(f, i, 0.0)), 1) + " degrees remain" +
                     (more      ? ": more is corrected than there is."
                      : against ? ": the correction goes the other way."
@@ -225,7 +211,7 @@ Outcome<Balanced> balance(const Standing& standing, const Balance& asked) {
         return x;
     }();
     const double toe_roots_x = rear_x + share::toe_roots * standing.foot_length_mm;
-    find_rest(standing, toe_roots_x, out);
+    find_rest(standing, rear_x, toe_roots_x, out);
 
     if (asked.heel_height_mm != 0.0) {
         const auto first = marked(standing.landmarks, first_head_plantar),

@@ -23,11 +23,7 @@ class Measuring {
         const auto it = standing_.landmarks.find(id);
         return it == standing_.landmarks.end() ? nullptr : &it->second;
     }
-    std::optional<Marked> marked(LandmarkId id) const {
-        const Landmark* l = mark(id);
-        if (l == nullptr) return std::nullopt;
-        return Marked{l->position, l->sd_mm};
-    }
+    std::optional<Marked> marked(LandmarkId id) const { return foot::marked(standing_.landmarks, id); }
     /// "1st metatarsal head, plantar (set), ..."
     std::string sources(std::initializer_list<LandmarkId> ids) const {
         std::string text;

@@ -1,4 +1,5 @@
 #include "engine/scan/read.hpp"
+#include "engine/base/text.hpp"
 
 #include <algorithm>
 #include <array>

@@ -79,13 +79,6 @@ std::string why_no_number(std::string_view word) {
     return "\"" + shown(word) + "\" is not a number." + export_again;
 }
 
-std::string lower(std::string_view text) {
-    std::string result(text);
-    for (char& c : result)
-        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-    return result;
-}
-
 std::string shown(std::string_view word) {
     constexpr std::size_t most = 40;
     std::string result(word.substr(0, most));

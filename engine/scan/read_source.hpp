@@ -55,9 +55,6 @@ std::optional<double> number_of(std::string_view word);
 /// Why a word is no number (a decimal comma?), as the end of a message.
 std::string why_no_number(std::string_view word);
 
-/// Lower-case ASCII copy.
-std::string lower(std::string_view text);
-
 /// A word of the file fit for a message: cut at 40 characters, unprintable bytes as "?".
 std::string shown(std::string_view word);
 

@@ -1,4 +1,5 @@
 #include "engine/scan/read_zip.hpp"
+#include "engine/base/text.hpp"
 
 #include <zlib.h>
 

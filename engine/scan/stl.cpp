@@ -1,4 +1,5 @@
 #include "engine/scan/stl.hpp"
+#include "engine/base/text.hpp"
 
 #include <algorithm>
 #include <array>

@@ -4,7 +4,6 @@
 #include <functional>
 
 #include "engine/base/parallel.hpp"
-#include "engine/base/text.hpp"
 #include "engine/surface/blend.hpp"
 #include "engine/surface/fit.hpp"
 #include "engine/surface/grid_fit.hpp"
@@ -36,20 +35,11 @@ class Zone {
     Outline outline_;
 };
 
-/// y of the axis of the foot at x: from the heel centre to the middle of the heads.
-struct Axis {
-    Vec2 from, to;
-    double y(double x) const {
-        return from.y() + (to.y() - from.y()) * (x - from.x()) / std::max(to.x() - from.x(), 1.0);
-    }
-};
-
 class Dressing {
   public:
     Dressing(const SplineSurface& carpet, const Dress& asked, const DressSite& site)
         : asked_(asked),
           site_(site),
-          axis_{site.heel_centre.head<2>(), (0.5 * (site.first_border + site.fifth_border)).head<2>()},
           fit_(carpet.u, carpet.v, fit_per_span),
           samples_(Lattice::over(carpet.u, carpet.v, fit_per_span)),
           probes_(Lattice::over(carpet.u, carpet.v, measure_per_span)) {
@@ -115,11 +105,10 @@ class Dressing {
     }
     /// Distance from the axis over the half width of the line from heel to 5th head.
     double lateral(const Vec3& p) const {
-        const double front = site_.fifth_border.x(), rear = site_.heel_centre.x();
-        const double t = std::clamp((p.x() - rear) / std::max(front - rear, 1.0), 0.0, 1.0);
-        const double half = site_.heel_half_width_mm +
-                            t * (axis_.y(front) - site_.fifth_border.y() - site_.heel_half_width_mm);
-        const double share = (axis_.y(std::max(p.x(), rear)) - p.y()) / std::max(half, 1.0);
+        const TrimRule& rule = site_.rule;
+        const double front = rule.fifth_head.x(), rear = rule.heel_centre.x();
+        const double half = border_reach(rule, p.x(), false);
+        const double share = (axis_y(rule, std::max(p.x(), rear)) - p.y()) / std::max(half, 1.0);
         const double along = ease((p.x() - rear) / expansion_fade_mm) *
                              (1.0 - ease((p.x() - front + expansion_fade_mm) / expansion_fade_mm));
         return asked_.lateral_expansion_mm * along *
@@ -127,13 +116,13 @@ class Dressing {
     }
     /// Medial, posterior and lateral by the squares of sine and cosine round the heel: they sum to one.
     double heel(const Vec3& p) const {
-        const Vec2 q = p.head<2>() - site_.heel_centre.head<2>();
+        const Vec2 q = p.head<2>() - site_.rule.heel_centre.head<2>();
         const double behind = std::max(-q.x(), 0.0), r = std::hypot(behind, q.y());
         if (!(r > 0.0)) return 0.0;
         const double across = q.y() / r, back = behind / r;
         const double side = across > 0.0 ? asked_.heel_expansion_medial_mm : asked_.heel_expansion_lateral_mm;
         const double asked = across * across * side + back * back * asked_.heel_expansion_posterior_mm;
-        const double share = r / site_.heel_half_width_mm;
+        const double share = r / heel_half_width(site_.rule);
         return asked * (1.0 - ease(q.x() / expansion_fade_mm)) *
                ease((share - heel_from) / (heel_whole - heel_from));
     }
@@ -141,7 +130,7 @@ class Dressing {
     double lowest_of_heel() const {
         double z = 1e300;
         for (const Vec3& p : sample_points(out_.surface, probes_))
-            if (p.x() <= site_.heel_centre.x() + site_.heel_half_width_mm) z = std::min(z, p.z());
+            if (p.x() <= site_.rule.heel_centre.x() + heel_half_width(site_.rule)) z = std::min(z, p.z());
         return z;
     }
 
@@ -204,7 +193,6 @@ class Dressing {
 
     const Dress& asked_;
     const DressSite& site_;
-    Axis axis_;
     GridFit fit_;
     Lattice samples_, probes_;
     std::vector<std::pair<Zone, double>> keep_;

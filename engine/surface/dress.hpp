@@ -8,6 +8,7 @@
 #include "engine/base/outcome.hpp"
 #include "engine/surface/bspline.hpp"
 #include "engine/surface/trim_region.hpp"
+#include "engine/surface/trim_rule.hpp"
 
 namespace archwright::surface {
 
@@ -57,11 +58,9 @@ struct Platform {
 
 /// Where on the foot dressing is placed; design frame.
 struct DressSite {
-    Vec3 heel_centre = Vec3::Zero();
+    TrimRule rule;  ///< heel centre, borders of the heads, breadth of the heel
     Vec3 first_plantar = Vec3::Zero(), fifth_plantar = Vec3::Zero();
-    Vec3 first_border = Vec3::Zero(), fifth_border = Vec3::Zero();
     Vec3 arch_apex = Vec3::Zero();
-    double heel_half_width_mm = 30.0;
 };
 
 /// One thing that was done, as the surface before and after it.

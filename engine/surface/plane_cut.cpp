@@ -35,14 +35,15 @@ Outcome<SkivePlane> lay_skive(const std::vector<Vec3>& surface, const Skive& ski
     SkivePlane plane;
     const double tangent = std::tan(radians(skive.angle_deg));
     plane.slope = medial ? tangent : -tangent;
-    plane.end_x = site.heel_centre.x() + skive.forward_mm;
+    plane.end_x = site.rule.heel_centre.x() + skive.forward_mm;
     plane.fade_mm = std::max(skive.fade_mm, 1.0);
     plane.soft_mm = 0.5 * skive.blend_mm * tangent;
     double most = -1e300;
     for (const Vec3& p : surface)
         if (p.x() <= plane.end_x) most = std::max(most, plane.slope * p.y() - p.z());
     if (!(most > -1e300))
-        return Fault{FaultKind::check, "dress", "The surface has no heel for a skive.", site.heel_centre};
+        return Fault{FaultKind::check, "dress", "The surface has no heel for a skive.",
+                     site.rule.heel_centre};
     plane.offset = skive.depth_mm - most;
     return plane;
 }
@@ -57,8 +58,8 @@ double PlatformPlane::addition(const SplineSurface& surface, const Vec2& uv) con
     const auto beside = [](double beyond, double to_border) {
         return 1.0 - ease(beyond / std::max(to_border, least_side_mm));
     };
-    const double across = beside(p.y() - first.y(), site.first_border.y() - first.y()) *
-                          beside(fifth.y() - p.y(), fifth.y() - site.fifth_border.y());
+    const double across = beside(p.y() - first.y(), site.rule.first_head.y() - first.y()) *
+                          beside(fifth.y() - p.y(), fifth.y() - site.rule.fifth_head.y());
     if (!(along * across > 0.0)) return 0.0;
     // the place of the sole whose addition counts here, its y held between the plantar heads
     const Vec2 wanted(p.x(), p.y() + soft_positive(fifth.y() - p.y(), side_soft_mm) -

@@ -81,14 +81,18 @@ double heel_half_width(const TrimRule& rule) {
                                          : share * (rule.first_head.y() - rule.fifth_head.y());
 }
 
-double least_reach(const TrimRule& rule, double x, bool medial) {
-    constexpr double way = 0.8;
+double border_reach(const TrimRule& rule, double x, bool medial) {
     const Vec3& head = medial ? rule.first_head : rule.fifth_head;
     const double heel_half = heel_half_width(rule);
     const double head_half = std::abs(head.y() - axis_y(rule, head.x()));
     const double t =
         std::clamp((x - rule.heel_centre.x()) / std::max(1.0, head.x() - rule.heel_centre.x()), 0.0, 1.0);
-    return way * (heel_half + t * (head_half - heel_half));
+    return heel_half + t * (head_half - heel_half);
+}
+
+double least_reach(const TrimRule& rule, double x, bool medial) {
+    constexpr double way = 0.8;
+    return way * border_reach(rule, x, medial);
 }
 
 double rule_height(const TrimRule& rule, double station, bool medial) {

@@ -57,6 +57,9 @@ double distal_edge_x(const TrimRule& rule, double y);
 /// d x / d y of the same.
 double distal_edge_slope(const TrimRule& rule, double y);
 
+/// Plan distance of the straight border line, from heel to head, from the axis at x.
+double border_reach(const TrimRule& rule, double x, bool medial);
+
 /// Least plan distance of the trim line from the axis (through heel centre and the middle of the heads) at x:
 /// 0.8 of the way to the straight border line from heel to head. Keeps the line from climbing the inner flank
 /// of a high arch, which can be as high as the rule and as steep as a wall.

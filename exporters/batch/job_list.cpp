@@ -9,6 +9,7 @@
 
 #include "engine/base/file.hpp"
 #include "engine/base/hash.hpp"
+#include "engine/base/text.hpp"
 
 namespace archwright::exporters::batch {
 
@@ -59,13 +60,6 @@ std::string name_of(const fs::path& relative) {
     return name;
 }
 
-bool named_json(const fs::path& path) {
-    std::string ending = path.extension().string();
-    for (char& c : ending)
-        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-    return ending == ".json";
-}
-
 bool readable_folder(const fs::path& folder) {
     return ::eaccess(folder.c_str(), R_OK | X_OK) == 0;
 }
@@ -90,7 +84,7 @@ Outcome<JobList> below(const fs::path& folder, std::size_t most) {
             jobs.push_back({path, name});  // nobody knows what is in it: it fails, and is told of
             continue;
         }
-        if (!named_json(path)) continue;
+        if (lower(path.extension().string()) != ".json") continue;
         const Kind kind = kind_of(path);
         if (kind == Kind::unknown) list.not_taken.push_back(name);
         if (kind != Kind::job) continue;

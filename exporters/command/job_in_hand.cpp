@@ -1,8 +1,6 @@
 #include "exporters/command/job_in_hand.hpp"
 
-#include <algorithm>
-#include <cctype>
-
+#include "engine/base/text.hpp"
 #include "engine/design/job_file.hpp"
 
 namespace archwright::exporters::command {
@@ -11,11 +9,10 @@ Outcome<design::Job> open_job(const std::filesystem::path& path, const CastOptio
     design::JobReading how;
     how.allow_outside = reading.allow_outside;
     auto job = design::read_job(path, how);
-    std::string ending = path.extension().string();
-    std::transform(ending.begin(), ending.end(), ending.begin(),
-                   [](char c) { return static_cast<char>(std::tolower(static_cast<unsigned char>(c))); });
+    if (job) return job;
+    const std::string ending = lower(path.extension().string());
     std::error_code error;
-    if (!job && std::filesystem::is_regular_file(path, error) &&
+    if (std::filesystem::is_regular_file(path, error) &&
         (ending == ".stl" || ending == ".ply" || ending == ".obj" || ending == ".3mf"))
         return Fault{FaultKind::input,
                      "read",

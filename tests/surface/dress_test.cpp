@@ -21,13 +21,13 @@ namespace {
 /// A foot's places over a surface of 250 x 90 mm whose middle line is the axis.
 DressSite site_over(double y0) {
     DressSite site;
-    site.heel_centre = Vec3(40, y0, 0);
+    site.rule.heel_centre = Vec3(40, y0, 0);
     site.first_plantar = Vec3(185, y0 + 24, 0);
     site.fifth_plantar = Vec3(160, y0 - 26, 0);
-    site.first_border = Vec3(185, y0 + 38, 0);
-    site.fifth_border = Vec3(160, y0 - 40, 0);
+    site.rule.first_head = Vec3(185, y0 + 38, 0);
+    site.rule.fifth_head = Vec3(160, y0 - 40, 0);
     site.arch_apex = Vec3(105, y0 + 10, 0);
-    site.heel_half_width_mm = 28.0;
+    site.rule.heel_half_width_mm = 28.0;
     return site;
 }
 
@@ -107,7 +107,7 @@ TEST_CASE("A skive of a spherical heel cuts a cap of height d cos(alpha), throug
     const SplineSurface carpet = sphere.carpet(80, 80);
     DressSite site = site_over(0);
     const Vec3 lowest = carpet.point(Vec2(40, 40));
-    site.heel_centre = lowest;
+    site.rule.heel_centre = lowest;
     Dress asked;
     asked.medial_skive.depth_mm = depth;
     asked.medial_skive.angle_deg = angle;
@@ -153,7 +153,7 @@ TEST_CASE("Room for a cover is the offset everywhere; nothing asked is nothing d
     const auto sphere = tests::sphere(80, 80, 60.0);
     const SplineSurface carpet = sphere.carpet(30, 30);
     DressSite site = site_over(0);
-    site.heel_centre = carpet.point(Vec2(40, 40));
+    site.rule.heel_centre = carpet.point(Vec2(40, 40));
     CHECK(dressed(carpet, {}, site).steps.empty());
     Dress asked;
     asked.cover_mm = 3.0;
@@ -173,7 +173,7 @@ TEST_CASE("The volume of any dressing is that of an integration of its own; zone
     for (int c = 0; c < count; ++c) {
         std::mt19937_64 random(tests::seed() + static_cast<std::uint64_t>(c));
         DressSite site = site_over(middle.y());
-        for (Vec3* p : {&site.first_plantar, &site.fifth_plantar, &site.arch_apex, &site.heel_centre})
+        for (Vec3* p : {&site.first_plantar, &site.fifth_plantar, &site.arch_apex, &site.rule.heel_centre})
             p->z() = middle.z();
         Dress asked;
         asked.arch_fill_mm = tests::uniform(random, 0, 6);
@@ -242,7 +242,7 @@ TEST_CASE("A platform only adds, is the tilted plane under the heads, and ends i
     for (Vec3& p : carpet.control)
         p.z() = std::tan(radians(5.0)) * (p.y() - 45.0);  // everything inverted by 5
     DressSite site = site_over(45);
-    for (Vec3* p : {&site.first_plantar, &site.fifth_plantar, &site.first_border, &site.fifth_border})
+    for (Vec3* p : {&site.first_plantar, &site.fifth_plantar, &site.rule.first_head, &site.rule.fifth_head})
         p->z() = std::tan(radians(5.0)) * (p->y() - 45.0);
     Platform platform;
     platform.tilt_deg = 2.0;  // F 5, I 3
