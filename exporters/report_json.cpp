@@ -236,6 +236,7 @@ std::string report_json(const design::Job& job, const build::Device& device,
                 {{"centre_mm", json(hole.centre)}, {"diameter_mm", hole.diameter_mm}});
         out["trim"] = {{"length_mm", trim.length_mm},
                        {"least_radius_mm", trim.least_radius_mm},
+                       {"least_radius_at", json(trim.least_radius_at)},
                        {"cup_medial_mm", trim.cup_medial_mm},
                        {"cup_posterior_mm", trim.cup_posterior_mm},
                        {"cup_lateral_mm", trim.cup_lateral_mm},
@@ -245,6 +246,12 @@ std::string report_json(const design::Job& job, const build::Device& device,
                        {"corner_radius_mm", trim.corner_radius_mm},
                        {"margin_mm", device.surfaced->report.margin_mm},
                        {"notes", trim.notes}};
+        const surface::TrimRule& rule = device.surfaced->rule;
+        if (rule.lateral_flange.height_mm > 0.0) out["trim"]["lateral_flange_mm"] = trim.lateral_flange_mm;
+        if (rule.lateral_scallop.depth_mm > 0.0) out["trim"]["lateral_scallop_mm"] = trim.scallop_mm;
+        if (rule.first_ray_cutout.length_mm > 0.0)
+            out["trim"]["first_ray_cutout"] = {{"length_mm", trim.cutout_mm},
+                                               {"corner_radius_mm", trim.cutout_radius_mm}};
         for (const build::DistalReach& reach : device.surfaced->distal)
             out["trim"]["distal_edge_behind_mm"][foot::key(reach.head)] = reach.behind_mm;
     }

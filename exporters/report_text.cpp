@@ -177,6 +177,15 @@ std::string report_text(const design::Job& job, const build::Device& device,
         text += line("Medial flange at the arch", against(trim.arch_medial_mm, asked.medial_flange_mm));
         text += line("Medial flange, highest", rounded(trim.flange_mm, 1) + " mm");
         text += line("Lateral border at midfoot", against(trim.arch_lateral_mm, asked.lateral_border_mm));
+        if (asked.lateral_flange.height_mm > 0.0)
+            text += line("Lateral flange", against(trim.lateral_flange_mm, asked.lateral_flange.height_mm));
+        if (asked.lateral_scallop.depth_mm > 0.0)
+            text +=
+                line("Scallop of the lateral edge", against(trim.scallop_mm, asked.lateral_scallop.depth_mm));
+        if (asked.first_ray_cutout.length_mm > 0.0)
+            text += line("First-ray cut-out", against(trim.cutout_mm, asked.first_ray_cutout.length_mm) +
+                                                  ", corners of " + rounded(trim.cutout_radius_mm, 1) +
+                                                  " mm radius");
         for (const build::DistalReach& reach : device.surfaced->distal)
             text += line("Distal edge", rounded(std::abs(reach.behind_mm), 1) + " mm " +
                                             (reach.behind_mm < 0 ? "past" : "behind") + " the " +

@@ -146,6 +146,7 @@ std::optional<Fault> dress_carpet(const Received& received, const design::FootDe
     for (double* height : {&rule.distal_height_mm, &rule.medial_flange_mm, &rule.lateral_border_mm,
                            &rule.cup_medial_mm, &rule.cup_posterior_mm, &rule.cup_lateral_mm})
         *height += cover;
+    if (rule.lateral_flange.height_mm > 0.0) rule.lateral_flange.height_mm += cover;
     out.dressed = std::move(*dressed);
     return std::nullopt;
 }
@@ -190,6 +191,34 @@ std::optional<Fault> tell_dressing(const surface::TrimLine& trim, Surfaced& out)
     return std::nullopt;
 }
 
+Outcome<Surfaced> lay(const Received& received, const design::FootDesign& foot, surface::TrimRule rule,
+                      Progress& progress) {
+    auto carpet = surface::lay_carpet(received.standing.mesh, {}, rule, {}, &progress);
+    if (!carpet) return carpet.fault();
+    Surfaced surfaced;
+    if (auto trouble = dress_carpet(received, foot, rule, *carpet, surfaced)) return *trouble;
+    auto trim = surface::find_trim(carpet->surface, rule);
+    if (!trim) return trim.fault();
+    auto report = surface::assess(*carpet, *trim);
+    if (!report) return report.fault();
+    if (!rule.out_under_roof)
+        trim->notes.push_back(
+            "The cast ends too soon behind the medial border for the line to run out under the arch: it "
+            "stops "
+            "on the arch's inner flank. Scan further for more support there.");
+
+    surfaced.rule = rule;
+    surfaced.checks = surface_checks(*report, *trim);
+    if (auto trouble = tell_dressing(*trim, surfaced)) return *trouble;
+    surfaced.checks.push_back(check_trim(*trim, rule));
+    surfaced.distal = distal_reach(carpet->surface, *trim, received.standing.landmarks);
+    surfaced.checks.push_back(check_distal(surfaced.distal));
+    surfaced.carpet = std::move(*carpet);
+    surfaced.report = std::move(*report);
+    surfaced.trim = std::move(*trim);
+    return surfaced;
+}
+
 }  // namespace
 
 Outcome<Surfaced> surface_stage(const Received& received, const design::FootDesign& foot,
@@ -197,25 +226,11 @@ Outcome<Surfaced> surface_stage(const Received& received, const design::FootDesi
     auto rule = design::trim_rule(foot.trim, received.standing.landmarks);
     if (!rule) return rule.fault();
     const Progress::Stretch stretch(progress, "Laying the surface", 0.28, 0.5);
-    auto carpet = surface::lay_carpet(received.standing.mesh, {}, *rule, {}, &progress);
-    if (!carpet) return carpet.fault();
-    Surfaced surfaced;
-    if (auto trouble = dress_carpet(received, foot, *rule, *carpet, surfaced)) return *trouble;
-    auto trim = surface::find_trim(carpet->surface, *rule);
-    if (!trim) return trim.fault();
-    auto report = surface::assess(*carpet, *trim);
-    if (!report) return report.fault();
-
-    surfaced.rule = *rule;
-    surfaced.checks = surface_checks(*report, *trim);
-    if (auto trouble = tell_dressing(*trim, surfaced)) return *trouble;
-    surfaced.checks.push_back(check_trim(*trim, *rule));
-    surfaced.distal = distal_reach(carpet->surface, *trim, received.standing.landmarks);
-    surfaced.checks.push_back(check_distal(surfaced.distal));
-    surfaced.carpet = std::move(*carpet);
-    surfaced.report = std::move(*report);
-    surfaced.trim = std::move(*trim);
-    return surfaced;
+    auto surfaced = lay(received, foot, *rule, progress);
+    if (surfaced || surfaced.fault().kind != FaultKind::check) return surfaced;
+    rule->out_under_roof = false;
+    auto nearer = lay(received, foot, *rule, progress);
+    return nearer ? std::move(nearer) : std::move(surfaced);
 }
 
 }  // namespace archwright::build

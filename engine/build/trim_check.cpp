@@ -36,7 +36,17 @@ Check check_trim(const surface::TrimLine& trim, const surface::TrimRule& rule) {
     if (!moved(surface::arch_station, true))
         compare("medial flange", trim.arch_medial_mm, rule.medial_flange_mm, tolerance::border_look_mm);
     if (!moved(surface::arch_station, false))
-        compare("lateral border", trim.arch_lateral_mm, rule.lateral_border_mm, tolerance::border_look_mm);
+        compare("lateral border", trim.arch_lateral_mm,
+                surface::rule_height(rule, surface::arch_station, false), tolerance::border_look_mm);
+    const surface::LateralFlange& flange = rule.lateral_flange;
+    if (flange.height_mm > 0.0 && !moved(0.5 * (flange.from + flange.to), false))
+        compare("lateral flange", trim.lateral_flange_mm, flange.height_mm, tolerance::border_look_mm);
+    if (rule.first_ray_cutout.length_mm > 0.0)
+        compare("first-ray cut-out", trim.cutout_mm, rule.first_ray_cutout.length_mm,
+                tolerance::border_look_mm);
+    if (rule.lateral_scallop.depth_mm > 0.0 && rule.controls.empty())
+        compare("scallop of the lateral edge", trim.scallop_mm, rule.lateral_scallop.depth_mm,
+                tolerance::border_look_mm);
     if (trim.corner_radius_mm < tolerance::corner_look_share * rule.corner_radius_mm)
         compare("radius of the distal corners", trim.corner_radius_mm, rule.corner_radius_mm, 0.0);
     check.figure = worst;

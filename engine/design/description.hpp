@@ -221,6 +221,44 @@ void describe(A& a, surface::TrimControl& s) {
 }
 
 template <class A>
+void describe(A& a, surface::FirstRayCutout& s) {
+    a.number("length_mm", s.length_mm, Range{"mm", 0, 60, 1},
+             {"the edge lies so far further back under the 1st ray; 0: none",
+              "from the base or the middle of the 1st metatarsal's shaft distally", Evidence::practice});
+    a.number(
+        "width_mm", s.width_mm, Range{"mm", 10, 45, 0.5},
+        {"from the 1st head's border to the middle of the cut-out's side; without: to midway between the "
+         "1st and the 2nd head",
+         from_practice, Evidence::practice});
+    a.number("radius_mm", s.radius_mm, Range{"mm", 3, 20, 0.5},
+             {"radius of its corners, in plan", "no sharp inner corner: it is where shells crack",
+              Evidence::practice});
+}
+
+template <class A>
+void describe(A& a, surface::LateralFlange& s) {
+    a.number("height_mm", s.height_mm, Range{"mm", 0, 40, 0.5},
+             {"height of the raised lateral border above the lowest point of its section; 0: none",
+              "8-15 mm above the border", Evidence::practice});
+    a.number("from", s.from, Range{"", 0.4, 0.85, 0.01},
+             {"place along the border where it begins: 0 back of the heel, 1 distal end"});
+    a.number("to", s.to, Range{"", 0.4, 0.85, 0.01}, {"and where it ends"});
+}
+
+template <class A>
+void describe(A& a, surface::LateralScallop& s) {
+    a.number("depth_mm", s.depth_mm, Range{"mm", 0, 20, 0.5},
+             {"depth of the scallop in the lateral edge, inward along the surface; 0: none", from_practice,
+              Evidence::practice});
+    a.number("length_mm", s.length_mm, Range{"mm", 20, 120, 5},
+             {"its length along the axis, from nothing to nothing", from_practice, Evidence::practice});
+    a.number(
+        "station", s.station, Range{"", 0.3, 0.95, 0.01},
+        {"place of its middle along the border; without: at the base of the 5th metatarsal where that is "
+         "marked, else 0.62"});
+}
+
+template <class A>
 void describe(A& a, Trim& s) {
     const std::string_view distal = "5-10 mm proximal to the weight-bearing part";
     a.number("distal_first_mm", s.distal_first_mm, Range{"mm", 0, 60, 0.5},
@@ -253,6 +291,9 @@ void describe(A& a, Trim& s) {
     a.number("corner_radius_mm", s.corner_radius_mm, Range{"mm", 2, 40, 0.5},
              {"least radius of the distal corners in plan",
               "a corner sharper than the rim is round gives no valid solid"});
+    a.object("first_ray_cutout", s.first_ray_cutout, {"the distal edge further back under the 1st ray"});
+    a.object("lateral_flange", s.lateral_flange, {"the lateral border raised"});
+    a.object("lateral_scallop", s.lateral_scallop, {"a smooth bite out of the lateral edge"});
     a.list("controls", s.controls, Count{0, 100}, {"free control points of the trim line"});
 }
 

@@ -101,6 +101,9 @@ struct Trim {
     double cup_lateral_mm = 14;     ///< at the heel centre's x, lateral
     double width_allowance_mm = 0;  ///< both borders near the distal edge wider (+) or narrower (-)
     double corner_radius_mm = 10;   ///< least radius of the distal corners, in plan
+    surface::FirstRayCutout first_ray_cutout;
+    surface::LateralFlange lateral_flange;
+    surface::LateralScallop lateral_scallop;
     std::vector<surface::TrimControl> controls;  ///< free control points along the line
 };
 

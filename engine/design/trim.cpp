@@ -43,6 +43,18 @@ Outcome<surface::TrimRule> trim_rule(const Trim& trim, const foot::Landmarks& la
     rule.cup_lateral_mm = trim.cup_lateral_mm;
     rule.width_allowance_mm = trim.width_allowance_mm;
     rule.corner_radius_mm = trim.corner_radius_mm;
+    rule.first_ray_cutout = trim.first_ray_cutout;
+    const auto first_plantar = landmarks.find(LandmarkId::first_head_plantar),
+               second_plantar = landmarks.find(LandmarkId::second_head_plantar);
+    if (!rule.first_ray_cutout.width_mm && first_plantar != landmarks.end() &&
+        second_plantar != landmarks.end())
+        rule.first_ray_cutout.width_mm =
+            first->y() - 0.5 * (first_plantar->second.position.y() + second_plantar->second.position.y());
+    rule.lateral_flange = trim.lateral_flange;
+    rule.lateral_scallop = trim.lateral_scallop;
+    if (const auto base = landmarks.find(LandmarkId::fifth_base);
+        !rule.lateral_scallop.station && base != landmarks.end())
+        rule.lateral_scallop.station = surface::station_of_x(rule, base->second.position.x(), false);
     rule.controls = trim.controls;
     return rule;
 }

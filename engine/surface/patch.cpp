@@ -67,6 +67,8 @@ Fault no_sole(const std::string& message, const Vec3& where) {
 Outcome<Patch> select_patch(const TriangleMesh& cast, const std::vector<char>& usable, const TrimRule& rule,
                             const PatchSettings& settings) {
     const Vec3 heel = rule.heel_centre, heads = 0.5 * (rule.first_head + rule.fifth_head);
+    TrimRule whole = rule;  // the sole under a cut-out belongs to the surface: it bears the rest
+    whole.first_ray_cutout = {};
     const double front = std::max(rule.first_head.x(), rule.fifth_head.x());
     const double width = rule.first_head.y() - rule.fifth_head.y();
     if (!(front > heel.x() + 20.0) || !(width > 10.0))
@@ -84,17 +86,19 @@ Outcome<Patch> select_patch(const TriangleMesh& cast, const std::vector<char>& u
     parallel_for(cast.points.size(), 4096, [&](std::size_t begin, std::size_t end) {
         for (std::size_t i = begin; i < end; ++i) {
             const Vec3& p = cast.points[i];
-            const double slope = distal_edge_slope(rule, p.y());
-            if (p.x() - distal_edge_x(rule, p.y()) > settings.beyond_distal_mm * std::hypot(1.0, slope))
+            const double slope = distal_edge_slope(whole, p.y());
+            if (p.x() - distal_edge_x(whole, p.y()) > settings.beyond_distal_mm * std::hypot(1.0, slope))
                 continue;
             const double side = p.y() - axis_y(rule, std::max(p.x(), heel.x()));
             const bool medial = side > 0.0;
-            double station = station_of_x(rule, p.x(), medial);
+            double station = station_of_x(rule, p.x(), medial), uncut = station_of_x(whole, p.x(), medial);
             if (p.x() < heel.x())
-                station = heel_station * std::atan2(std::abs(p.y() - heel.y()), heel.x() - p.x()) /
-                          std::atan2(1.0, 0.0);
+                station = uncut = heel_station * std::atan2(std::abs(p.y() - heel.y()), heel.x() - p.x()) /
+                                  std::atan2(1.0, 0.0);
+            const double asked =
+                std::max(rule_height(rule, station, medial), rule_height(whole, uncut, medial));
             const double height = p.z() - lows.at(p.x());
-            if (height < rule_height(rule, station, medial) + settings.above_rule_mm)
+            if (height < asked + settings.above_rule_mm)
                 place[i] = below_rule;
             else if (height < settings.tallest_mm &&
                      std::abs(side) < least_reach(rule, p.x(), medial) + settings.beyond_distal_mm)

@@ -168,11 +168,11 @@ std::vector<Vec2> smooth_row(const std::vector<Vec2>& points, double wave_mm, do
 }
 
 std::optional<std::vector<Vec2>> round_corners(const std::vector<Vec2>& row, const std::vector<Vec2>& distal,
-                                               double radius) {
+                                               double radius_at_start, double radius_at_end) {
     if (row.size() < 4 || distal.size() < 2) return std::nullopt;
     const std::vector<double> s = chord_lengths(distal);
-    const auto at_end = find_corner(row, row.size() / 2, row.size(), distal, s, false, radius);
-    const auto at_start = find_corner(row, 0, row.size() / 2 + 1, distal, s, true, radius);
+    const auto at_end = find_corner(row, row.size() / 2, row.size(), distal, s, false, radius_at_end);
+    const auto at_start = find_corner(row, 0, row.size() / 2 + 1, distal, s, true, radius_at_start);
     if (!at_end || !at_start || !(at_end->distal_length < at_start->distal_length)) return std::nullopt;
     constexpr double sample = 0.5;
     std::vector<Vec2> closed;

@@ -19,10 +19,10 @@ std::vector<Vec2> smooth_row(const std::vector<Vec2>& points, double wave_mm, do
                              const std::vector<double>& firm = {});
 
 /// Joins an open row and a distal row (running from the open row's end to its start, its own ends beyond
-/// them) into one closed counter-clockwise polygon with both corners rounded by arcs of `radius`. Nothing
-/// when the rows are too short for such arcs.
+/// them) into one closed counter-clockwise polygon with the corners at the open row's start and end rounded
+/// by arcs. Nothing when the rows are too short for such arcs.
 std::optional<std::vector<Vec2>> round_corners(const std::vector<Vec2>& row, const std::vector<Vec2>& distal,
-                                               double radius);
+                                               double radius_at_start, double radius_at_end);
 
 /// The closed curve near a fine closed polygon: `count` spans of equal length, least squares.
 PeriodicCurve closed_curve(const std::vector<Vec2>& polygon, int count);

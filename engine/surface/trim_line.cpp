@@ -59,22 +59,31 @@ class Follower {
         station.kind = medial ? "medial" : "lateral";
         const double side = medial ? 1.0 : -1.0;
         const double height = rule_height(rule_, station.station, medial);
+        const double share = cup_share(station.station);
+        const double wide_enough = share * least_reach_mm + (1.0 - share) * least_reach(rule_, x, medial);
         double low = 1e300;
-        const auto go = [&](double direction, double top) {
+        const auto go = [&](double direction, double top, double past) {
             WalkRule walk_rule{middle, Vec2(0.0, direction), 0.5, 150.0, {}};
-            walk_rule.stop = [&low, top](const WalkPoint& at) {
+            walk_rule.stop = [&low, top, past](const WalkPoint& at) {
                 low = std::min(low, at.p.z());
-                return at.p.z() - low > top;
+                return at.p.z() - low > top && at.reach > past;
             };
             return walk(surface_, line, *start, walk_rule);
         };
-        go(-side, height + measured_above_rule_mm);
-        const Walk outward =
-            go(side, height + walked_above_rule_mm + std::abs(extra(station)) + std::abs(low - datum_));
+        go(-side, height + measured_above_rule_mm, 0.0);
+        const double top = height + walked_above_rule_mm + std::abs(extra(station)) + std::abs(low - datum_);
+        Walk outward = go(side, top, wide_enough);
+        // The roof of an arch may stand above a low border: then the way out leads on under it. Where the
+        // surface is wall from there on it has been walked far enough.
+        const auto high = std::find_if(outward.points.begin(), outward.points.end(),
+                                       [&](const WalkPoint& at) { return at.p.z() - low > top; });
+        const bool roofed =
+            rule_.out_under_roof && std::any_of(high, outward.points.end(), [&](const WalkPoint& at) {
+                return at.n.z() > wall_normal_z && at.reach < wide_enough;
+            });
+        if (!roofed && high != outward.points.end()) outward.points.erase(high + 1, outward.points.end());
         if (outward.points.empty()) return no_room(middle);
         lows_.push_back({x, low});
-        const double share = cup_share(station.station);
-        const double wide_enough = share * least_reach_mm + (1.0 - share) * least_reach(rule_, x, medial);
         stop_at(outward, line, share * datum_ + (1.0 - share) * low, height, wide_enough, share, station);
         return std::nullopt;
     }
@@ -114,9 +123,13 @@ class Follower {
             double low = 1e300;
             const double top =
                 rule_.distal_height_mm + walked_above_rule_mm + std::abs(rule_.width_allowance_mm);
-            const WalkRule walk_rule{middle, Vec2(0.0, side), 0.5, 150.0, [&low, top](const WalkPoint& at) {
+            // a cut-out reaches back under the arch, which is higher than any border there
+            const double past =
+                side > 0.0 && cutout_side(rule_) ? 0.8 * (rule_.first_head.y() - middle.y()) : 0.0;
+            const WalkRule walk_rule{middle, Vec2(0.0, side), 0.5, 150.0,
+                                     [&low, top, past](const WalkPoint& at) {
                                          low = std::min(low, at.p.z());
-                                         return at.p.z() - low > top;
+                                         return at.p.z() - low > top && at.reach > past;
                                      }};
             const Walk half = walk(surface_, line, *start, walk_rule);
             if (half.points.empty()) return no_room(middle);
@@ -210,6 +223,7 @@ class Follower {
                 if (path.points[k].p.z() >= path.points[static_cast<std::size_t>(place)].p.z())
                     place = static_cast<double>(k);
         }
+        station.unmoved_uv = path.at(surface_, line, place).uv;
         const WalkPoint at = path.at(surface_, line, place + extra(station) / 0.5);
         station.uv = at.uv;
         station.p = at.p;
@@ -254,6 +268,9 @@ void measure(const SplineSurface& surface, const TrimRule& rule, Follower& follo
     }
     const Vec3 heel = rule.heel_centre;
     const double datum = follower.datum();
+    const auto cutout = cutout_side(rule);
+    double cutout_x = -1e300;
+    const double flange_station = 0.5 * (rule.lateral_flange.from + rule.lateral_flange.to);
     for (int k = 0; k < count; ++k) {
         const Vec3 &a = p[static_cast<std::size_t>(k)], &b = p[static_cast<std::size_t>((k + 1) % count)];
         line.length_mm += (b - a).norm();
@@ -265,21 +282,33 @@ void measure(const SplineSurface& surface, const TrimRule& rule, Follower& follo
             const Vec3 q = a + (heel.y() - a.y()) / (b.y() - a.y()) * (b - a);
             if (q.x() < heel.x()) line.cup_posterior_mm = q.z() - datum;
         }
-        for (const bool medial : {true, false}) {
-            if (a.x() < heel.x() || (a.y() > axis_y(rule, a.x())) != medial) continue;
-            const double from = station_of_x(rule, a.x(), medial), to = station_of_x(rule, b.x(), medial);
-            if ((from > arch_station) == (to > arch_station)) continue;
-            const Vec3 q = a + (arch_station - from) / (to - from) * (b - a);
-            (medial ? line.arch_medial_mm : line.arch_lateral_mm) = q.z() - follower.section_low(q.x());
-        }
+        const bool medial = a.y() > axis_y(rule, a.x());
+        const double from = station_of_x(rule, a.x(), medial), to = station_of_x(rule, b.x(), medial);
+        const auto height_at = [&](double station, double& height) {
+            if (a.x() < heel.x() || (from > station) == (to > station)) return;
+            const Vec3 q = a + (station - from) / (to - from) * (b - a);
+            height = q.z() - follower.section_low(q.x());
+        };
+        height_at(arch_station, medial ? line.arch_medial_mm : line.arch_lateral_mm);
+        if (!medial && rule.lateral_flange.height_mm > 0.0) height_at(flange_station, line.lateral_flange_mm);
+        if (cutout && (a.y() > cutout->to_y) != (b.y() > cutout->to_y))
+            cutout_x = std::max(cutout_x, a.x() + (cutout->to_y - a.y()) / (b.y() - a.y()) * (b.x() - a.x()));
         if (a.x() > heel.x() && a.y() > axis_y(rule, a.x()) && a.x() < distal_edge_x(rule, a.y()) - 1.0)
             line.flange_mm = std::max(line.flange_mm, a.z() - follower.section_low(a.x()));
     }
+    if (cutout) line.cutout_mm = distal_edge_x(rule, cutout->to_y) + cutout->length - cutout_x;
+    if (rule.lateral_scallop.depth_mm > 0.0) {
+        const double middle = scallop_station(rule);
+        const TrimStation* nearest = nullptr;
+        for (const TrimStation& s : line.stations)
+            if (s.kind == "lateral" &&
+                (nearest == nullptr || std::abs(s.station - middle) < std::abs(nearest->station - middle)))
+                nearest = &s;
+        if (nearest != nullptr) line.scallop_mm = Outline(line.curve).distance(nearest->unmoved_uv);
+    }
 }
 
-}  // namespace
-
-Outcome<TrimLine> find_trim(const SplineSurface& carpet, const TrimRule& rule) {
+Outcome<TrimLine> follow(const SplineSurface& carpet, const TrimRule& rule) {
     const Vec3 heel = rule.heel_centre;
     const double x_medial = distal_edge_x(rule, rule.first_head.y()),
                  x_lateral = distal_edge_x(rule, rule.fifth_head.y());
@@ -291,6 +320,16 @@ Outcome<TrimLine> find_trim(const SplineSurface& carpet, const TrimRule& rule) {
             "The distal edge does not lie in front of the heel with the 1st head medial to the 5th: check "
             "the landmarks and the distal distances.",
             heel);
+    const auto cutout = cutout_side(rule);
+    if (cutout && (cutout->to_y > rule.first_head.y() ||
+                   cutout->from_y < 0.5 * (rule.first_head.y() + rule.fifth_head.y())))
+        return fault(FaultKind::check,
+                     "A first-ray cut-out " + rounded(cutout->length, 1) + " mm long with fillets of " +
+                         rounded(cutout->radius, 1) + " mm needs its side between " +
+                         rounded(cutout->from_y, 1) + " and " + rounded(cutout->to_y, 1) +
+                         " mm in y; it has to stay between the middle of the distal edge and the 1st head's "
+                         "border: change its width, or make the fillets smaller.",
+                     Vec3(x_medial, rule.first_head.y(), 0.0));
     Follower follower(carpet, rule);
     if (auto trouble = follower.find_datum()) return *trouble;
     TrimLine line;
@@ -343,34 +382,48 @@ Outcome<TrimLine> find_trim(const SplineSurface& carpet, const TrimRule& rule) {
     // pulls, the stations may turn sharply. Then the corners, a little rounder than asked until they measure
     // it.
     constexpr double run_on_mm = 20.0, sample_mm = 0.5, span_mm = 5.0, border_share = 0.6;
-    double radius = rule.corner_radius_mm;
+    // a cut-out's corner is as round as its fillets: there is seldom room for more
+    const double medial_radius = cutout ? cutout->radius : rule.corner_radius_mm;
     bool settled = false;
     for (const double wave_mm : {14.0, 20.0, 28.0, 40.0}) {
         std::vector<Vec2> row = smooth_row(points, wave_mm, sample_mm, firm);
         run_on(row, run_on_mm, sample_mm);
         settled = false;
-        double arc = 1.1 * rule.corner_radius_mm;
+        double swell = 1.1;  // of the arcs over what is asked
         LeastRadius border{1e300, 0.0};
         for (int k = 0; k < 16; ++k) {
-            const auto polygon = round_corners(row, *distal, arc);
+            const auto polygon =
+                round_corners(row, *distal, swell * medial_radius, swell * rule.corner_radius_mm);
             if (!polygon) {
                 if (settled) break;
-                arc *= 0.8;
+                swell *= 0.8;
                 continue;
             }
             double length = 0.0;
             for (std::size_t i = 0; i < polygon->size(); ++i)
                 length += ((*polygon)[(i + 1) % polygon->size()] - (*polygon)[i]).norm();
-            line.curve = closed_curve(*polygon, std::max(24, static_cast<int>(length / span_mm)));
+            const double span = cutout ? std::min(span_mm, 0.5 * medial_radius) : span_mm;
+            line.curve = closed_curve(*polygon, std::max(24, static_cast<int>(length / span)));
             settled = true;
-            const auto at_corner = [&](const Vec2& uv) {
-                const Vec3 p = carpet.point(uv);
-                return p.x() > distal_edge_x(rule, p.y()) - 2.2 * arc;
+            const auto medial = [&](const Vec3& p) { return p.y() > axis_y(rule, p.x()); };
+            const auto at_edge = [&](const Vec3& p) {
+                const double reach = 2.2 * swell * (medial(p) ? medial_radius : rule.corner_radius_mm);
+                return p.x() > distal_edge_x(rule, p.y()) - reach;
             };
-            border = least_radius(line.curve, [&](const Vec2& uv) { return !at_corner(uv); });
-            radius = least_radius(line.curve, at_corner).radius;
-            if (radius >= rule.corner_radius_mm || arc < rule.corner_radius_mm) break;
-            arc *= 1.12;
+            const auto least_where = [&](const auto& interest) {
+                return least_radius(line.curve, [&](const Vec2& uv) { return interest(carpet.point(uv)); });
+            };
+            border = least_where([&](const Vec3& p) { return !at_edge(p); });
+            line.corner_radius_mm =
+                least_where([&](const Vec3& p) { return at_edge(p) && !(cutout && medial(p)); }).radius;
+            line.cutout_radius_mm =
+                cutout ? least_where([&](const Vec3& p) { return at_edge(p) && medial(p); }).radius : 0.0;
+            const double at_border =  // the fillets of the side are the rule's own
+                cutout ? least_where([&](const Vec3& p) { return at_edge(p) && p.y() > cutout->to_y; }).radius
+                       : 1e300;
+            if (line.corner_radius_mm >= rule.corner_radius_mm && at_border >= medial_radius) break;
+            if (swell < 1.0) break;
+            swell *= 1.12;
         }
         if (!settled || border.radius >= border_share * rule.corner_radius_mm) break;
     }
@@ -380,10 +433,9 @@ Outcome<TrimLine> find_trim(const SplineSurface& carpet, const TrimRule& rule) {
             "The distal edge does not meet both borders of the trim line: check the distal distances and "
             "that the cast reaches past them.",
             Vec3(x_medial, rule.first_head.y(), 0.0));
-    if (radius < 0.95 * rule.corner_radius_mm)
+    if (line.corner_radius_mm < 0.95 * rule.corner_radius_mm)
         line.notes.push_back("There is no room for distal corners of " + rounded(rule.corner_radius_mm, 1) +
-                             " mm radius; they have " + rounded(radius, 1) + " mm.");
-    line.corner_radius_mm = radius;
+                             " mm radius; they have " + rounded(line.corner_radius_mm, 1) + " mm.");
     const LeastRadius least = least_radius(line.curve, [](const Vec2&) { return true; });
     line.least_radius_mm = least.radius;
     line.least_radius_at = carpet.point(line.curve.point(least.s));
@@ -400,6 +452,28 @@ Outcome<TrimLine> find_trim(const SplineSurface& carpet, const TrimRule& rule) {
                          " mm of the end of the surface; " + rounded(tolerance::trim_margin_mm, 0) +
                          " mm are needed. Lower the rule there, or scan further.",
                      line.least_radius_at);
+    return line;
+}
+
+}  // namespace
+
+Outcome<TrimLine> find_trim(const SplineSurface& carpet, const TrimRule& rule) {
+    auto line = follow(carpet, rule);
+    const double asked = rule.first_ray_cutout.radius_mm;
+    if (!line || !(rule.first_ray_cutout.length_mm > 0.0)) return line;
+    // a fitted curve turns a little more sharply than its arcs: rounder ones, until they measure it
+    constexpr double near_enough = 0.8;
+    for (const double rounder : {1.35, 1.7}) {
+        if (line->cutout_radius_mm >= near_enough * asked) break;
+        TrimRule softer = rule;
+        softer.first_ray_cutout.radius_mm = rounder * asked;
+        auto again = follow(carpet, softer);
+        if (again && again->cutout_radius_mm > line->cutout_radius_mm) line = std::move(again);
+    }
+    if (line->cutout_radius_mm < near_enough * asked)
+        line->notes.push_back("There is no room for corners of " + rounded(asked, 1) +
+                              " mm radius at the first-ray cut-out; they have " +
+                              rounded(line->cutout_radius_mm, 1) + " mm.");
     return line;
 }
 

@@ -15,10 +15,11 @@ namespace archwright::surface {
 struct TrimStation {
     Vec2 uv = Vec2::Zero();
     Vec3 p = Vec3::Zero();
-    double height_mm = 0.0;  ///< above the datum of its rule
-    double wanted_mm = 0.0;  ///< the rule's height there
-    bool reached = false;    ///< height and wall were both found
-    double station = 0.0;    ///< 0 back of the heel .. 1 distal
+    Vec2 unmoved_uv = Vec2::Zero();  ///< before controls, width allowance and scallop moved it
+    double height_mm = 0.0;          ///< above the datum of its rule
+    double wanted_mm = 0.0;          ///< the rule's height there
+    bool reached = false;            ///< height and wall were both found
+    double station = 0.0;            ///< 0 back of the heel .. 1 distal
     bool medial = false;
     std::string kind;  ///< "medial", "heel" or "lateral"
 };
@@ -36,6 +37,10 @@ struct TrimLine {
     double arch_medial_mm = 0.0;  ///< height above the section's lowest point at arch_station
     double arch_lateral_mm = 0.0;
     double flange_mm = 0.0;          ///< greatest medial height above its section's lowest point
+    double lateral_flange_mm = 0.0;  ///< height of a lateral flange in its middle; 0: none asked
+    double cutout_mm = 0.0;          ///< how far a first-ray cut-out lies behind the distal edge; 0: none
+    double cutout_radius_mm = 0.0;   ///< least radius of its fillets
+    double scallop_mm = 0.0;         ///< depth of a lateral scallop in its middle, along the surface
     double corner_radius_mm = 0.0;   ///< least radius of the distal corners
     double length_mm = 0.0;          ///< along the curve in space
     double margin_mm = 0.0;          ///< least distance in (u,v) from the curve to the end of the domain

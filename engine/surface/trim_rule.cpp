@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numbers>
 
 namespace archwright::surface {
 
@@ -55,18 +56,70 @@ double kernel(double distance) {
 
 }  // namespace
 
+double CutoutSide::back(double y) const {
+    const double half = 0.5 * (to_y - from_y), t = y - 0.5 * (from_y + to_y);
+    if (t > 0.0) {  // the side is the same from both ends
+        if (t >= half) return length;
+        const double u = half - t, arc = radius * std::sin(turn);
+        return length - (u < arc ? radius - std::sqrt(radius * radius - u * u)
+                                 : radius * (1.0 - std::cos(turn)) + (u - arc) * std::tan(turn));
+    }
+    if (t <= -half) return 0.0;
+    const double u = half + t, arc = radius * std::sin(turn);
+    return u < arc ? radius - std::sqrt(radius * radius - u * u)
+                   : radius * (1.0 - std::cos(turn)) + (u - arc) * std::tan(turn);
+}
+
+double CutoutSide::slope(double y) const {
+    const double half = 0.5 * (to_y - from_y), t = std::abs(y - 0.5 * (from_y + to_y));
+    if (t >= half) return 0.0;
+    const double u = half - t, arc = radius * std::sin(turn);
+    return u < arc ? u / std::sqrt(radius * radius - u * u) : std::tan(turn);
+}
+
+std::optional<CutoutSide> cutout_side(const TrimRule& rule) {
+    const FirstRayCutout& asked = rule.first_ray_cutout;
+    if (!(asked.length_mm > 0.0)) return std::nullopt;
+    constexpr double steepest = 72.0 * std::numbers::pi / 180.0;  // a side that never overhangs in plan
+    CutoutSide side;
+    side.length = asked.length_mm;
+    side.radius = asked.radius_mm;
+    const double by_arcs = 2.0 * side.radius * (1.0 - std::cos(steepest));
+    double half = side.radius * std::sin(steepest);
+    side.turn = steepest;
+    if (side.length >= by_arcs) {
+        half += 0.5 * (side.length - by_arcs) / std::tan(steepest);
+    } else {
+        side.turn = std::acos(1.0 - 0.5 * side.length / side.radius);
+        half = side.radius * std::sin(side.turn);
+    }
+    constexpr double first_ray = 0.27;  // of the breadth at the heads, on generated feet (our choice)
+    const double middle = rule.first_head.y() -
+                          asked.width_mm.value_or(first_ray * (rule.first_head.y() - rule.fifth_head.y()));
+    side.from_y = middle - half;
+    side.to_y = middle + half;
+    return side;
+}
+
+double scallop_station(const TrimRule& rule) {
+    constexpr double fifth_base = 0.62;  // where no landmark says it (our choice)
+    return rule.lateral_scallop.station.value_or(fifth_base);
+}
+
 double distal_edge_x(const TrimRule& rule, double y) {
     const Edge e = distal_ends(rule);
     const double t = (y - e.y5) / (e.y1 - e.y5);
     const double straight = e.x5 + t * (e.x1 - e.x5);
     const double bow = t < 0.0 ? 4.0 * t : t > 1.0 ? 4.0 * (1.0 - t) : 4.0 * t * (1.0 - t);
-    return straight + rule.distal_bow_mm * bow;
+    const auto side = cutout_side(rule);
+    return straight + rule.distal_bow_mm * bow - (side ? side->back(y) : 0.0);
 }
 
 double distal_edge_slope(const TrimRule& rule, double y) {
     const Edge e = distal_ends(rule);
     const double width = e.y1 - e.y5, t = std::clamp((y - e.y5) / width, 0.0, 1.0);
-    return (e.x1 - e.x5 + rule.distal_bow_mm * 4.0 * (1.0 - 2.0 * t)) / width;
+    const auto side = cutout_side(rule);
+    return (e.x1 - e.x5 + rule.distal_bow_mm * 4.0 * (1.0 - 2.0 * t)) / width - (side ? side->slope(y) : 0.0);
 }
 
 double axis_y(const TrimRule& rule, double x) {
@@ -102,10 +155,17 @@ double rule_height(const TrimRule& rule, double station, bool medial) {
     const double middle = medial ? rule.medial_flange_mm : rule.lateral_border_mm;
     // Past the middle the height first falls steeply, then runs out along the border.
     constexpr double run_out = 0.3;
-    return monotone({heel_station, arch_station, 0.88, 1.0},
-                    {cup, middle, rule.distal_height_mm + run_out * (middle - rule.distal_height_mm),
-                     rule.distal_height_mm},
-                    station);
+    const double height =
+        monotone({heel_station, arch_station, 0.88, 1.0},
+                 {cup, middle, rule.distal_height_mm + run_out * (middle - rule.distal_height_mm),
+                  rule.distal_height_mm},
+                 station);
+    const LateralFlange& flange = rule.lateral_flange;
+    if (medial || !(flange.height_mm > 0.0)) return height;
+    constexpr double beyond = 0.15;  // in stations: the flange comes back to the rule over this
+    const double share = smooth_step((station - flange.from) / beyond + 1.0) *
+                         smooth_step((flange.to - station) / beyond + 1.0);
+    return height + share * (flange.height_mm - height);
 }
 
 double cup_share(double station) {
@@ -119,7 +179,12 @@ double station_of_x(const TrimRule& rule, double x, bool medial) {
     return heel_station + (1.0 - heel_station) * (x - from) / std::max(1.0, to - from);
 }
 
-TrimShift::TrimShift(const TrimRule& rule) : width_(rule.width_allowance_mm) {
+TrimShift::TrimShift(const TrimRule& rule)
+    : width_(rule.width_allowance_mm),
+      scallop_(rule.lateral_scallop.depth_mm),
+      scallop_at_(scallop_station(rule)),
+      scallop_half_(0.5 * (station_of_x(rule, rule.lateral_scallop.length_mm, false) -
+                           station_of_x(rule, 0.0, false))) {
     std::vector<std::pair<double, double>> sorted;
     for (const TrimControl& c : rule.controls) {
         const double station = std::clamp(c.station, 0.0, 1.0);
@@ -152,6 +217,11 @@ double TrimShift::at(double station, bool medial) const {
     const double place = medial ? station : -station;
     double sum = width_ * smooth_step((station - arch_station) / 0.3);
     for (std::size_t k = 0; k < place_.size(); ++k) sum += weight_[k] * kernel(place - place_[k]);
+    const double r = (station - scallop_at_) / scallop_half_;
+    if (!medial && std::abs(r) < 1.0) {
+        const double q = 1.0 - r * r;
+        sum -= scallop_ * q * q * q;
+    }
     return sum;
 }
 

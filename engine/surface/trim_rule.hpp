@@ -16,6 +16,29 @@ struct TrimControl {
     double offset_mm = 0.0;
 };
 
+/// First-ray cut-out: medial of its side the distal edge lies `length_mm` further back, so that the 1st ray
+/// can come down. The corners of its side and the one at the medial border have `radius_mm`.
+struct FirstRayCutout {
+    double length_mm = 0.0;          ///< 0: none
+    std::optional<double> width_mm;  ///< from the 1st head's border to the middle of the cut-out's side;
+                                     ///< empty: to midway between the 1st and 2nd heads
+    double radius_mm = 5.0;          ///< of its corners, in plan
+};
+
+/// Lateral flange: the lateral border is raised to `height_mm` between two stations, and comes back to the
+/// rule smoothly within 0.15 beyond them.
+struct LateralFlange {
+    double height_mm = 0.0;        ///< above the lowest point of its section; 0: none
+    double from = 0.4, to = 0.65;  ///< 0.4 to 0.85: clear of the heel cup and of the distal end
+};
+
+/// Scalloped lateral edge: a smooth bite, `depth_mm` inward along the surface at its middle.
+struct LateralScallop {
+    double depth_mm = 0.0;          ///< 0: none
+    double length_mm = 50.0;        ///< along the axis, from nothing to nothing
+    std::optional<double> station;  ///< of its middle; empty: at the 5th metatarsal base, else 0.62
+};
+
 /// The rule for the trim line. Design frame (+x to the toes, +y medial, +z up), mm. Heights at the heel are
 /// cup depths, measured from the lowest point; further forward they stand above the lowest point of their own
 /// section across the axis; between the two they are blended smoothly.
@@ -35,7 +58,13 @@ struct TrimRule {
     double heel_half_width_mm = 0.0;  ///< of the foot at the heel centre; 0: 0.36 of the heads' distance
     double width_allowance_mm = 0.0;  ///< + wider, - narrower at both borders near the distal edge
     double corner_radius_mm = 10.0;   ///< least radius of the distal corners
+    FirstRayCutout first_ray_cutout;
+    LateralFlange lateral_flange;
+    LateralScallop lateral_scallop;
     std::vector<TrimControl> controls;
+    /// Where the roof of the arch is higher than the rule, the line runs out under it to the border. false:
+    /// it stops on the arch's inner flank, for casts that end too soon behind the border.
+    bool out_under_roof = true;
     /// Height the cup depths are measured from: the lowest dressed point BEFORE any skive. Empty: the lowest
     /// point of the heel found on the surface itself.
     std::optional<double> cup_datum_z;
@@ -51,8 +80,24 @@ inline constexpr double arch_station = 0.6;
 /// Half the heel's width at the heel centre: as the rule says, else 0.36 of the heads' distance.
 double heel_half_width(const TrimRule& rule);
 
-/// x of the distal edge at a given y: straight between the two distances behind the heads, with the bow.
-/// Beyond the heads it runs on along its tangents.
+/// The side of a first-ray cut-out in plan: from `from_y` medially the edge falls back, at `to_y` by the
+/// whole length. Two arcs and, where the length asks for it, a straight piece at 72 degrees between them.
+struct CutoutSide {
+    double from_y = 0.0, to_y = 0.0;
+    double back(double y) const;   ///< how far the edge lies back at y, mm
+    double slope(double y) const;  ///< d back / d y
+
+    double length = 0.0, radius = 0.0, turn = 0.0;  ///< turn: of each arc, radians
+};
+/// Nothing when the rule has no cut-out. Without a stated width its middle is 0.27 of the heads' breadth from
+/// the 1st head's border.
+std::optional<CutoutSide> cutout_side(const TrimRule& rule);
+
+/// Station of the middle of the lateral scallop.
+double scallop_station(const TrimRule& rule);
+
+/// x of the distal edge at a given y: straight between the two distances behind the heads, with the bow, and
+/// the first-ray cut-out. Beyond the heads it runs on along its tangents.
 double distal_edge_x(const TrimRule& rule, double y);
 /// d x / d y of the same.
 double distal_edge_slope(const TrimRule& rule, double y);
@@ -76,8 +121,8 @@ double cup_share(double station);
 /// Station of a point of a side from its x (>= heel_station; below for x behind the heel centre).
 double station_of_x(const TrimRule& rule, double x, bool medial);
 
-/// Outward shift at a station from the controls and the width allowance: interpolates the controls exactly by
-/// Wendland's C2 kernel of half-breadth 0.2.
+/// Outward shift at a station from the controls, the width allowance and the lateral scallop: interpolates
+/// the controls exactly by Wendland's C2 kernel of half-breadth 0.2.
 class TrimShift {
   public:
     explicit TrimShift(const TrimRule& rule);
@@ -86,6 +131,7 @@ class TrimShift {
   private:
     std::vector<double> place_, weight_;  ///< signed stations: + medial, - lateral
     double width_ = 0.0;
+    double scallop_ = 0.0, scallop_at_ = 0.0, scallop_half_ = 1.0;  ///< depth mm; station, and half length
 };
 
 }  // namespace archwright::surface

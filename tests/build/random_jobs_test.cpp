@@ -8,6 +8,7 @@
 #include "engine/foot/frame.hpp"
 #include "tests/support/build_in_memory.hpp"
 #include "tests/support/random_cases.hpp"
+#include "tests/support/random_prescription.hpp"
 
 using namespace archwright;
 
@@ -55,6 +56,8 @@ TEST_CASE("a mirrored foot gives the mirrored shell") {
         auto job = tests::random_job(generator::mix(tests::seed() + 1000 + static_cast<std::uint64_t>(i)),
                                      triangles);
         REQUIRE(job.ok());
+        generator::Random random(tests::seed() + 1000 + static_cast<std::uint64_t>(i), 1);
+        if (i % 2 == 1) job->words += tests::prescribe(random, job->foot);
         INFO(job->words);
         TriangleMesh mirrored = job->cast.mesh;
         for (Vec3& p : mirrored.points) p.y() = -p.y();

@@ -150,7 +150,7 @@ TEST_CASE("Rounded corners have the radius asked, and a closed curve follows its
     for (double x = 30; x < 100; x += 0.5) row.emplace_back(x, 0);
     for (double y = -10; y < 70; y += 0.5) distal.emplace_back(85 + 0.1 * y, y);
     for (double radius : {5.0, 10.0, 20.0}) {
-        const auto polygon = round_corners(row, distal, radius);
+        const auto polygon = round_corners(row, distal, radius, radius);
         REQUIRE(polygon);
         const PeriodicCurve curve = closed_curve(*polygon, 120);
         CHECK(curve.signed_area() > 0);
@@ -160,7 +160,7 @@ TEST_CASE("Rounded corners have the radius asked, and a closed curve follows its
         CHECK(least > 0.75 * radius);
         CHECK(least < 1.05 * radius);
     }
-    CHECK_FALSE(round_corners(row, distal, 40.0));  // no room
+    CHECK_FALSE(round_corners(row, distal, 40.0, 40.0));  // no room
 }
 
 TEST_CASE("Cup depths are hit within 0.1 mm, for any cups a laboratory asks for") {

@@ -1,0 +1,93 @@
+// Random prescriptions on generated and real feet: a sound shell, or a stop that says what, where, how much.
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <iostream>
+#include <map>
+
+#include "engine/base/text.hpp"
+#include "engine/base/tolerances.hpp"
+#include "tests/support/build_in_memory.hpp"
+#include "tests/support/random_cases.hpp"
+#include "tests/support/random_prescription.hpp"
+#include "tests/support/real_feet.hpp"
+
+using namespace archwright;
+
+namespace {
+
+using Ends = std::map<std::string, int>;
+
+bool has_a_number(const std::string& text) {
+    return std::any_of(text.begin(), text.end(), [](char c) { return c >= '0' && c <= '9'; });
+}
+
+// Sound, or stopped with what, where and by how much: notes how it ended.
+void judge(const Outcome<build::Device>& device, Ends& ends) {
+    if (!device.ok()) {
+        const Fault& fault = device.fault();
+        INFO(fault.stage << ": " << fault.message);
+        CHECK(fault.kind == FaultKind::check);
+        CHECK((fault.where || has_a_number(fault.message)));
+        std::cout << "    stopped in " << fault.stage << ": " << fault.message << "\n";
+        ++ends["stopped in " + fault.stage];
+        return;
+    }
+    const auto stops = device->open_stops();
+    for (const Check& stop : stops) {
+        INFO(stop.id << ": " << stop.message);
+        CHECK(has_a_number(stop.message));
+        // the geometry's own gates never fail because of an order: the order is stopped before
+        CHECK_FALSE(stop.id.starts_with("shell.crossings"));
+        CHECK_FALSE(stop.id.starts_with("solid."));
+        std::cout << "    stop " << stop.id << ": " << stop.message << "\n";
+    }
+    ++ends[stops.empty() ? "sound" : "stop " + stops.front().id];
+}
+
+void tell(const Ends& ends, int count) {
+    for (const auto& [end, times] : ends) std::cout << "  " << times << " of " << count << " " << end << "\n";
+}
+
+}  // namespace
+
+TEST_CASE("random prescriptions on generated feet are sound, or stopped with what, where, how much") {
+    const int count = tests::cases(300, 12, "prescriptions on generated feet");
+    Ends ends;
+    for (int i = 0; i < count; ++i) {
+        const std::uint64_t seed = generator::mix(tests::seed() + 40'000 + static_cast<std::uint64_t>(i));
+        auto job = tests::random_job(seed, 40'000);
+        REQUIRE(job.ok());
+        generator::Random random(seed, 1);
+        const std::string words = tests::prescribe(random, job->foot);
+        INFO(job->words << words);
+        std::cout << "  " << i << " " << job->words << words << "\n";
+        judge(
+            tests::build_in_memory(tests::cast_in_memory(job->cast.mesh, "generated"), job->foot, job->side),
+            ends);
+    }
+    tell(ends, count);
+    CHECK(4 * ends["sound"] >= 3 * count);  // most of what a practitioner orders can be made
+}
+
+TEST_CASE("random prescriptions on every real foot are sound, or stopped with what, where, how much") {
+    if (tests::real_foot(tests::real_feet().front()).triangles.empty())
+        return tests::skipped("real feet: ../shared/scans is absent");
+    const int each = tests::cases(8, 1, "prescriptions on each real foot");
+    Ends ends;
+    int count = 0;
+    for (const tests::RealFoot& real : tests::real_feet()) {
+        const auto cast = tests::cast_in_memory(tests::real_foot(real), real.file);
+        for (int i = 0; i < each; ++i) {
+            generator::Random random(generator::mix(tests::seed() + 41'000 + static_cast<std::uint64_t>(i)),
+                                     std::hash<std::string>{}(real.file));
+            design::FootDesign foot = tests::stated_foot(real.unit);
+            const std::string words = tests::prescribe(random, foot);
+            INFO(real.file << words);
+            std::cout << "  " << real.file << words << "\n";
+            judge(tests::build_in_memory(cast, foot, real.side), ends);
+            ++count;
+        }
+    }
+    tell(ends, count);
+    CHECK(2 * ends["sound"] >= count);
+}

@@ -1,0 +1,88 @@
+#include "tests/support/random_prescription.hpp"
+
+#include <cmath>
+
+#include "engine/base/text.hpp"
+
+namespace archwright::tests {
+
+namespace {
+
+void balance(generator::Random& random, foot::Balance& b, std::string& words) {
+    const double what = random.uniform();
+    if (what < 0.4) {
+        b.method = foot::Balance::Method::heel_bisection;
+        b.heel_deg = random.between(-4.0, 4.0);
+        words += "; heel " + rounded(b.heel_deg, 1) + " deg";
+    } else if (what < 0.5) {
+        b.method = foot::Balance::Method::inverted_pour;
+        b.pour_deg = random.between(10.0, 25.0);
+        words += "; pour " + rounded(*b.pour_deg, 1) + " deg";
+    }
+    if (random.uniform() < 0.3) b.heel_height_mm = random.between(2.0, 20.0);
+    if (random.uniform() < 0.4) {
+        b.forefoot = foot::Balance::Forefoot::platform;
+        b.intrinsic_deg = random.between(-4.0, 4.0);
+        b.platform_length_mm = random.between(8.0, 16.0);
+        b.platform_blend_mm = random.between(20.0, 50.0);
+        words += "; platform " + rounded(b.intrinsic_deg, 1) + " deg";
+    }
+}
+
+void dress(generator::Random& random, surface::Dress& d, std::string& words) {
+    const auto sometimes = [&](double chance, double& value, double low, double high, const char* name) {
+        if (random.uniform() >= chance) return;
+        value = random.between(low, high);
+        words += std::string("; ") + name + " " + rounded(value, 1);
+    };
+    sometimes(0.5, d.arch_fill_mm, 1.0, 6.0, "arch fill");
+    sometimes(0.4, d.lateral_expansion_mm, 1.0, 4.0, "lateral expansion");
+    sometimes(0.4, d.heel_expansion_medial_mm, 1.0, 4.0, "heel expansion, medial");
+    sometimes(0.4, d.heel_expansion_lateral_mm, 1.0, 4.0, "heel expansion, lateral");
+    sometimes(0.3, d.heel_expansion_posterior_mm, 1.0, 3.0, "heel expansion, posterior");
+    sometimes(0.3, d.cover_mm, 1.5, 3.0, "cover");
+    const bool medial = random.uniform() < 0.5;
+    sometimes(0.5, (medial ? d.medial_skive : d.lateral_skive).depth_mm, 2.0, 6.0,
+              medial ? "medial skive" : "lateral skive");
+    if (random.uniform() < 0.2) {
+        surface::SmoothZone zone;
+        zone.name = "smooth";
+        const Vec2 at(random.between(20.0, 90.0), random.between(-20.0, 10.0));
+        for (int k = 0; k < 6; ++k) {
+            const double a = 1.0472 * k;
+            zone.outline.push_back(at + Vec2(18.0 * std::cos(a), 12.0 * std::sin(a)));
+        }
+        d.smooth.push_back(zone);
+        words += "; smoothed zone";
+    }
+}
+
+void trim(generator::Random& random, design::Trim& t, std::string& words) {
+    if (random.uniform() < 0.3) {
+        t.first_ray_cutout.length_mm = random.between(8.0, 35.0);
+        words += "; first-ray cut-out " + rounded(t.first_ray_cutout.length_mm, 1);
+    }
+    if (random.uniform() < 0.2) {
+        t.lateral_flange.height_mm = random.between(12.0, 20.0);
+        words += "; lateral flange " + rounded(t.lateral_flange.height_mm, 1);
+    } else if (random.uniform() < 0.3) {
+        t.lateral_scallop.depth_mm = random.between(3.0, 9.0);
+        words += "; scallop " + rounded(t.lateral_scallop.depth_mm, 1);
+    }
+    if (random.uniform() < 0.3) {
+        t.controls.push_back({random.between(0.3, 0.8), random.uniform() < 0.5, random.between(-3.0, 3.0)});
+        words += "; a control point";
+    }
+}
+
+}  // namespace
+
+std::string prescribe(generator::Random& random, design::FootDesign& foot) {
+    std::string words;
+    balance(random, foot.balance, words);
+    dress(random, foot.dress, words);
+    trim(random, foot.trim, words);
+    return words;
+}
+
+}  // namespace archwright::tests
