@@ -1,0 +1,27 @@
+// Drawings of what the documents define, each made of the engine's own results on the demonstration's foot.
+#pragma once
+
+#include <vector>
+
+#include "assets/drawings/page.hpp"
+#include "engine/base/outcome.hpp"
+
+namespace archwright::drawings {
+
+/// The angles of balance: heel bisection, metatarsal plane, forefoot to rearfoot.
+Outcome<Drawing> balance_angles();
+/// The platform under the metatarsal heads: across them, and back from them.
+Outcome<Drawing> balance_platform();
+/// A cast as it stands and as an inverted pour.
+Outcome<Drawing> balance_pour();
+/// Arch fill and expansions: in plan and in section.
+Outcome<Drawing> dress_additions();
+/// A medial heel skive: plane, angle, depth, extent.
+Outcome<Drawing> skive();
+/// The trim line's rule in plan, and its heights along the border.
+Outcome<Drawing> trim_rule();
+
+/// All of them, in this order. The first fault, with the drawing's name before it.
+Outcome<std::vector<Drawing>> all_drawings();
+
+}  // namespace archwright::drawings
