@@ -22,8 +22,11 @@ std::string report_json(const design::Job& job, const build::Device& device,
 std::string report_text(const design::Job& job, const build::Device& device,
                         const std::vector<DeliveredFile>& files);
 
-/// What was received, before there is a job: the evidence for unit, side, axes, and what was found.
-std::string reception_json(const build::CastFile& cast, const build::Received& received);
-std::string reception_text(const build::CastFile& cast, const build::Received& received);
+/// What was received: the evidence for unit, side, axes, and what was found. `order`: what a job's order
+/// tells beside it; none before there is a job.
+std::string reception_json(const build::CastFile& cast, const build::Received& received,
+                           const std::vector<Check>& order = {});
+std::string reception_text(const build::CastFile& cast, const build::Received& received,
+                           const std::vector<Check>& order = {});
 
 }  // namespace archwright::exporters

@@ -288,10 +288,12 @@ std::string report_json(const design::Job& job, const build::Device& device,
     return text_of(out);
 }
 
-std::string reception_json(const build::CastFile& cast, const build::Received& received) {
+std::string reception_json(const build::CastFile& cast, const build::Received& received,
+                           const std::vector<Check>& order) {
     Json out;
     out["archwright"] = version;
     out["cast"] = cast_json(cast);
+    if (!order.empty()) out["order_checks"] = checks_json(order);
     out["received"] = received_json(received);
     out["checks"] = checks_json(received.checks);
     out["frame"] = frame_json(received.standing.frame);

@@ -229,8 +229,11 @@ std::string report_text(const design::Job& job, const build::Device& device,
     return text;
 }
 
-std::string reception_text(const build::CastFile& cast, const build::Received& received) {
-    std::string text = heading("Cast");
+std::string reception_text(const build::CastFile& cast, const build::Received& received,
+                           const std::vector<Check>& order) {
+    std::string text;
+    if (!order.empty()) text += heading("Order") + checks_text(order);
+    text += heading("Cast");
     text += cast_text(cast);
     text += heading("As received");
     text += received_text(received);

@@ -4,6 +4,7 @@
 #include "engine/base/text.hpp"
 #include "engine/build/capture_check.hpp"
 #include "engine/build/cautions.hpp"
+#include "engine/build/order_check.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/design/fingerprint.hpp"
 #include "engine/design/job_file.hpp"
@@ -95,6 +96,10 @@ void append(std::vector<Check>& all, const std::shared_ptr<const T>& stage) {
 
 }  // namespace
 
+std::vector<Check> Workbench::first_checks(const design::Job& job, Side side) const {
+    return setting_.materials ? build::first_checks(job, side, *setting_.materials) : std::vector<Check>{};
+}
+
 Outcome<std::shared_ptr<const Received>> Workbench::receive(const design::Job& job, Side side,
                                                             Progress& progress) {
     const std::optional<design::FootDesign>& foot = job.foot(side);
@@ -146,6 +151,8 @@ Outcome<Device> Workbench::shape(const design::Job& job, Side side, Progress& pr
     device.surfaced = kept.surfaced.result;
     device.shelled = kept.shelled.result;
     device.checks = cautions(job.order);
+    const std::vector<Check> order = check_order(job, side, device.shelled->material);
+    device.checks.insert(device.checks.end(), order.begin(), order.end());
     device.checks.push_back(check_capture(job.capture, foot.balance, device.received->balance));
     append(device.checks, device.received);
     append(device.checks, device.surfaced);

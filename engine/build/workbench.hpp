@@ -24,6 +24,9 @@ class Workbench {
   public:
     explicit Workbench(Setting setting) : setting_(std::move(setting)) {}
 
+    /// What the order, the marks and the material alone tell of one foot, without opening its cast: for
+    /// before a build, and for when a stage stops it.
+    std::vector<Check> first_checks(const design::Job& job, Side side) const;
     /// The foot as received and standing (stages receive and examine).
     Outcome<std::shared_ptr<const Received>> receive(const design::Job& job, Side side, Progress& progress);
     /// The shell before it is proved: enough for a preview.

@@ -1,10 +1,10 @@
 #include "engine/design/material.hpp"
 
-#include <algorithm>
 #include <cstdlib>
 
 #include "engine/base/file.hpp"
 #include "engine/base/text.hpp"
+#include "engine/design/asset_files.hpp"
 #include "engine/design/description.hpp"
 #include "engine/design/reader.hpp"
 
@@ -46,6 +46,14 @@ void describe(A& a, Sourced& s) {
 }
 
 template <class A>
+void describe(A& a, MassLimit& s) {
+    a.number("wall_mm", s.wall_mm, any_value, {});
+    a.number("body_mass_kg", s.body_mass_kg, any_value, {});
+    a.text("source", s.source, TextKind::words, Presence::required, {});
+    a.choice("mark", s.mark, {});
+}
+
+template <class A>
 void describe(A& a, Calibration& s) {
     a.number("modulus_scale", s.modulus_scale, Range{"", 0.05, 20, 0}, {});
     a.number("interval_percent", s.interval_percent, Range{"percent", 0, 1000, 0}, {});
@@ -64,6 +72,7 @@ void describe(A& a, Material& s) {
     a.object("strength_mpa", s.strength_mpa, {});
     a.object("wall_min_mm", s.wall_min_mm, {});
     a.object("wall_max_mm", s.wall_max_mm, {});
+    a.list("mass_limits", s.mass_limits, Count{0, 50}, {});
     a.text("note", s.note, TextKind::words, Presence::optional, {});
     a.optional_object("calibration", s.calibration, {});
 }
@@ -79,6 +88,21 @@ void settle(Sourced& s, const std::string& path, Problems& problems) {
     } else if (!(s.low <= s.value && s.value <= s.high)) {
         problems.add(path + ".value is " + exact(s.value) + ": it must lie within its own range " +
                      exact(s.low) + " to " + exact(s.high));
+    }
+}
+
+/// A thicker wall bears more: both columns rise.
+void settle(const std::vector<MassLimit>& limits, Problems& problems) {
+    for (std::size_t i = 0; i < limits.size(); ++i) {
+        const std::string path = "mass_limits[" + std::to_string(i) + "]";
+        if (!(limits[i].wall_mm > 0)) problems.add(path + ".wall_mm is missing: write the wall in mm");
+        if (!(limits[i].body_mass_kg > 0))
+            problems.add(path + ".body_mass_kg is missing: write the most body mass for that wall, in kg");
+        if (i > 0 && !(limits[i - 1].wall_mm < limits[i].wall_mm &&
+                       limits[i - 1].body_mass_kg < limits[i].body_mass_kg))
+            problems.add(path +
+                         " does not follow the one before: write them in order, each with a thicker "
+                         "wall and more body mass");
     }
 }
 
@@ -104,6 +128,7 @@ Outcome<Material> read_material(const std::filesystem::path& path) {
         settle(material.strength_mpa, "strength_mpa", problems);
         settle(material.wall_min_mm, "wall_min_mm", problems);
         settle(material.wall_max_mm, "wall_max_mm", problems);
+        settle(material.mass_limits, problems);
         if (!(material.poisson_ratio.high < 0.5))
             problems.add("poisson_ratio is " + exact(material.poisson_ratio.high) +
                          ": an elastic solid has less than 0.5");
@@ -133,20 +158,10 @@ Outcome<Material> Materials::find(const std::string& key) const {
 }
 
 Outcome<Materials> load_materials(const std::filesystem::path& folder) {
-    std::error_code ec;
-    std::vector<std::filesystem::path> files;
-    for (auto entry = std::filesystem::directory_iterator(folder, ec);
-         !ec && entry != std::filesystem::directory_iterator(); entry.increment(ec))
-        if (entry->path().extension() == ".json") files.push_back(entry->path());
-    if (ec || files.empty())
-        return Fault{FaultKind::input,
-                     "material",
-                     "no materials in " + folder.string() + (ec ? " (" + ec.message() + ")" : std::string()) +
-                         ": set ARCHWRIGHT_ASSETS to the folder \"assets\" of the program",
-                     {}};
-    std::sort(files.begin(), files.end());
+    const auto files = asset_files(folder, "material");
+    if (!files) return files.fault();
     std::map<std::string, Material> all;
-    for (const auto& file : files) {
+    for (const auto& file : *files) {
         auto material = read_material(file);
         if (!material) return material.fault();
         all.emplace(material->key, std::move(material).value());

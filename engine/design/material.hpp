@@ -41,6 +41,14 @@ struct Calibration {
     std::string date;             ///< YYYY-MM-DD
 };
 
+/// The most body mass the laboratory makes a wall for. None comes with the program: there is no source.
+struct MassLimit {
+    double wall_mm = 0;
+    double body_mass_kg = 0;
+    std::string source;
+    Evidence mark = Evidence::practice;
+};
+
 struct Material {
     std::string key;                         ///< file name without ".json", as written in jobs
     std::string name;                        ///< the trade's words
@@ -52,7 +60,8 @@ struct Material {
     Sourced strength_mpa;
     Sourced wall_min_mm;
     Sourced wall_max_mm;
-    std::string note;  ///< cautions, shown where the material is chosen
+    std::vector<MassLimit> mass_limits;  ///< the laboratory's own, by rising wall and body mass
+    std::string note;                    ///< cautions, shown where the material is chosen
     std::optional<Calibration> calibration;
 };
 

@@ -232,42 +232,45 @@ Check wall_check(const char* id, const char* title) {
     return check;
 }
 
-/// Every wall the map asks for, with its key.
-std::vector<std::pair<std::string, double>> walls(const Wall& wall) {
-    std::vector<std::pair<std::string, double>> all;
-    if (wall.stations.empty()) all.emplace_back("wall.base_mm", wall.base_mm);
-    for (std::size_t i = 0; i < wall.stations.size(); ++i)
-        all.emplace_back("wall.stations[" + std::to_string(i) + "].wall_mm", wall.stations[i].wall_mm);
-    for (const WallRegion& region : wall.regions)
-        all.emplace_back("the region \"" + region.name + "\"", region.wall_mm);
-    return all;
+/// "wall.base_mm is 9 mm, the region "arch" is 7 mm": those that `out_of_range` picks, the first ten by name.
+template <class Pick>
+std::string named(const std::vector<std::pair<std::string, double>>& walls, const Pick& out_of_range) {
+    constexpr std::size_t most_named = 10;
+    std::string list;
+    std::size_t count = 0;
+    for (const auto& [key, value] : walls)
+        if (out_of_range(value) && ++count <= most_named)
+            list += (list.empty() ? "" : ", ") + key + " is " + exact(value) + " mm";
+    if (count > most_named) list += " and " + std::to_string(count - most_named) + " more";
+    return list;
 }
 
 Check against_material(const Wall& wall, const Material& material) {
     Check check = wall_check("wall.material", "Wall asked for against the material");
     const double low = material.wall_min_mm.value, high = material.wall_max_mm.value;
+    const auto walls = asked_walls(wall);
+    const auto by_value = [](const auto& a, const auto& b) { return a.second < b.second; };
+    const auto [least, most] = std::minmax_element(walls.begin(), walls.end(), by_value);
     check.unit = "mm";
+    check.signable = false;
+    check.figure = least->second;
     check.limit = low;
     check.message =
         "every wall lies within the " + exact(low) + " to " + exact(high) + " mm of " + material.name;
-    check.signable = false;
-    double worst = 0;
-    for (const auto& [key, value] : walls(wall)) {
-        if (!check.figure || value < *check.figure) check.figure = value;
-        const double under = low - value, over = value - high;
-        if (under > 0 && (check.verdict != Verdict::stop || under > worst)) {
-            worst = under;
-            check.verdict = Verdict::stop;
-            check.message = key + " is " + exact(value) + " mm, less than the " + exact(low) + " mm that " +
-                            material.name + " needs: thicken it or take another material";
-        } else if (over > worst && check.verdict != Verdict::stop) {
-            worst = over;
-            check.verdict = Verdict::look;
-            check.message = key + " is " + exact(value) + " mm, more than the " + exact(high) +
-                            " mm usual for " + material.name;
-        }
+    if (least->second >= low && most->second <= high) return check;
+    const std::string thin = named(walls, [&](double value) { return value < low; });
+    const std::string thick = named(walls, [&](double value) { return value > high; });
+    check.message = thin.empty() ? ""
+                                 : thin + ", less than the " + exact(low) + " mm that " + material.name +
+                                       " needs: thicken it or take another material";
+    if (!thick.empty())
+        check.message += (thin.empty() ? "" : "; ") + thick + ", more than the " + exact(high) +
+                         " mm usual for " + material.name;
+    check.verdict = thin.empty() ? Verdict::look : Verdict::stop;
+    if (thin.empty()) {
+        check.figure = most->second;
+        check.limit = high;
     }
-    if (check.verdict == Verdict::look) check.limit = high;
     return check;
 }
 
@@ -330,6 +333,16 @@ Check of_regions(const Wall& wall) {
 }
 
 }  // namespace
+
+std::vector<std::pair<std::string, double>> asked_walls(const Wall& wall) {
+    std::vector<std::pair<std::string, double>> all;
+    if (wall.stations.empty()) all.emplace_back("wall.base_mm", wall.base_mm);
+    for (std::size_t i = 0; i < wall.stations.size(); ++i)
+        all.emplace_back("wall.stations[" + std::to_string(i) + "].wall_mm", wall.stations[i].wall_mm);
+    for (const WallRegion& region : wall.regions)
+        all.emplace_back("the region \"" + region.name + "\"", region.wall_mm);
+    return all;
+}
 
 std::vector<Check> check_wall(const Wall& wall, const Material& material) {
     return {against_material(wall, material), of_regions(wall)};

@@ -1,6 +1,8 @@
 // The wall asked for at every place of the plan.
 #pragma once
 
+#include <string>
+#include <utility>
 #include <vector>
 
 #include "engine/base/check.hpp"
@@ -61,9 +63,14 @@ class WallMap {
     double min_ = 0, max_ = 0;
 };
 
+/// Every wall that is asked for, with its key: the stations, or the base when there are none, and the
+/// regions.
+std::vector<std::pair<std::string, double>> asked_walls(const Wall& wall);
+
 /// The wall against the material and against itself, before any geometry: "wall.material" (below the
-/// material's least wall is a stop that cannot be signed; above its greatest is a look), "wall.regions"
-/// (curves must be simple; a blend as wide as its region cannot reach its value). Each names the item.
+/// material's least wall is a stop that cannot be signed; above its greatest is a look; every such wall is
+/// named), "wall.regions" (curves must be simple; a blend as wide as its region cannot reach its value). Each
+/// names the item.
 std::vector<Check> check_wall(const Wall& wall, const Material& material);
 
 /// The steepest change of wall within a box of the plan: a look above tolerance::wall_slope_look.

@@ -15,14 +15,15 @@ Exit inspect_job(Console& console, const InspectOptions& options) {
     if (!feet) return console.fail(feet.fault());
     std::string out;
     for (const Side side : *feet) {
+        const std::vector<Check> order = (*bench)->first_checks(*job, side);
         const auto received = (*bench)->receive(*job, side, console.progress());
-        if (!received) return console.fail(received.fault());
+        if (!received) return console.fail(with_order(received.fault(), *job, *feet, **bench));
         const build::CastFile& cast = *(*received)->cast;
         if (console.json())
-            out += (out.empty() ? "[\n" : ",\n") + reception_json(cast, **received);
+            out += (out.empty() ? "[\n" : ",\n") + reception_json(cast, **received, order);
         else
             out += "Case " + job->case_code + ", " + word(side) + " foot\n" +
-                   reception_text(cast, **received) + "\n";
+                   reception_text(cast, **received, order) + "\n";
     }
     console.print(console.json() ? out + "]\n" : out);
     return Exit::done;

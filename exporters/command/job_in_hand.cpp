@@ -1,5 +1,7 @@
 #include "exporters/command/job_in_hand.hpp"
 
+#include <algorithm>
+
 #include "engine/base/text.hpp"
 #include "engine/design/job_file.hpp"
 
@@ -64,6 +66,36 @@ Outcome<std::shared_ptr<build::Workbench>> open_bench(const std::filesystem::pat
     setting.limits = reading.limits;
     setting.materials = std::make_shared<const design::Materials>(std::move(*materials));
     return std::make_shared<build::Workbench>(std::move(setting));
+}
+
+Fault with_order(Fault fault, const design::Job& job, const std::vector<Side>& feet,
+                 const build::Workbench& bench) {
+    const bool of_job =
+        fault.kind == FaultKind::ask || fault.kind == FaultKind::check || fault.kind == FaultKind::usage;
+    if (!of_job || fault.stage == "write") return fault;
+    struct Told {
+        Check check;
+        std::string foot;
+    };
+    std::vector<Told> all;
+    for (const Side side : feet)
+        for (Check& check : bench.first_checks(job, side)) {
+            if (check.verdict == Verdict::pass || fault.message.find(check.message) != std::string::npos)
+                continue;
+            const auto same = std::find_if(all.begin(), all.end(), [&](const Told& told) {
+                return told.check.id == check.id && told.check.message == check.message;
+            });
+            if (same != all.end())
+                same->foot = "both feet";
+            else
+                all.push_back({std::move(check), std::string(word(side)) + " foot"});
+        }
+    if (all.empty()) return fault;
+    fault.message += "\nThe order itself says besides:";
+    for (const Told& told : all)
+        fault.message += std::string("\n  [") + word(told.check.verdict) + "] " + told.check.title + ", " +
+                         told.foot + " (" + told.check.id + "): " + told.check.message;
+    return fault;
 }
 
 Outcome<std::shared_ptr<const build::CastFile>> cast_in_hand(const design::Job& job, Side side,

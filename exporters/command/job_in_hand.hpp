@@ -25,6 +25,12 @@ Outcome<std::vector<Side>> choose_feet(const design::Job& job, const std::option
 Outcome<std::shared_ptr<build::Workbench>> open_bench(const std::filesystem::path& path,
                                                       const CastOptions& reading);
 
+/// The fault with what the order of these feet tells besides, so that a person hears of everything at once.
+/// Only where the design was stopped (ask, check, a wrong job): what is in the way on disk has nothing to do
+/// with the order.
+Fault with_order(Fault fault, const design::Job& job, const std::vector<Side>& feet,
+                 const build::Workbench& bench);
+
 /// The cast of one foot, opened and checked against the job's SHA-256.
 Outcome<std::shared_ptr<const build::CastFile>> cast_in_hand(const design::Job& job, Side side,
                                                              const std::filesystem::path& path,

@@ -30,13 +30,13 @@ Exit run_make(Console& console, const MakeOptions& options) {
     std::vector<build::Device> devices;
     for (const Side side : *feet) {
         auto device = (*bench)->build(*job, side, console.progress());
-        if (!device) return console.fail(device.fault());
+        if (!device) return console.fail(with_order(device.fault(), *job, *feet, **bench));
         devices.push_back(std::move(*device));
     }
     DeliverySetting delivery = options.delivery;
     delivery.inputs = inputs_of(*job, options.job, options.reading);
     const auto delivered = deliver(*job, devices, delivery, console.progress());
-    if (!delivered) return console.fail(delivered.fault());
+    if (!delivered) return console.fail(with_order(delivered.fault(), *job, *feet, **bench));
     nlohmann::ordered_json all = nlohmann::ordered_json::array();
     for (std::size_t k = 0; k < devices.size(); ++k) {
         console.say(summary(devices[k]));

@@ -91,6 +91,34 @@ TEST_CASE("materials: a laboratory's calibration has its place", "[material]") {
     CHECK(loaded->find("pa12")->calibration->modulus_scale == 0.93);
 }
 
+TEST_CASE("materials: a laboratory's limits of body mass rise, and none comes with the program",
+          "[material]") {
+    const auto shipped = load_materials(ours);
+    REQUIRE(shipped.ok());
+    for (const auto& [key, material] : shipped->all()) CHECK(material.mass_limits.empty());
+    const auto limits = [](const std::string& list) { return "\"mass_limits\": [" + list + "], \"name\""; };
+    const std::string one = R"({"wall_mm": 3, "body_mass_kg": 80, "source": "our own", "mark": "P"})";
+    std::ifstream in(ours / "pa12.json");
+    std::string text((std::istreambuf_iterator<char>(in)), {});
+    text.replace(text.find("\"name\""), 6,
+                 limits(one + R"(, {"wall_mm": 4, "body_mass_kg": 100, "source": "our own", "mark": "P"})"));
+    const tests::TemporaryFolder folder;
+    std::ofstream(folder.path() / "pa12.json") << text;
+    const auto loaded = load_materials(folder.path());
+    REQUIRE(loaded.ok());
+    CHECK(loaded->find("pa12")->mass_limits.at(1).body_mass_kg == 100);
+    CHECK(loaded->find("pa12")->mass_limits.at(0).mark == Evidence::practice);
+
+    CHECK_THAT(trouble("\"name\"", limits(one + ", " + one)),
+               Catch::Contains("mass_limits[1] does not follow"));
+    CHECK_THAT(trouble("\"name\"", limits(R"({"wall_mm": 3, "source": "x", "mark": "P"})")),
+               Catch::Contains("mass_limits[0].body_mass_kg is missing"));
+    CHECK_THAT(trouble("\"name\"", limits(R"({"wall_mm": 3, "body_mass_kg": 80, "mark": "P"})")),
+               Catch::Contains("mass_limits[0].source is missing"));
+    CHECK_THAT(trouble("\"name\"", limits(R"({"wall_mm": -3, "body_mass_kg": 80, "source": "x"})")),
+               Catch::Contains("mass_limits[0].wall_mm is -3"));
+}
+
 TEST_CASE("materials: the assets are found from the environment and from the source", "[material]") {
     const char* before = std::getenv("ARCHWRIGHT_ASSETS");
     const std::string kept = before ? before : "";
