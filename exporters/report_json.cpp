@@ -2,6 +2,7 @@
 
 #include "engine/base/version.hpp"
 #include "engine/design/fingerprint.hpp"
+#include "engine/design/preset.hpp"
 #include "engine/design/words.hpp"
 #include "exporters/dimensions.hpp"
 #include "exporters/report.hpp"
@@ -103,6 +104,17 @@ Json dimensions_json(const std::vector<Dimension>& rows) {
                        {"changed", row.changed},
                        {"meaning", row.help},
                        {"source", row.source}});
+    return out;
+}
+
+Json presets_json(const design::Job& job, Side side) {
+    Json out = Json::array();
+    for (const design::PresetStand& stand : design::preset_stands(job, side)) {
+        Json one{{"preset", stand.preset}, {"by", stand.by},   {"name", stand.name},
+                 {"set", stand.set},       {"now", stand.now}, {"state", design::word(stand.state)}};
+        if (!stand.later_preset.empty()) one["later_preset"] = stand.later_preset;
+        out.push_back(std::move(one));
+    }
     return out;
 }
 
@@ -213,6 +225,7 @@ std::string report_json(const design::Job& job, const build::Device& device,
             {{"letter", revision.letter}, {"date", revision.date}, {"note", revision.note}});
     out["order_and_capture"] = dimensions_json(order_and_capture(job));
     out["dimensions"] = dimensions_json(dimensions(foot));
+    out["presets"] = presets_json(job, device.side);
     out["cast"] = cast_json(*received.cast);
     out["received"] = received_json(received);
     out["frame"] = frame_json(received.standing.frame);

@@ -3,6 +3,7 @@
 #include "engine/base/text.hpp"
 #include "engine/base/version.hpp"
 #include "engine/design/fingerprint.hpp"
+#include "engine/design/preset.hpp"
 #include "engine/design/words.hpp"
 #include "exporters/dimensions.hpp"
 #include "exporters/report.hpp"
@@ -115,6 +116,23 @@ std::string dimensions_text(const std::vector<Dimension>& rows) {
     return text;
 }
 
+// Which values still stand as a preset set them.
+std::string presets_text(const design::Job& job, Side side) {
+    std::string text, last;
+    for (const design::PresetStand& stand : design::preset_stands(job, side)) {
+        if (stand.preset != last) text += "  " + stand.preset + ", applied by " + stand.by + "\n";
+        last = stand.preset;
+        std::string state = "as set: " + design::in_brief(stand.now);
+        if (stand.state == design::PresetStand::State::changed)
+            state =
+                "CHANGED since: set " + design::in_brief(stand.set) + ", now " + design::in_brief(stand.now);
+        if (stand.state == design::PresetStand::State::later)
+            state = "set " + design::in_brief(stand.set) + "; then by preset " + stand.later_preset;
+        text += line("  " + stand.name, state);
+    }
+    return text;
+}
+
 std::string landmarks_text(const build::Received& received) {
     std::string text;
     for (const auto& [id, landmark] : received.standing.landmarks)
@@ -154,6 +172,7 @@ std::string report_text(const design::Job& job, const build::Device& device,
     for (const design::WallRegion& region : foot.wall.regions)
         text += line("wall region \"" + region.name + "\"",
                      exact(region.wall_mm) + " mm, blended over " + exact(region.blend_mm) + " mm");
+    if (!foot.presets.empty()) text += heading("Presets") + presets_text(job, device.side);
     text += heading("Cast");
     text += cast_text(*received.cast);
     text += heading("As received");

@@ -37,6 +37,7 @@ struct Count {
 };
 inline constexpr std::size_t most_curve_points = 2000;
 inline constexpr std::size_t most_region_points = 400;
+inline constexpr std::size_t most_presets = 50;
 
 /// Bound of coordinates in a cast file, in its own unit (a 0.3 m foot in micrometres is 3e5).
 inline constexpr double scan_bound = 1e7;
@@ -353,12 +354,22 @@ void describe(A& a, Approval& s) {
 }
 
 template <class A>
-void describe(A& a, FootDesign& s) {
-    a.object("side", s.side, {"how surely it is known that the foot is of the side it stands under"});
-    a.object("cast", s.cast, {"the cast file"});
-    a.object("calipers", s.calipers, {"sizes of the foot measured by the clinic"});
-    a.landmarks("landmarks", s.landmarks, {"named places on the cast"});
-    a.list("marks", s.marks, Count{0, 200}, {"what is drawn on the cast"});
+void describe(A& a, PresetValue& s) {
+    a.text("name", s.name, TextKind::name, Presence::required, {"the parameter"});
+    a.text("value", s.value, TextKind::words, Presence::required,
+           {"what the preset set it to; a list as JSON, a long one as its SHA-256"});
+}
+
+template <class A>
+void describe(A& a, AppliedPreset& s) {
+    a.text("code", s.code, TextKind::code, Presence::required, {"code of the preset"});
+    a.text("by", s.by, TextKind::code, Presence::required, {"code of the person who applied it"});
+    a.list("set", s.set, Count{1, 200}, {"what it set then; the values that hold are the foot's own"});
+}
+
+/// What an order decides of a foot, and nothing that belongs to one cast: what a preset may set.
+template <class A>
+void describe_asked(A& a, FootDesign& s) {
     a.object("balance", s.balance, {"how the cast stands"});
     a.object("dress", s.dress, {"what is added to the positive and cut from it"});
     a.object("trim", s.trim, {"where the shell ends"});
@@ -366,6 +377,17 @@ void describe(A& a, FootDesign& s) {
     a.object("rim", s.rim, {"the edge"});
     a.text("material", s.material, TextKind::name, Presence::required,
            {"what the shell is made of: a file of the materials folder, without \".json\""});
+}
+
+template <class A>
+void describe(A& a, FootDesign& s) {
+    a.object("side", s.side, {"how surely it is known that the foot is of the side it stands under"});
+    a.object("cast", s.cast, {"the cast file"});
+    a.object("calipers", s.calipers, {"sizes of the foot measured by the clinic"});
+    a.landmarks("landmarks", s.landmarks, {"named places on the cast"});
+    a.list("marks", s.marks, Count{0, 200}, {"what is drawn on the cast"});
+    describe_asked(a, s);
+    a.list("presets", s.presets, Count{0, most_presets}, {"presets that were applied, the newest last"});
     a.list("sign_offs", s.sign_offs, Count{0, 500}, {"stops a person took responsibility for"});
     a.list("approvals", s.approvals, Count{0, 500}, {"approvals of revisions"});
 }

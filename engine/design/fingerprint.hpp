@@ -10,10 +10,10 @@ namespace archwright::design {
 
 /// SHA-256 (64 hexadecimal digits) of everything in the job that decides this foot's device or what is asked
 /// of it: case code, order, capture, side, cast (hash, unit, axes, inside-out), calipers, landmarks, marks,
-/// balance, trim, wall, rim, material. Not in it: where the cast file lies, who stated side and unit and on
-/// what evidence, revisions, sign-offs, approvals, and the other foot. Values equal to their default do not
-/// enter, so that a parameter added by a later version leaves old fingerprints as they are. Empty when the
-/// job has no such foot.
+/// balance, dressing, trim, wall, rim, material. Not in it: where the cast file lies, who stated side and
+/// unit and on what evidence, which presets the values came from, revisions, sign-offs, approvals, and the
+/// other foot. Values equal to their default do not enter, so that a parameter added by a later version
+/// leaves old fingerprints as they are. Empty when the job has no such foot.
 std::string fingerprint(const Job& job, Side side);
 
 /// Sign-off for a check that still holds: same check, signed for the design as it is now. Null when none.

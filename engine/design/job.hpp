@@ -135,6 +135,20 @@ struct Calipers {
     std::optional<double> ball_breadth_mm;
 };
 
+/// One value a preset set, as text: as `archwright set` takes it, a list as JSON in one line, "none" for an
+/// optional value that was cleared.
+struct PresetValue {
+    std::string name;  ///< dotted: "trim.cup_medial_mm"; "order.footwear" for what is of the case
+    std::string value;
+};
+
+/// A preset that was applied to a foot, with what it set then (engine/design/preset.hpp).
+struct AppliedPreset {
+    std::string code;  ///< of the preset
+    std::string by;    ///< code of the person who applied it
+    std::vector<PresetValue> set;
+};
+
 /// One foot of a case. The key it stands under in the job ("left" or "right") IS its side.
 struct FootDesign {
     Statement side;  ///< how surely the side it stands under is known
@@ -148,6 +162,7 @@ struct FootDesign {
     Wall wall;
     surface::Rim rim;
     std::string material = "pp_homopolymer";  ///< key in assets/materials
+    std::vector<AppliedPreset> presets;       ///< a record: it decides nothing
     std::vector<SignOff> sign_offs;
     std::vector<Approval> approvals;
 };

@@ -62,6 +62,8 @@ void check_wall_entries(const Wall& wall, const std::string& path, Problems& pro
                          "\" is taken by an earlier region: choose another");
 }
 
+}  // namespace
+
 void check_foot(const FootDesign& foot, const std::string& path, Problems& problems) {
     check_statement(foot.side, path + ".side", problems);
     check_statement(foot.cast.unit, path + ".cast.unit", problems);
@@ -70,6 +72,8 @@ void check_foot(const FootDesign& foot, const std::string& path, Problems& probl
     check_marks(foot.marks, path + ".marks", problems);
     check_wall_entries(foot.wall, path + ".wall", problems);
 }
+
+namespace {
 
 /// What no single key shows.
 void check_whole(const Job& job, Problems& problems) {

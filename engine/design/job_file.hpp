@@ -11,6 +11,8 @@
 
 namespace archwright::design {
 
+class Problems;
+
 struct JobReading {
     bool allow_outside = false;  ///< files named by the job may lie outside its folder
     JsonLimits limits;
@@ -29,6 +31,10 @@ std::string write_job(const Job& job);
 
 /// Every rule a job read from a file must obey, applied to one in memory.
 Outcome<Done> check_job(const Job& job, const JobReading& reading = {});
+
+/// What no single key of a foot shows: entries in order, names used once, statements with their code.
+/// Problems begin with `path`.
+void check_foot(const FootDesign& foot, const std::string& path, Problems& problems);
 
 /// Checks, then writes atomically. A fault leaves the file as it was.
 Outcome<Done> save_job(const Job& job, const std::filesystem::path& path, const JobReading& reading = {});

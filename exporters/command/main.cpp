@@ -232,6 +232,21 @@ int main(int count, char** words) {
     side_option(*set_app, "--foot", set.foot, "Which foot of the job, where it has both");
     reading_options(*set_app, set.reading);
 
+    ApplyOptions apply;
+    auto* apply_app = app.add_subcommand("apply", "Lay a preset over one foot's order; it goes on record");
+    apply_app->add_option("job", apply.job, "Job file")->required();
+    apply_app
+        ->add_option(
+            "preset", apply.preset,
+            "A file (its name ends in .json), or the code of a preset: archwright presets lists them")
+        ->required();
+    side_option(*apply_app, "--foot", apply.foot, "Which foot of the job, where it has both");
+    apply_app->add_option("--by", apply.by, "Your code")->required();
+    reading_options(*apply_app, apply.reading);
+
+    auto* presets_app =
+        app.add_subcommand("presets", "List the presets that come with the program, and what they set");
+
     BatchOptions batch;
     bool batch_outside = false;
     std::vector<std::string> batch_formats;
@@ -316,6 +331,8 @@ int main(int count, char** words) {
         if (revise_app->parsed()) code = run_revise(console, revise);
         if (sign_app->parsed()) code = run_sign(console, sign);
         if (set_app->parsed()) code = run_set(console, set);
+        if (apply_app->parsed()) code = run_apply(console, apply);
+        if (presets_app->parsed()) code = run_presets(console);
         if (schema_app->parsed()) code = run_schema(console);
         return static_cast<int>(code);
     } catch (const std::bad_alloc&) {

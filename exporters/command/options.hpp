@@ -104,6 +104,18 @@ struct SetOptions {
 };
 Exit run_set(Console& console, const SetOptions& options);
 
+struct ApplyOptions {
+    std::filesystem::path job;
+    std::string preset;  ///< a file, or the code of one that comes with the program
+    std::optional<Side> foot;
+    std::string by;
+    CastOptions reading;
+};
+Exit run_apply(Console& console, const ApplyOptions& options);
+
+/// Lists the presets that come with the program.
+Exit run_presets(Console& console);
+
 struct BatchOptions {
     std::filesystem::path jobs, folder;
     int workers = 1;

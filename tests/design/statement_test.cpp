@@ -165,6 +165,7 @@ TEST_CASE("fingerprint: what decides nothing does not enter it", "[fingerprint]"
         foot.side = {StatedBy::person, "TK", "other words", "", 0.5, false};
         foot.cast.unit.by = StatedBy::person;
         foot.cast.unit.code = "TK";
+        foot.presets.clear();
         foot.sign_offs.clear();
         foot.approvals.clear();
         job.foot(other(side)).reset();

@@ -108,16 +108,28 @@ FootDesign random_foot(Dice& dice) {
         along += dice.between(0.01, 0.2);
         foot.wall.stations.push_back({along, dice.between(1.5, 6)});
     }
+    const auto outline = [&] {
+        std::vector<Vec2> points;
+        for (std::size_t k = 3 + dice.below(6); k > 0; --k)
+            points.emplace_back(dice.between(-100, 200), dice.between(-60, 60));
+        return points;
+    };
     for (std::size_t i = dice.below(4); i > 0; --i) {
         WallRegion region;
         region.name = "region-" + std::to_string(i);
-        for (std::size_t k = 3 + dice.below(6); k > 0; --k)
-            region.outline.emplace_back(dice.between(-100, 200), dice.between(-60, 60));
+        region.outline = outline();
         region.wall_mm = dice.between(1.5, 6);
         region.blend_mm = dice.between(0.5, 30);
         region.priority = static_cast<int>(dice.below(201)) - 100;
         foot.wall.regions.push_back(region);
     }
+    for (std::size_t i = dice.below(3); i > 0; --i)
+        foot.dress.smooth.push_back(
+            {{"smooth-" + std::to_string(i), outline()}, dice.between(0, 1), dice.between(1, 40)});
+    for (std::size_t i = dice.below(3); i > 0; --i)
+        foot.dress.keep.push_back({{"keep-" + std::to_string(i), outline()}, dice.between(1, 40)});
+    for (std::size_t i = dice.below(3); i > 0; --i)
+        foot.presets.push_back({dice.code(), dice.code(), {{"trim.cup_medial_mm", dice.words()}}});
     for (std::size_t i = dice.below(3); i > 0; --i)
         foot.sign_offs.push_back(
             {"carpet.fit", dice.code(), dice.words(), dice.coin() ? dice.code() : "", dice.hash()});
