@@ -367,7 +367,8 @@ void describe(A& a, AppliedPreset& s) {
     a.list("set", s.set, Count{1, 200}, {"what it set then; the values that hold are the foot's own"});
 }
 
-/// What an order decides of a foot, and nothing that belongs to one cast: what a preset may set.
+/// What an order decides of a foot, and nothing that belongs to one cast: what a preset may set, and what a
+/// second foot starts from.
 template <class A>
 void describe_asked(A& a, FootDesign& s) {
     a.object("balance", s.balance, {"how the cast stands"});

@@ -129,6 +129,8 @@ int main(int count, char** words) {
     fresh_app->add_option("--by", fresh.by, "Your code, kept with what you state");
     fresh_app->add_flag("--replace", fresh.replace, "Replace a job that exists");
     fresh_app->add_flag("--add", fresh.add, "Add the other foot to a job that exists");
+    fresh_app->add_flag("--same-order", fresh.same_order,
+                        "With --add: start from the other foot's order (never its marks or approvals)");
     reading_options(*fresh_app, fresh.reading);
 
     InspectOptions inspect;

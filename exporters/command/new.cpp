@@ -1,7 +1,9 @@
 #include <algorithm>
+#include <nlohmann/json.hpp>
 
 #include "engine/build/cast.hpp"
 #include "engine/build/stages.hpp"
+#include "engine/design/second_foot.hpp"
 #include "exporters/command/job_in_hand.hpp"
 #include "exporters/moving_in.hpp"
 
@@ -76,6 +78,8 @@ Exit run_new(Console& console, const NewOptions& options) {
         return usage(options.job.string() +
                      " exists already. Choose another name, pass --add for the other foot of that case, or "
                      "--replace to start that job again.");
+    if (options.same_order && !options.add)
+        return usage("--same-order takes over the order of the foot a job holds already: use it with --add.");
     design::Job job;
     if (options.add) {
         if (options.replace || !options.case_code.empty())
@@ -111,17 +115,34 @@ Exit run_new(Console& console, const NewOptions& options) {
     options.unit ? state(design.cast.unit, options.by) : propose(design.cast.unit, reception.unit);
     options.side ? state(design.side, options.by) : propose(design.side, reception.side);
     design.landmarks = scan_landmarks(received->standing);
+    std::vector<std::string> drawn;
+    if (options.same_order) drawn = design::copy_order(*job.foot(other(side)), design);
     job.foot(side) = std::move(design);
     if (const auto saved = keep_job(job, options.job, options.reading); !saved)
         return console.fail(saved.fault());
 
     if (console.json()) {
-        console.print(reception_json(**cast, *received));
+        std::string text = reception_json(**cast, *received);
+        if (options.same_order) {
+            auto out = nlohmann::ordered_json::parse(text);
+            out["same_order"] = {{"from", word(other(side))}, {"drawn_for_that_foot", drawn}};
+            text = out.dump(2) + "\n";
+        }
+        console.print(text);
         return Exit::done;
     }
     console.print(reception_text(**cast, *received));
     console.say("");
     console.say("Wrote " + options.job.string() + ": " + word(side) + " foot, unit " + word(unit) + ".");
+    if (options.same_order)
+        console.say(std::string("Balance, dressing, trim, wall, rim and material are those of the ") +
+                    word(other(side)) +
+                    " foot, mirrored. Landmarks, marks, sign-offs and approvals are not.");
+    if (!drawn.empty()) {
+        console.say(std::string("These were drawn for the ") + word(other(side)) +
+                    " foot; look whether they belong here, in the same place:");
+        for (const std::string& each : drawn) console.say("  " + each);
+    }
     std::string to_state;
     for (const Check& check : received->checks) {
         if (check.verdict == Verdict::pass) continue;

@@ -28,7 +28,8 @@ struct NewOptions {
     std::string case_code;  ///< empty: from the job's file name
     std::string by;
     bool replace = false;
-    bool add = false;  ///< the other foot of a job that exists
+    bool add = false;         ///< the other foot of a job that exists
+    bool same_order = false;  ///< which starts from that foot's order
     CastOptions reading;
 };
 Exit run_new(Console& console, const NewOptions& options);

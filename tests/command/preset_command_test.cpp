@@ -1,4 +1,4 @@
-// Presets and contradictions as a technician meets them: words in, files and messages out.
+// Presets, the second foot and contradictions as a technician meets them: words in, files and messages out.
 #include <catch2/catch.hpp>
 #include <filesystem>
 #include <fstream>
@@ -6,6 +6,9 @@
 #include <nlohmann/json.hpp>
 #include <set>
 
+#include "assets/generator/cast.hpp"
+#include "assets/generator/cast_file.hpp"
+#include "assets/generator/foot.hpp"
 #include "tests/support/run_program.hpp"
 #include "tests/support/temporary_folder.hpp"
 
@@ -23,6 +26,16 @@ void put_job(const fs::path& folder) {
     REQUIRE(
         run(folder, {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit", "in", "--by", "T1"})
             .code == 0);
+}
+
+void put_right_cast(const fs::path& path) {
+    generator::FootShape shape;
+    shape.side = Side::right;
+    const auto foot = generator::Foot::make(shape);
+    REQUIRE(foot.ok());
+    const auto cast = generator::take_cast(*foot, {});
+    REQUIRE(cast.ok());
+    REQUIRE(generator::write_cast(path, cast->mesh, generator::CastFormat::stl_binary, "test").ok());
 }
 
 Json job_of(const fs::path& folder) {
@@ -162,4 +175,53 @@ TEST_CASE("contradictions are told all at once by inspect and make, also where a
     REQUIRE(good.code == 0);
     CHECK_THAT(content(folder.path() / "out" / "case-left-A.report.txt"),
                Contains("[pass] Order against itself (order.contradictions)"));
+}
+
+TEST_CASE("the second foot starts from the first one's order and from nothing else of it") {
+    const tests::TemporaryFolder folder;
+    put_job(folder.path());
+    put_right_cast(folder.path() / "right.stl");
+    REQUIRE(run(folder.path(), {"apply", "case.json", "length-short", "--by", "T1"}).code == 0);
+    REQUIRE(run(folder.path(), {"set", "case.json", "trim.cup_medial_mm=17", "material=pa11",
+                                "balance.heel_height_mm=6", "calipers.heel_breadth_mm=60"})
+                .code == 0);
+    Json job = job_of(folder.path());
+    job["left"]["wall"]["regions"] = Json::array({Json::parse(
+        R"({"name": "arch", "outline": [[50, 0], [110, 0], [110, 25], [50, 25]], "wall_mm": 3.6})")});
+    job["left"]["marks"] = Json::array({Json::parse(R"({"name": "sore", "points": [[1, 2, 3]]})")});
+    std::ofstream(folder.path() / "case.json") << job.dump();
+
+    CHECK(run(folder.path(), {"new", "right.stl", "-o", "case.json", "--same-order"}).code == 2);
+    CHECK(run(folder.path(), {"new", "right.stl", "-o", "new.json", "--same-order"}).code == 2);
+    CHECK(job_of(folder.path()) == job);
+    fs::copy_file(folder.path() / "case.json", folder.path() / "other.json");
+    const Run add = run(folder.path(), {"new", "right.stl", "-o", "case.json", "--add", "--same-order"});
+    INFO(add.out << add.error);
+    REQUIRE(add.code == 0);
+    CHECK_THAT(add.out, Contains("those of the left foot") && Contains("wall region \"arch\""));
+    const Json now = job_of(folder.path());
+    for (const char* key : {"balance", "dress", "trim", "wall", "rim", "material", "presets"}) {
+        INFO(key);
+        CHECK(now["right"][key] == now["left"][key]);
+    }
+    CHECK(now["right"]["trim"]["cup_medial_mm"] == 17);
+    CHECK(now["right"]["presets"][0]["code"] == "length-short");
+    CHECK(now["right"]["marks"].empty());
+    CHECK(now["right"]["calipers"].empty());
+    CHECK(now["right"]["cast"]["path"] == "right.stl");
+    CHECK(now["right"]["side"]["by"] == "proposed");
+    CHECK(now["right"]["landmarks"] != now["left"]["landmarks"]);
+
+    const Run json =
+        run(folder.path(), {"--json", "new", "right.stl", "-o", "other.json", "--add", "--same-order"});
+    REQUIRE(json.code == 0);
+    const Json out = Json::parse(json.out);
+    CHECK(out["same_order"]["from"] == "left");
+    CHECK(out["same_order"]["drawn_for_that_foot"].size() == 1);
+    // with two feet it has to be said which one a preset is for
+    CHECK(run(folder.path(), {"apply", "case.json", "length-long", "--by", "T1"}).code == 2);
+    REQUIRE(run(folder.path(), {"apply", "case.json", "length-long", "--foot", "right", "--by", "T1"}).code ==
+            0);
+    CHECK(job_of(folder.path())["left"]["trim"]["distal_first_mm"] == 10);
+    CHECK(job_of(folder.path())["right"]["trim"]["distal_first_mm"] == 5);
 }

@@ -1,0 +1,26 @@
+#include "engine/design/second_foot.hpp"
+
+namespace archwright::design {
+
+std::vector<std::string> copy_order(const FootDesign& from, FootDesign& to) {
+    to.balance = from.balance;
+    to.dress = from.dress;
+    to.trim = from.trim;
+    to.wall = from.wall;
+    to.rim = from.rim;
+    to.material = from.material;
+    to.presets = from.presets;
+
+    std::vector<std::string> drawn;
+    for (const surface::SmoothZone& zone : from.dress.smooth)
+        drawn.push_back("zone to smooth \"" + zone.name + "\"");
+    for (const surface::KeepZone& zone : from.dress.keep)
+        drawn.push_back("zone to keep \"" + zone.name + "\"");
+    for (const WallRegion& region : from.wall.regions) drawn.push_back("wall region \"" + region.name + "\"");
+    if (const std::size_t n = from.trim.controls.size(); n > 0)
+        drawn.push_back(std::to_string(n) + (n == 1 ? " free control point" : " free control points") +
+                        " of the trim line");
+    return drawn;
+}
+
+}  // namespace archwright::design
