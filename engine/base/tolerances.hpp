@@ -56,6 +56,17 @@ inline constexpr double corner_look_share = 0.95;
 /// A free control that moves the line by more than this at a place where it would be measured.
 inline constexpr double trim_moved_mm = 0.5;
 
+// --- the insole of the shoe (mm) -----------------------------------------------------------------
+/// Ends of two pieces of a drawn outline this near are one point: what drawing programs leave open unseen.
+inline constexpr double outline_gap_mm = 0.1;
+/// Chords of a drawn curve against the curve: a tenth of a thin pencil line.
+inline constexpr double outline_chord_mm = 0.01;
+/// The heel end of a device touches its line by the way it is laid in the shoe: less than this is that touch.
+inline constexpr double shoe_touch_mm = 0.1;
+/// Breadths of an insole at its two ends, over the wider one, that must differ before heel and toes are told
+/// apart.
+inline constexpr double insole_ends_differ = 0.02;
+
 // --- reading back what was written (mm) ---------------------------------------------------------
 /// STL and 3MF hold float32: 7 digits of some 300 mm.
 inline constexpr double float_file_mm = 0.01;

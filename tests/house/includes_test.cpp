@@ -16,7 +16,7 @@ namespace {
 // Lowest first. A folder may include itself and what stands before it; siblings of a row not each other.
 const std::vector<std::vector<std::string>> rows = {
     {"engine/base"},
-    {"engine/mesh"},
+    {"engine/mesh", "engine/shoe"},
     {"engine/scan"},
     {"engine/foot"},
     {"engine/surface"},
@@ -96,6 +96,10 @@ TEST_CASE("dependencies point one way") {
             const int row = row_of(include.target_folder);
             CHECK((include.target_folder == drawings || include.target_folder == demo ||
                    include.target_folder == generator || (row >= 0 && row <= row_of("engine/picture"))));
+            continue;
+        }
+        if (include.folder == "engine/shoe") {  // an outline knows nothing of meshes, feet or jobs
+            CHECK((include.target_folder == "engine/shoe" || include.target_folder == "engine/base"));
             continue;
         }
         const int from = row_of(include.folder), to = row_of(include.target_folder);
