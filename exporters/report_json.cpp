@@ -194,6 +194,32 @@ Json dressing_json(const build::Surfaced& surfaced) {
     return out;
 }
 
+Json shoe_json(const build::ShoeFit& shoe) {
+    const auto against = [](const build::ShoeLine& line) {
+        return Json{{"overlap_mm", line.overlap_mm}, {"where_mm", json(line.where)}, {"zone", line.zone}};
+    };
+    Json out;
+    out["source"] = shoe.source;
+    if (!shoe.file.empty()) out["file"] = shoe.file;
+    if (!shoe.sha256.empty()) out["sha256"] = shoe.sha256;
+    out["notes"] = shoe.notes;
+    out["clearance_mm"] = shoe.clearance_mm;
+    if (shoe.insole) {
+        out["length_mm"] = shoe.insole->length_mm;
+        out["ball_mm"] = shoe.insole->ball_mm;
+        out["heel_mm"] = shoe.insole->heel_mm;
+        out["drawing_turned_deg"] = shoe.insole->turned_deg;
+    }
+    if (shoe.laid) {
+        out["forward_mm"] = shoe.laid->forward_mm;
+        out["shift_mm"] = shoe.laid->shift_mm;
+        out["turn_deg"] = shoe.laid->turn_deg;
+        out["footprint"] = against(shoe.laid->footprint);
+        out["rim"] = against(shoe.laid->rim);
+    }
+    return out;
+}
+
 Json checks_json(const std::vector<Check>& checks) {
     Json out = Json::array();
     for (const Check& check : checks) out.push_back(json(check));
@@ -289,6 +315,7 @@ std::string report_json(const design::Job& job, const build::Device& device,
                         {"area_mm2", proved.soundness.area},
                         {"mass_g", proved.mass_g}};
     }
+    if (device.shoe) out["shoe"] = shoe_json(*device.shoe);
     out["export_frame"] =
         device.side == Side::left
             ? "mm; +x heel to toes, +y lateral, +z up, origin under the heel centre: the design frame "

@@ -144,6 +144,29 @@ std::string landmarks_text(const build::Received& received) {
     return text;
 }
 
+std::string shoe_text(const build::ShoeFit& shoe) {
+    std::string text = line("Insole", shoe.source);
+    if (!shoe.sha256.empty()) text += line("SHA-256", shoe.sha256);
+    for (const std::string& note : shoe.notes) text += line("", note);
+    if (!shoe.insole || !shoe.laid) return text;
+    const auto mm = [](double value) { return rounded(value, 1) + " mm"; };
+    text += line("Length, ball, heel", mm(shoe.insole->length_mm) + ", " + mm(shoe.insole->ball_mm) + ", " +
+                                           mm(shoe.insole->heel_mm));
+    text += line("Clearance to its edge", mm(shoe.clearance_mm));
+    text += line("Laid with the heel centre",
+                 mm(shoe.laid->forward_mm) + " in front of its rear, " + mm(std::abs(shoe.laid->shift_mm)) +
+                     (shoe.laid->shift_mm < 0 ? " lateral" : " medial") + " of its axis");
+    text += line("Turned", rounded(std::abs(shoe.laid->turn_deg), 1) + " degrees, toes " +
+                               (shoe.laid->turn_deg < 0 ? "lateral" : "medial"));
+    const auto against = [&](const build::ShoeLine& of) {
+        return mm(std::abs(of.overlap_mm)) + (of.overlap_mm > 0 ? " past the line" : " inside the line") +
+               " at " + place(of.where) + ", " + of.zone;
+    };
+    text += line("Footprint", against(shoe.laid->footprint));
+    text += line("Widest outline", against(shoe.laid->rim));
+    return text;
+}
+
 }  // namespace
 
 std::string report_text(const design::Job& job, const build::Device& device,
@@ -230,6 +253,7 @@ std::string report_text(const design::Job& job, const build::Device& device,
         text += line("Volume",
                      rounded(proved.volume_mm3 / 1000.0, 2) + " cm3, " + rounded(proved.mass_g, 1) + " g");
     }
+    if (device.shoe) text += heading("Shoe") + shoe_text(*device.shoe);
     text += heading("Files (mm; +x to the toes, +z up; " + std::string(device.side == Side::left
                                                                            ? "mirrored back to a left device)"
                                                                            : "a right device)"));

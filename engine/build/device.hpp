@@ -8,6 +8,7 @@
 
 #include "engine/base/check.hpp"
 #include "engine/build/cast.hpp"
+#include "engine/build/shoe_check.hpp"
 #include "engine/build/trim_check.hpp"
 #include "engine/design/job.hpp"
 #include "engine/design/material.hpp"
@@ -79,7 +80,8 @@ struct Device {
     std::shared_ptr<const Surfaced> surfaced;
     std::shared_ptr<const Shelled> shelled;
     std::shared_ptr<const Proved> proved;
-    std::vector<Check> checks;  ///< of all stages, in order, with the job's sign-offs applied
+    std::shared_ptr<const ShoeFit> shoe;  ///< null when the order says nothing of the insole
+    std::vector<Check> checks;            ///< of all stages, in order, with the job's sign-offs applied
 
     /// The worst verdict of all checks.
     Verdict verdict() const;

@@ -77,6 +77,20 @@ std::string shelled_key(const std::string& surfaced, const design::FootDesign& f
     return Key().add(surfaced).add(design::write_job(only)).hash();
 }
 
+std::string shoe_key(const std::string& shelled, const design::Order& order,
+                     const std::optional<shoe::Drawing>& drawing) {
+    design::Job only;
+    only.case_code = "KEY";
+    only.right.emplace();
+    only.order.insole_length_mm = order.insole_length_mm;
+    only.order.insole_ball_mm = order.insole_ball_mm;
+    only.order.insole_heel_mm = order.insole_heel_mm;
+    only.order.insole_outline = order.insole_outline;
+    only.order.insole_side = order.insole_side;
+    only.order.insole_clearance_mm = order.insole_clearance_mm;
+    return Key().add(shelled).add(drawing ? drawing->sha256 : "no file").add(design::write_job(only)).hash();
+}
+
 void apply_sign_offs(std::vector<Check>& checks, const design::Job& job, Side side) {
     for (Check& check : checks) {
         if (check.verdict != Verdict::stop || !check.signable || !design::never_signed(check.id).empty())
@@ -175,6 +189,25 @@ Outcome<Device> Workbench::build(const design::Job& job, Side side, Progress& pr
     heed_order(job.order, proofs);
     apply_sign_offs(proofs, job, side);
     device->checks.insert(device->checks.end(), proofs.begin(), proofs.end());
+    if (!names_insole(job.order)) return device;
+    // the file is small and bound by nothing in the job: it is read every time
+    std::optional<shoe::Drawing> drawing;
+    if (!job.order.insole_outline.empty()) {
+        const auto path =
+            design::resolve(setting_.job_path, job.order.insole_outline, setting_.allow_outside);
+        if (!path) return path.fault();
+        auto read = shoe::read_drawing(*path);
+        if (!read) return read.fault();
+        drawing = std::move(*read);
+    }
+    const std::string key = shoe_key(kept.shelled.key, job.order, drawing);
+    if (!kept.shoe.result || kept.shoe.key != key) {
+        auto fit = shoe_stage(device->shelled->mesh.mesh, job.order, drawing);
+        if (!fit) return fit.fault();
+        kept.shoe = {key, std::make_shared<ShoeFit>(std::move(*fit))};
+    }
+    device->shoe = kept.shoe.result;
+    append(device->checks, device->shoe);
     return device;
 }
 

@@ -12,8 +12,8 @@ namespace archwright::build {
 
 /// What a build needs besides the job.
 struct Setting {
-    std::filesystem::path job_path;  ///< the cast is found beside it
-    bool allow_outside = false;      ///< the cast may lie outside the job's folder
+    std::filesystem::path job_path;  ///< the files the job names are found beside it
+    bool allow_outside = false;      ///< they may lie outside the job's folder
     scan::ReadLimits limits;
     std::shared_ptr<const design::Materials> materials;
 };
@@ -46,6 +46,7 @@ class Workbench {
         Kept<Surfaced> surfaced;
         Kept<Shelled> shelled;
         Kept<Proved> proved;
+        Kept<ShoeFit> shoe;
     };
 
     Setting setting_;

@@ -11,11 +11,16 @@ void describe(A& a, Order& s) {
     a.number("body_mass_kg", s.body_mass_kg, Range{"kg", 5, 300, 1}, {"body mass"});
     a.choice("footwear", s.footwear, {"what the device is worn in"});
     a.number("insole_length_mm", s.insole_length_mm, Range{"mm", 80, 380, 1},
-             {"length of the shoe's insole"});
+             {"length of the shoe's insole; docs/shoe.md says how it is measured"});
     a.number("insole_ball_mm", s.insole_ball_mm, Range{"mm", 30, 160, 0.5}, {"its width at the ball"});
     a.number("insole_heel_mm", s.insole_heel_mm, Range{"mm", 20, 130, 0.5}, {"its width at the heel"});
     a.text("insole_outline", s.insole_outline, TextKind::path, Presence::optional,
-           {"file with the insole's outline"});
+           {"file with the insole's outline (SVG or DXF); goes before the three sizes"});
+    a.choice("insole_side", s.insole_side,
+             {"the file shows the insole of this foot, seen from above; it is mirrored for the other foot"});
+    a.number(
+        "insole_clearance_mm", s.insole_clearance_mm, Range{"mm", 0, 5, 0.5},
+        {"clearance between the device and the insole's edge, each side", from_practice, Evidence::practice});
     a.choice("activity", s.activity, {"what the device has to bear"});
     a.flag("insensate_foot", s.insensate_foot,
            {"the foot has lost feeling: no thin rim, no hard edge or plug; the prescriber confirms"});

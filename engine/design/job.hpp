@@ -179,6 +179,8 @@ struct Order {
     std::optional<double> insole_ball_mm;  ///< width at the ball
     std::optional<double> insole_heel_mm;  ///< width at the heel
     std::string insole_outline;            ///< file with the outline, relative to the job's folder
+    Side insole_side = Side::right;        ///< the foot whose insole the file shows, seen from above
+    double insole_clearance_mm = 1.0;      ///< between the device and the insole's edge, all round
     Activity activity = Activity::unknown;
     bool insensate_foot = false;
     bool open_wound = false;

@@ -35,6 +35,11 @@ inline constexpr std::array<Word<LengthUnit>, 4> words<LengthUnit>{{
     {LengthUnit::metre, "m", "metres"},
 }};
 template <>
+inline constexpr std::array<Word<Side>, 2> words<Side>{{
+    {Side::right, "right", "right foot"},
+    {Side::left, "left", "left foot"},
+}};
+template <>
 inline constexpr std::array<Word<foot::Landmark::Source>, 2> words<foot::Landmark::Source>{{
     {foot::Landmark::Source::suggested, "suggested", "suggested by the program"},
     {foot::Landmark::Source::set, "set", "set by a person"},

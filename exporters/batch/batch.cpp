@@ -104,21 +104,24 @@ class Run {
         }
     }
 
-    // What a job is made from: its bytes, its casts' and the words. A cast that cannot be read counts as
-    // none; the job then fails by itself.
+    // What a job is made from: its bytes, its casts', its insole's and the words. A file that cannot be read
+    // counts as none; the job then fails by itself.
     Outcome<std::string> made_from(const ListedJob& listed) const {
         const auto own_hash = hash_of(listed.path);
         if (!own_hash) return own_hash;
         std::string all = *own_hash + " " + setting_.materials;
         for (const std::string& more : setting_.more_words) all += " " + more;
-        if (const auto job = design::read_job(listed.path, {.allow_outside = true, .limits = {}}))
-            for (const Side side : {Side::left, Side::right}) {
-                if (!job->foot(side)) continue;
-                std::string cast = "none";
-                if (const auto file = design::resolve(listed.path, job->foot(side)->cast.path, true))
-                    if (const auto hash = hash_of(*file)) cast = *hash;
-                all += " " + cast;
-            }
+        if (const auto job = design::read_job(listed.path, {.allow_outside = true, .limits = {}})) {
+            const auto add = [&](const std::string& named) {
+                std::string part = "none";
+                if (const auto file = design::resolve(listed.path, named, true))
+                    if (const auto hash = hash_of(*file)) part = *hash;
+                all += " " + part;
+            };
+            for (const Side side : {Side::left, Side::right})
+                if (job->foot(side)) add(job->foot(side)->cast.path);
+            if (!job->order.insole_outline.empty()) add(job->order.insole_outline);
+        }
         return sha256(all);
     }
 

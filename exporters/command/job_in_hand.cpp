@@ -114,6 +114,9 @@ std::vector<std::filesystem::path> inputs_of(const design::Job& job, const std::
         if (job.foot(side))
             if (const auto cast = design::resolve(path, job.foot(side)->cast.path, reading.allow_outside))
                 inputs.push_back(*cast);
+    if (!job.order.insole_outline.empty())
+        if (const auto insole = design::resolve(path, job.order.insole_outline, reading.allow_outside))
+            inputs.push_back(*insole);
     return inputs;
 }
 

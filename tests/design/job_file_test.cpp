@@ -157,7 +157,8 @@ TEST_CASE("job: wrong values are refused with path, range and what to write", "[
     CHECK_THAT(trouble(with("\"landmarks\": {}", "\"landmarks\": {\"heel_centre\": {\"position\": [0, 0]}}")),
                Catch::Contains("three numbers"));
     CHECK_THAT(trouble(with("\"letter\": \"A\"", "\"letter\": \"B\"")), Catch::Contains("this one is A"));
-    CHECK_THAT(trouble(with("\"right\"", "\"left\": 3, \"right\"")), Catch::Contains("left is a number"));
+    CHECK_THAT(trouble(with("\"right\": {", "\"left\": 3, \"right\": {")),
+               Catch::Contains("left is a number"));
     CHECK_THAT(trouble(with("\"path\": \"cast.stl\",", "")), Catch::Contains("right.cast.path is missing"));
     CHECK_THAT(trouble(with(std::string(64, 'a'), std::string(63, 'a'))),
                Catch::Contains("64 hexadecimal digits"));
