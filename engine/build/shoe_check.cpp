@@ -1,5 +1,6 @@
 #include "engine/build/shoe_check.hpp"
 
+#include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
 #include <functional>

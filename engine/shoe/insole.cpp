@@ -1,5 +1,6 @@
 #include "engine/shoe/insole.hpp"
 
+#include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
 #include <numbers>

@@ -1,5 +1,6 @@
 #include "engine/shoe/outline.hpp"
 
+#include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
 #include <numeric>

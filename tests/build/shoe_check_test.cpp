@@ -1,6 +1,7 @@
 // The device on the insole: closed forms, brute force, and the file the order names.
 #include "engine/build/shoe_check.hpp"
 
+#include <Eigen/Geometry>
 #include <catch2/catch.hpp>
 #include <numbers>
 

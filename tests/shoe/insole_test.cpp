@@ -1,6 +1,8 @@
 // The insole's own pose, and the outline made of three sizes.
 #include "engine/shoe/insole.hpp"
 
+#include <Eigen/Geometry>
+
 #include "assets/generator/random.hpp"
 #include "tests/shoe/drawings.hpp"
 #include "tests/support/random_cases.hpp"

@@ -1,4 +1,6 @@
 // Known curves drawn in SVG, in every unit and under every transform.
+#include <Eigen/Geometry>
+
 #include "assets/generator/random.hpp"
 #include "engine/base/tolerances.hpp"
 #include "engine/shoe/clearance.hpp"
