@@ -29,8 +29,8 @@ std::vector<Dimension> rows(const Holder& holder, const std::vector<design::Para
 }  // namespace
 
 std::vector<Dimension> dimensions(const design::FootDesign& foot) {
-    return rows(foot, design::foot_parameters(), {"calipers", "balance", "trim", "wall", "rim", "material"},
-                false);
+    return rows(foot, design::foot_parameters(),
+                {"calipers", "balance", "dress", "trim", "wall", "rim", "material"}, false);
 }
 
 std::vector<Dimension> order_and_capture(const design::Job& job) {

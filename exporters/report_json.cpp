@@ -194,6 +194,22 @@ Json dressing_json(const build::Surfaced& surfaced) {
     return out;
 }
 
+Json features_json(const std::vector<feature::Figure>& figures) {
+    Json out = Json::array();
+    for (const feature::Figure& f : figures)
+        out.push_back({{"name", f.name},
+                       {"kind", design::key_of(f.kind)},
+                       {"asked_mm", f.asked_mm},
+                       {"measured_mm", f.measured_mm},
+                       {"measured_at_mm", json(f.where)},
+                       {"volume_mm3", f.volume_mm3},
+                       {"steepest_flank_deg", f.flank_deg},
+                       {"fit_mm", f.fit_mm},
+                       {"inside_share", f.inside_share},
+                       {"overlaps", f.overlaps}});
+    return out;
+}
+
 Json shoe_json(const build::ShoeFit& shoe) {
     const auto against = [](const build::ShoeLine& line) {
         return Json{{"overlap_mm", line.overlap_mm}, {"where_mm", json(line.where)}, {"zone", line.zone}};
@@ -302,6 +318,8 @@ std::string report_json(const design::Job& job, const build::Device& device,
         out["wall_map"] = {{"least_mm", device.shelled->wall->min()},
                            {"greatest_mm", device.shelled->wall->max()}};
     }
+    if (device.shelled && !device.shelled->feature_figures.empty())
+        out["features"] = features_json(device.shelled->feature_figures);
     if (device.proved) {
         const build::Proved& proved = *device.proved;
         out["shell"] = {{"least_wall_mm", proved.walls.least_wall_mm},

@@ -144,6 +144,23 @@ std::string landmarks_text(const build::Received& received) {
     return text;
 }
 
+std::string features_text(const build::Shelled& shelled, const design::FootDesign& foot) {
+    std::string text;
+    for (const feature::Figure& f : shelled.feature_figures) {
+        const bool relief =
+            f.kind == feature::Feature::Kind::groove || f.kind == feature::Feature::Kind::cavity;
+        text +=
+            line(std::string(design::title_of(f.kind)) + " \"" + f.name + "\"",
+                 rounded(f.measured_mm, 2) + " mm " + (relief ? "deep" : "high") + ", asked " +
+                     rounded(f.asked_mm, 2) + " mm, at " + place(f.where) + "; " + rounded(f.volume_mm3, 0) +
+                     " mm3; steepest flank " + rounded(f.flank_deg, 0) + " degrees");
+        for (const std::string& other : f.overlaps) text += line("", "overlaps \"" + other + "\"");
+    }
+    for (const feature::Feature& one : foot.features)
+        if (!one.on) text += line("\"" + one.name + "\"", "switched off");
+    return text;
+}
+
 std::string shoe_text(const build::ShoeFit& shoe) {
     std::string text = line("Insole", shoe.source);
     if (!shoe.sha256.empty()) text += line("SHA-256", shoe.sha256);
@@ -210,17 +227,23 @@ std::string report_text(const design::Job& job, const build::Device& device,
         const surface::TrimLine& trim = device.surfaced->trim;
         const design::Trim& asked = foot.trim;
         text += heading("Trim line");
+        const double cover = foot.dress.cover_mm;
         const auto against = [](double got, double wanted) {
             return rounded(got, 1) + " mm, asked " + rounded(wanted, 1) + " mm";
         };
-        text += line("Cup depth, medial", against(trim.cup_medial_mm, asked.cup_medial_mm));
-        text += line("Cup depth, posterior", against(trim.cup_posterior_mm, asked.cup_posterior_mm));
-        text += line("Cup depth, lateral", against(trim.cup_lateral_mm, asked.cup_lateral_mm));
-        text += line("Medial flange at the arch", against(trim.arch_medial_mm, asked.medial_flange_mm));
+        const auto over_cover = [&](double got, double wanted) {
+            return against(got, wanted) +
+                   (cover > 0.0 ? " and " + rounded(cover, 1) + " mm for the cover" : "");
+        };
+        text += line("Cup depth, medial", over_cover(trim.cup_medial_mm, asked.cup_medial_mm));
+        text += line("Cup depth, posterior", over_cover(trim.cup_posterior_mm, asked.cup_posterior_mm));
+        text += line("Cup depth, lateral", over_cover(trim.cup_lateral_mm, asked.cup_lateral_mm));
+        text += line("Medial flange at the arch", over_cover(trim.arch_medial_mm, asked.medial_flange_mm));
         text += line("Medial flange, highest", rounded(trim.flange_mm, 1) + " mm");
-        text += line("Lateral border at midfoot", against(trim.arch_lateral_mm, asked.lateral_border_mm));
+        text += line("Lateral border at midfoot", over_cover(trim.arch_lateral_mm, asked.lateral_border_mm));
         if (asked.lateral_flange.height_mm > 0.0)
-            text += line("Lateral flange", against(trim.lateral_flange_mm, asked.lateral_flange.height_mm));
+            text +=
+                line("Lateral flange", over_cover(trim.lateral_flange_mm, asked.lateral_flange.height_mm));
         if (asked.lateral_scallop.depth_mm > 0.0)
             text +=
                 line("Scallop of the lateral edge", against(trim.scallop_mm, asked.lateral_scallop.depth_mm));
@@ -228,6 +251,9 @@ std::string report_text(const design::Job& job, const build::Device& device,
             text += line("First-ray cut-out", against(trim.cutout_mm, asked.first_ray_cutout.length_mm) +
                                                   ", corners of " + rounded(trim.cutout_radius_mm, 1) +
                                                   " mm radius");
+        text += line("Distal edge asked",
+                     rounded(asked.distal_first_mm, 1) + " mm behind the border point of the 1st head, " +
+                         rounded(asked.distal_fifth_mm, 1) + " mm behind that of the 5th");
         for (const build::DistalReach& reach : device.surfaced->distal)
             text += line("Distal edge", rounded(std::abs(reach.behind_mm), 1) + " mm " +
                                             (reach.behind_mm < 0 ? "past" : "behind") + " the " +
@@ -238,6 +264,8 @@ std::string report_text(const design::Job& job, const build::Device& device,
             line("Least radius", rounded(trim.least_radius_mm, 1) + " mm at " + place(trim.least_radius_at));
         for (const std::string& note : trim.notes) text += line("", note);
     }
+    if (device.shelled && !device.shelled->feature_figures.empty())
+        text += heading("Reliefs and pads") + features_text(*device.shelled, foot);
     if (device.shelled && device.proved) {
         const build::Proved& proved = *device.proved;
         text += heading("Shell");

@@ -28,6 +28,57 @@ design::WallRegion region(const std::string& name, double wall_mm, const std::ve
     return r;
 }
 
+design::Mark mark(const std::string& name, const std::vector<Vec3>& points) {
+    design::Mark m;
+    m.name = name;
+    m.kind = points.size() > 1 ? design::Mark::Kind::line : design::Mark::Kind::spot;
+    m.meaning = name == "fascia"   ? design::Mark::Meaning::plantar_fascia
+                : name == "nodule" ? design::Mark::Meaning::lesion
+                                   : design::Mark::Meaning::pain;
+    m.points = points;
+    m.by = technician;
+    return m;
+}
+
+// 72 x 11 x 2 mm along the fascia, 16 wide at the nodule, thinned to 1.5 mm at the least.
+feature::Feature fascial_groove() {
+    feature::Feature groove;
+    groove.name = "fascial-groove";
+    groove.kind = feature::Feature::Kind::groove;
+    groove.anchor = "fascia";
+    groove.depth_mm = 2.0;
+    groove.flank_mm = 5.0;
+    groove.stations = {
+        {0.0, 11.0, 2.0}, {0.3, 11.0, 2.0}, {0.5, 16.0, 2.0}, {0.7, 11.0, 2.0}, {1.0, 11.0, 2.0}};
+    groove.underside = feature::Feature::Underside::stays;
+    groove.least_wall_mm = 1.5;
+    return groove;
+}
+
+feature::Feature base_relief() {
+    feature::Feature relief;
+    relief.name = "base-relief";
+    relief.kind = feature::Feature::Kind::cavity;
+    relief.anchor = "sore-base";
+    relief.medial_mm = 6.0;  // from the border onto the shell
+    relief.width_mm = relief.length_mm = 18.0;
+    relief.depth_mm = 2.5;
+    relief.flank_mm = 6.0;
+    return relief;
+}
+
+feature::Feature lateral_pad() {
+    feature::Feature pad;
+    pad.name = "lateral-pad";
+    pad.kind = feature::Feature::Kind::pad;
+    pad.points = {Vec2(96, -24)};
+    pad.length_mm = 38.0;
+    pad.width_mm = 18.0;
+    pad.height_mm = 2.5;
+    pad.flank_mm = 8.0;
+    return pad;
+}
+
 }  // namespace
 
 design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_sha256) {
@@ -72,7 +123,16 @@ design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_
         landmark.by = technician;
         foot.landmarks[*id] = landmark;
     }
+    if (const auto marks = generator::demo_marks())
+        for (const auto& [name, points] : *marks) foot.marks.push_back(mark(name, points));
+    foot.balance.method = foot::Balance::Method::heel_bisection;
+    foot.balance.forefoot = foot::Balance::Forefoot::platform;
+    foot.balance.intrinsic_deg = -3.0;
+    foot.dress.arch_fill_mm = 2.0;
+    foot.dress.lateral_expansion_mm = 3.0;
+    foot.dress.lateral_skive.depth_mm = 3.0;
     foot.trim.cup_medial_mm = foot.trim.cup_posterior_mm = foot.trim.cup_lateral_mm = 16;
+    foot.trim.lateral_border_mm = 14;  // room for the relief at the metatarsal base
     foot.trim.distal_first_mm = foot.trim.distal_fifth_mm = 7;
     foot.material = "pa11";
     foot.wall.base_mm = 3.2;
@@ -80,6 +140,7 @@ design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_
         region("lateral-column", 4.0, {{6, -52}, {70, -58}, {136, -62}, {136, -14}, {70, -12}, {6, -12}}),
         region("distal-medial", 2.4, {{98, 10}, {190, 4}, {190, 60}, {98, 60}}),
     };
+    foot.features = {fascial_groove(), base_relief(), lateral_pad()};
     job.foot(Side::left) = foot;
     return job;
 }

@@ -16,7 +16,8 @@ Outcome<std::vector<Drawing>> all_drawings() {
                                                 {"balance_pour", balance_pour},
                                                 {"dress_additions", dress_additions},
                                                 {"skive", skive},
-                                                {"trim_rule", trim_rule}};
+                                                {"trim_rule", trim_rule},
+                                                {"trim_features", trim_features}};
     std::vector<Drawing> drawn;
     for (const auto& [name, draw] : all) {
         auto drawing = draw();

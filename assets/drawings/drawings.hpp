@@ -21,6 +21,9 @@ Outcome<Drawing> skive();
 /// The trim line's rule in plan, and its heights along the border.
 Outcome<Drawing> trim_rule();
 
+/// First-ray cut-out, lateral flange, scalloped lateral edge.
+Outcome<Drawing> trim_features();
+
 /// All of them, in this order. The first fault, with the drawing's name before it.
 Outcome<std::vector<Drawing>> all_drawings();
 

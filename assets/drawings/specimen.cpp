@@ -34,6 +34,9 @@ Outcome<Specimen> make_specimen(const Otherwise& otherwise) {
     Specimen specimen;
     specimen.side = shape.side;
     specimen.foot = *job.foot(shape.side);
+    specimen.foot.balance = {};  // a drawing shows one thing
+    specimen.foot.dress = {};
+    specimen.foot.features.clear();
     specimen.foot.cast.unit.value = spec.unit;
     specimen.foot.cast.inside_out = false;  // the foot itself, normals outward
     specimen.cast = std::move(cast);
@@ -58,7 +61,7 @@ Outcome<build::Shelled> make_shell(const Specimen& specimen, const Made& made) {
     Progress progress;
     const auto materials = design::load_materials(design::assets_folder() / "materials");
     if (!materials) return materials.fault();
-    return build::shell_stage(made.surfaced, specimen.foot, *materials, progress);
+    return build::shell_stage(made.received, made.surfaced, specimen.foot, *materials, progress);
 }
 
 }  // namespace archwright::drawings

@@ -3,12 +3,11 @@
 #include <algorithm>
 #include <cmath>
 
-#include "assets/drawings/clay.hpp"
 #include "assets/drawings/drawings.hpp"
 #include "assets/drawings/section.hpp"
+#include "assets/drawings/sole_plan.hpp"
 #include "assets/drawings/specimen.hpp"
 #include "engine/base/text.hpp"
-#include "engine/picture/level_curves.hpp"
 
 namespace archwright::drawings {
 
@@ -16,7 +15,6 @@ using foot::LandmarkId;
 using picture::Align;
 using picture::Axes;
 using picture::Box;
-using picture::Colour;
 using surface::arch_station;
 using surface::heel_station;
 
@@ -91,26 +89,9 @@ void plan(Page& page, const Box& box, const Made& made, Side side) {
     const surface::SplineSurface& surface = made.surfaced.carpet.surface;
     Axes axes(side, Vec2::Zero(), 2.25);
     axes.origin = Vec2(box.centre().x() - 2.0, box.bottom() - 26.0) - axes.at(0.0, -52.0);
-    const Box air = box.inset(1.0);
-    flat_from_above(page, air, axes, side, made.received.standing.mesh, {},
-                    [](double) { return Colour::hex(0xE9E6DF); });
-    const surface::TrimRegion inside{surface::Outline(made.surfaced.trim.curve)};
-    constexpr int per_span = 4;
-    const Facets facets = drawings::facets(surface, per_span, &inside);
-    flat_from_above(page, air, axes, side, facets.mesh, {}, [](double) { return Colour::hex(0xDCE8F1); });
-    std::vector<double> height;
-    for (const Vec3& p : facets.mesh.points) height.push_back(p.z());
-    const auto flat = [&](const std::vector<Vec3>& points) {
-        std::vector<Vec2> line;
-        for (const Vec3& p : points) line.push_back(axes.at(p.y(), p.x()));
-        return line;
-    };
-    for (double level = 5.0; level < 40.0; level += 5.0)
-        for (const picture::Chain& chain : picture::level_curves(facets.mesh, height, level))
-            page.canvas().polyline(flat(chain.points), chain.closed,
-                                   {picture::mix(page.theme().accent, Colour::hex(0xDCE8F1), 0.55), 1.0});
+    sole_in_plan(page, box, axes, side, made);
     const std::vector<Vec3> trim = in_space(surface, made.surfaced.trim.curve);
-    page.canvas().polyline(flat(trim), true, page.ink(2.4));
+    page.canvas().polyline(in_plan(axes, trim), true, page.ink(2.4));
     page.ends(box, "lateral", "medial");
     const double medial = axes.sign;
 

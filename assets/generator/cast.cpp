@@ -277,6 +277,10 @@ Outcome<FootTruth> truth_in_file(const Foot& foot, const CastSpec& spec) {
     return truth_of(foot, spec, *extent);
 }
 
+Vec3 in_file(const Foot& foot, const CastSpec& spec, const Vec3& p) {
+    return to_file(foot, spec, p);
+}
+
 FootShape under_plaster(FootShape shape) {
     shape.toe_web_mm = 9.0;
     return shape;

@@ -136,6 +136,9 @@ struct Cast {
 /// sole.
 Outcome<Cast> take_cast(const Foot& foot, const CastSpec& spec, Progress* progress = nullptr);
 
+/// A place of the foot (its design frame, mm) in the coordinates of the cast's file.
+Vec3 in_file(const Foot& foot, const CastSpec& spec, const Vec3& p);
+
 /// The truth of the cast alone, without making the mesh.
 Outcome<FootTruth> truth_in_file(const Foot& foot, const CastSpec& spec);
 

@@ -7,6 +7,8 @@ namespace archwright::generator {
 
 namespace {
 
+const Vec2 nodule_centre(66, 8.5);
+
 /// Corners of a circle drawn on the sole.
 std::vector<Vec2> ring(const Vec2& centre, double radius) {
     std::vector<Vec2> corners;
@@ -60,7 +62,7 @@ CastSpec demo_spec(const FootTruth& truth) {
     fascia.width_mm = 1.4;
     fascia.contrast = 0.62;
     InkLine nodule;
-    nodule.path = ring(Vec2(66, 8.5), 6.0);
+    nodule.path = ring(nodule_centre, 6.0);
     nodule.closed = true;
     nodule.width_mm = 1.2;
     nodule.contrast = 0.58;
@@ -78,6 +80,21 @@ Outcome<Cast> demo_cast() {
     const Outcome<Foot> foot = Foot::make(demo_shape());
     if (!foot) return foot.fault();
     return take_cast(*foot, demo_spec(foot->truth()));
+}
+
+Outcome<std::map<std::string, std::vector<Vec3>>> demo_marks() {
+    const Outcome<Foot> foot = Foot::make(demo_shape());
+    if (!foot) return foot.fault();
+    const CastSpec spec = demo_spec(foot->truth());
+    std::map<std::string, std::vector<Vec3>> marks;
+    const auto draw = [&](const char* name, const std::vector<Vec2>& path) {
+        for (const Vec2& at : path)
+            if (const auto p = foot->sole(at.x(), at.y())) marks[name].push_back(in_file(*foot, spec, *p));
+    };
+    draw("fascia", spec.colours->lines[0].path);
+    draw("nodule", {nodule_centre});
+    marks["sore-base"] = {in_file(*foot, spec, foot->truth().landmarks.at("fifth_base"))};
+    return marks;
 }
 
 Outcome<FootTruth> demo_truth() {

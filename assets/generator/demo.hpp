@@ -1,6 +1,10 @@
 // The demonstration case LARK-2207: an invented left foot.
 #pragma once
 
+#include <map>
+#include <string>
+#include <vector>
+
 #include "assets/generator/cast.hpp"
 
 namespace archwright::generator {
@@ -18,6 +22,9 @@ FootShape demo_shape();
 CastSpec demo_spec(const FootTruth& truth);
 /// The cast, always the same bytes.
 Outcome<Cast> demo_cast();
+/// What is drawn on the demo's cast: the fascia's line, the nodule on it, the spot at the 5th metatarsal
+/// base; by name, in its file's own coordinates (inches).
+Outcome<std::map<std::string, std::vector<Vec3>>> demo_marks();
 /// Landmarks of the demo in its file's own coordinates (inches), and its figures, without making the mesh.
 Outcome<FootTruth> demo_truth();
 

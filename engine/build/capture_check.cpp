@@ -42,11 +42,14 @@ Check check_capture(const design::Capture& capture, const foot::Balance& asked, 
                  "to " +
                      inclination(*done.platform_deg) + " and works on a forefoot that was moved.");
     }
+    if (capture.forefoot == Forefoot::unknown && (platform || std::abs(done.inversion_deg) > limit))
+        check.verdict = Verdict::look;
     if (check.verdict == Verdict::stop)
         check.message += " Ask who took the cast, or sign with the reason.";
     else
         check.message = capture.forefoot == Forefoot::unknown
-                            ? "The job does not say what was done to the forefoot when the cast was taken."
+                            ? "The job does not say what was done to the forefoot when the cast was taken "
+                              "(capture.forefoot)."
                             : "The balance does not work against the way the cast was taken.";
     return check;
 }

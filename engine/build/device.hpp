@@ -13,6 +13,7 @@
 #include "engine/design/job.hpp"
 #include "engine/design/material.hpp"
 #include "engine/design/wall_map.hpp"
+#include "engine/feature/figures.hpp"
 #include "engine/foot/balance.hpp"
 #include "engine/foot/measure.hpp"
 #include "engine/foot/stand.hpp"
@@ -54,6 +55,8 @@ struct Surfaced {
 struct Shelled {
     design::Material material;
     std::shared_ptr<const design::WallMap> wall;
+    feature::FeatureMap features;
+    std::vector<feature::Figure> feature_figures;  ///< of each that is on, on the finished foot side
     surface::Shell shell;
     surface::ShellMesh mesh;
     double fit_error_mm = 0.0;  ///< of the two sides

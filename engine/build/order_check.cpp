@@ -61,17 +61,22 @@ void shoe(const design::Job& job, const FootDesign& foot, Looks& looks) {
 
     const auto first = foot.landmarks.find(foot::LandmarkId::first_head_border);
     const auto fifth = foot.landmarks.find(foot::LandmarkId::fifth_head_border);
-    if (order.insole_ball_mm && first != foot.landmarks.end() && fifth != foot.landmarks.end() &&
+    const auto heel = foot.landmarks.find(foot::LandmarkId::heel_centre);
+    if (order.insole_ball_mm && order.insole_outline.empty() && heel != foot.landmarks.end() &&
+        first != foot.landmarks.end() && fifth != foot.landmarks.end() &&
         foot.cast.unit.by != design::StatedBy::nobody) {
-        const double heads =
-            mm_per(foot.cast.unit.value) * (first->second.position - fifth->second.position).norm();
+        // breadth across the axis: the 5th head lies behind the 1st
+        const Vec3 between = first->second.position - fifth->second.position;
+        const Vec3 axis =
+            (0.5 * (first->second.position + fifth->second.position) - heel->second.position).normalized();
+        const double heads = mm_per(foot.cast.unit.value) * (between - axis * between.dot(axis)).norm();
         const double asked = heads + 2 * trim.width_allowance_mm;
         const double doubt = 1.96 * std::hypot(first->second.sd_mm, fifth->second.sd_mm);
         if (asked > *order.insole_ball_mm)
             looks.add(
                 "order.shell_over_insole", "Shell wider than the insole", asked, *order.insole_ball_mm, "mm",
                 "The borders of the 1st and 5th metatarsal heads lie " + rounded(heads, 1) +
-                    " mm apart (+- " + rounded(doubt, 1) + " mm by the landmarks); with " +
+                    " mm apart across the foot (+- " + rounded(doubt, 1) + " mm by the landmarks); with " +
                     mm(std::abs(trim.width_allowance_mm)) +
                     (trim.width_allowance_mm < 0 ? " less" : " more") + " on each side the shell comes to " +
                     rounded(asked, 1) + " mm, " + rounded(asked - *order.insole_ball_mm, 1) +
@@ -88,7 +93,10 @@ void skives(const FootDesign& foot, Looks& looks) {
         double cup_mm;
         double inverted_deg;  ///< of the balance, towards the side the skive lifts
     };
-    const double heel = foot.balance.method == Balance::Method::heel_bisection ? foot.balance.heel_deg : 0.0;
+    const double heel = foot.balance.method == Balance::Method::heel_bisection ? foot.balance.heel_deg
+                        : foot.balance.method == Balance::Method::inverted_pour
+                            ? foot.balance.pour_deg.value_or(0.0)
+                            : 0.0;
     const Side sides[] = {
         {"medial", foot.dress.medial_skive, foot.trim.cup_medial_mm, std::max(0.0, heel)},
         {"lateral", foot.dress.lateral_skive, foot.trim.cup_lateral_mm, std::max(0.0, -heel)}};
@@ -189,6 +197,28 @@ void trim_line(const FootDesign& foot, Looks& looks) {
                 ": the line would rise towards the toes. Lower trim.distal_height_mm, or raise that border.");
 }
 
+void lateral_border(const FootDesign& foot, Looks& looks) {
+    const surface::LateralScallop& scallop = foot.trim.lateral_scallop;
+    const surface::LateralFlange& flange = foot.trim.lateral_flange;
+    if (!(flange.height_mm > 0.0)) return;
+    if (flange.height_mm < foot.trim.lateral_border_mm)
+        looks.add("order.flange_height", "Lateral flange lower than its border", flange.height_mm,
+                  foot.trim.lateral_border_mm, "mm",
+                  "The lateral flange is ordered " + mm(flange.height_mm) +
+                      " high, lower than the border's " + mm(foot.trim.lateral_border_mm) +
+                      ": it would lower it. Raise the flange, or leave it out.");
+    if (flange.from >= flange.to)
+        looks.add("order.flange_ends", "Lateral flange that ends before it begins", flange.from, flange.to,
+                  "",
+                  "The lateral flange begins at " + exact(flange.from) + " of the border and ends at " +
+                      exact(flange.to) + ": set trim.lateral_flange.from below trim.lateral_flange.to.");
+    if (!(scallop.depth_mm > 0.0)) return;
+    looks.add("order.scallop_flange", "Scallop in a lateral flange", scallop.depth_mm, 0.0, "mm",
+              "The order raises the lateral border to a flange of " + mm(flange.height_mm) +
+                  " and cuts a scallop of " + mm(scallop.depth_mm) +
+                  " into it. Ask which of the two is meant, or place them apart.");
+}
+
 void insensate(const design::Job& job, const FootDesign& foot, Looks& looks) {
     if (!job.order.insensate_foot) return;
     std::vector<std::string> hard;
@@ -207,6 +237,17 @@ void insensate(const design::Job& job, const FootDesign& foot, Looks& looks) {
     if (foot.dress.lateral_skive.depth_mm > 0)
         note("a lateral skive, rounded over " + mm(foot.dress.lateral_skive.blend_mm),
              foot.dress.lateral_skive.blend_mm);
+    const surface::FirstRayCutout& cutout = foot.trim.first_ray_cutout;
+    if (cutout.length_mm > 0)
+        note("a first-ray cut-out with corners of " + mm(cutout.radius_mm), cutout.radius_mm);
+    for (const feature::Feature& f : foot.features) {
+        constexpr double steep = 1.0;  // 45 degrees; the flank's steepest slope is 15/8 of rise over breadth
+        double rise = f.relief() ? f.depth_mm : f.height_mm;
+        for (const feature::GrooveStation& station : f.stations) rise = std::max(rise, station.depth_mm);
+        const bool flanked = f.kind != feature::Feature::Kind::metatarsal_dome;
+        if (f.on && flanked && 15.0 / 8.0 * rise > steep * f.flank_mm)
+            hard.push_back("\"" + f.name + "\", " + mm(rise) + " over a flank of " + mm(f.flank_mm));
+    }
     if (!hard.empty())
         looks.add("order.insensate_edges", "Hard edges under a foot without feeling", sharpest,
                   order_limit::soft_blend_mm, "mm",
@@ -263,6 +304,7 @@ std::vector<Check> check_order(const design::Job& job, Side side, const design::
     skives(foot, looks);
     balance(foot, looks);
     trim_line(foot, looks);
+    lateral_border(foot, looks);
     insensate(job, foot, looks);
     body_mass(job, foot, material, looks);
     std::vector<Check> checks = looks.take();

@@ -156,8 +156,13 @@ Outcome<Proved> prove_stage(const Surfaced& surfaced, const Shelled& shelled, Pr
             return std::pair(std::move(*body), std::move(report));
         });
     progress.report("Measuring the wall", 0.66);
-    surface::WallGate walls = surface::measure_wall(shelled.shell, asked_wall(shelled.wall, progress),
-                                                    surface::Outline(surfaced.trim.curve));
+    std::vector<surface::BallLayer> sheets =
+        shelled.features.sheets(asked_wall(shelled.wall, progress), shelled.material.wall_min_mm.value);
+    const surface::WallFunction first = sheets.front().radius;
+    surface::WallMeasureSettings measuring;
+    measuring.further.assign(sheets.begin() + 1, sheets.end());
+    surface::WallGate walls =
+        surface::measure_wall(shelled.shell, first, surface::Outline(surfaced.trim.curve), measuring);
     progress.report("Proving the mesh", 0.74);
     const Soundness soundness = examine(shelled.mesh.mesh);
     const std::vector<Crossing> crossings = self_intersections(shelled.mesh.mesh, crossings_shown);

@@ -1,4 +1,5 @@
 #include "engine/build/asked_wall.hpp"
+#include "engine/build/feature_check.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/surface/shell_mesh.hpp"
 #include "engine/surface/underside.hpp"
@@ -26,8 +27,9 @@ PlanBox plan_box(const surface::SplineSurface& carpet, const surface::PeriodicCu
 
 }  // namespace
 
-Outcome<Shelled> shell_stage(const Surfaced& surfaced, const design::FootDesign& foot,
-                             const design::Materials& materials, Progress& progress) {
+Outcome<Shelled> shell_stage(const Received& received, const Surfaced& surfaced,
+                             const design::FootDesign& foot, const design::Materials& materials,
+                             Progress& progress) {
     auto material = materials.find(foot.material);
     if (!material) return material.fault();
     Shelled shelled;
@@ -39,15 +41,24 @@ Outcome<Shelled> shell_stage(const Surfaced& surfaced, const design::FootDesign&
         std::make_shared<design::WallMap>(foot.wall, design::DeviceLength{plan.low.x(), plan.high.x()});
     shelled.checks.push_back(design::check_wall_slope(*shelled.wall, plan.low, plan.high));
 
+    auto features = lay_features(received, surfaced, foot);
+    if (!features) return features.fault();
+    shelled.features = std::move(*features);
+
     progress.report("Rolling the underside", 0.5);
     surface::UndersideSettings settings;
     settings.within = surfaced.trim.curve;
-    auto sides = surface::roll_underside(carpet, asked_wall(shelled.wall, progress), {}, settings);
+    auto sides = surface::roll_underside(
+        carpet,
+        shelled.features.sheets(asked_wall(shelled.wall, progress), shelled.material.wall_min_mm.value),
+        settings);
     if (progress.cancelled()) return Fault{FaultKind::cancelled, "shell", "Cancelled.", {}};
     if (!sides) return sides.fault();
     shelled.fit_error_mm = sides->fit_error_mm;
     shelled.shell = {carpet, std::move(sides->foot_side), std::move(sides->underside), surfaced.trim.curve,
                      foot.rim};
+
+    tell_features(surfaced, shelled);
 
     progress.report("Meshing the shell", 0.58);
     auto mesh = surface::mesh_shell(shelled.shell);

@@ -18,9 +18,10 @@ Outcome<Received> receive_stage(std::shared_ptr<const CastFile> cast, const desi
 /// The carpet over the sole and the trim line on it.
 Outcome<Surfaced> surface_stage(const Received& received, const design::FootDesign& foot, Progress& progress);
 
-/// Wall map, the two sides, the rim, the mesh.
-Outcome<Shelled> shell_stage(const Surfaced& surfaced, const design::FootDesign& foot,
-                             const design::Materials& materials, Progress& progress);
+/// Reliefs and pads, wall map, the two sides, the rim, the mesh.
+Outcome<Shelled> shell_stage(const Received& received, const Surfaced& surfaced,
+                             const design::FootDesign& foot, const design::Materials& materials,
+                             Progress& progress);
 
 /// Every gate on the finished shell.
 Outcome<Proved> prove_stage(const Surfaced& surfaced, const Shelled& shelled, Progress& progress);

@@ -72,6 +72,8 @@ std::string shelled_key(const std::string& surfaced, const design::FootDesign& f
     only.case_code = "KEY";
     only.right.emplace();
     only.right->wall = foot.wall;
+    only.right->features = foot.features;
+    only.right->marks = foot.marks;
     only.right->rim = foot.rim;
     only.right->material = foot.material;
     return Key().add(surfaced).add(design::write_job(only)).hash();
@@ -153,7 +155,7 @@ Outcome<Device> Workbench::shape(const design::Job& job, Side side, Progress& pr
     const std::string shell_key = shelled_key(surface_key, foot);
     if (!kept.shelled.result || kept.shelled.key != shell_key) {
         if (!setting_.materials) return Fault{FaultKind::internal, "job", "No materials were loaded.", {}};
-        auto shelled = shell_stage(*kept.surfaced.result, foot, *setting_.materials, progress);
+        auto shelled = shell_stage(**received, *kept.surfaced.result, foot, *setting_.materials, progress);
         if (!shelled) return shelled.fault();
         kept.shelled = {shell_key, std::make_shared<Shelled>(std::move(*shelled))};
     }

@@ -263,9 +263,11 @@ template <class A>
 void describe(A& a, Trim& s) {
     const std::string_view distal = "5-10 mm proximal to the weight-bearing part";
     a.number("distal_first_mm", s.distal_first_mm, Range{"mm", 0, 60, 0.5},
-             {"distal edge behind the 1st metatarsal head", distal, Evidence::practice});
+             {"distal edge behind the border point of the 1st metatarsal head", distal, Evidence::practice});
     a.number("distal_fifth_mm", s.distal_fifth_mm, Range{"mm", 0, 60, 0.5},
-             {"distal edge behind the 5th metatarsal head", distal, Evidence::practice});
+             {"distal edge behind the border point of the 5th metatarsal head (its plantar point lies "
+              "further back)",
+              distal, Evidence::practice});
     a.number("distal_bow_mm", s.distal_bow_mm, Range{"mm", 0, 10, 0.5},
              {"forward bow of the distal edge at its middle", "follows the parabola of the metatarsal heads",
               Evidence::practice});
@@ -329,6 +331,65 @@ void describe(A& a, Wall& s) {
 }
 
 template <class A>
+void describe(A& a, feature::GrooveStation& s) {
+    a.number("along", s.along, Range{"", 0, 1, 0.01},
+             {"place along the groove: 0 its first point, 1 its last"});
+    a.number("width_mm", s.width_mm, Range{"mm", 3, 60, 0.5}, {"width there, at half depth"});
+    a.number("depth_mm", s.depth_mm, Range{"mm", 0, 10, 0.1}, {"depth there"});
+}
+
+template <class A>
+void describe(A& a, feature::Feature& s) {
+    a.text("name", s.name, TextKind::name, Presence::required, {"unique within the foot"});
+    a.choice("kind", s.kind, {"what it is"});
+    a.flag("on", s.on, {"no: it stays in the list and is not made"});
+    a.text(
+        "anchor", s.anchor, TextKind::name, Presence::optional,
+        {"the mark or landmark it lies on; else `points` say where, and dome and bar lie behind the heads"});
+    a.points(
+        "points", s.points, Count{0, most_region_points}, plan_bound_mm,
+        {"places of the plan (design frame, mm): one for a spot, two or more along a groove, three or more "
+         "round a closed curve"});
+    a.number("forward_mm", s.forward_mm, Range{"mm", -100, 100, 0.5},
+             {"moves it forward from there, in plan"});
+    a.number("medial_mm", s.medial_mm, Range{"mm", -60, 60, 0.5}, {"moves it to medial from there, in plan"});
+    a.number(
+        "width_mm", s.width_mm, Range{"mm", 3, 120, 0.5},
+        {"across; of groove, cavity, pad and bar at half height",
+         "fascial groove: the band and 2-3 mm each side; cavity: the lesion and 3-5 mm", Evidence::practice});
+    a.number("length_mm", s.length_mm, Range{"mm", 3, 120, 0.5},
+             {"along; of cavity, pad and bar at half height"});
+    a.number("turn_deg", s.turn_deg, Range{"deg", -180, 180, 1},
+             {"of cavity, pad and dome: turns the front end to medial"});
+    a.number("depth_mm", s.depth_mm, Range{"mm", 0, 10, 0.1},
+             {"of a relief, square to the foot side", "groove 2-4 mm, cavity 2-4 mm", Evidence::practice});
+    a.number("height_mm", s.height_mm, Range{"mm", 0, 12, 0.1},
+             {"of a pad, dome or bar, square to the foot side", from_practice, Evidence::practice});
+    a.number("flank_mm", s.flank_mm, Range{"mm", 1, 40, 0.5},
+             {"breadth of the flank, half of it on each side of the edge", "ramped edge; no sharp rim",
+              Evidence::practice});
+    a.number("fade_start_mm", s.fade_start_mm, Range{"mm", 0, 60, 1},
+             {"of a groove: its depth comes over this from its first point"});
+    a.number("fade_end_mm", s.fade_end_mm, Range{"mm", 0, 60, 1},
+             {"of a groove: its depth goes over this to its last point", "fade distal", Evidence::practice});
+    a.list("stations", s.stations, Count{0, 50},
+           {"of a groove: width and depth along it, in order; replace width and depth"});
+    a.number(
+        "behind_mm", s.behind_mm, Range{"mm", -20, 40, 0.5},
+        {"of dome and bar: leading edge behind the metatarsal heads; negative: in front of them",
+         "domes 10 mm behind to 5 mm in front were tested; position matters more than shape (J Foot Ankle "
+         "Res 2014;7:18)",
+         Evidence::read});
+    a.choice(
+        "underside", s.underside,
+        {"follows: the wall is kept, a relief bulges below; stays: a pad thickens the wall, a relief thins "
+         "it"});
+    a.number(
+        "least_wall_mm", s.least_wall_mm, wall_range,
+        {"of a relief whose underside stays: never thinner than this; without: the material's least wall"});
+}
+
+template <class A>
 void describe(A& a, surface::Rim& s) {
     a.choice("kind", s.kind, {"shape of the edge between foot side and underside"});
     a.number("bevel_mm", s.bevel_mm, Range{"mm", 0.1, 3, 0.1}, {"breadth of each bevel of a bevelled rim"});
@@ -375,6 +436,7 @@ void describe_asked(A& a, FootDesign& s) {
     a.object("dress", s.dress, {"what is added to the positive and cut from it"});
     a.object("trim", s.trim, {"where the shell ends"});
     a.object("wall", s.wall, {"the wall map"});
+    a.list("features", s.features, Count{0, 60}, {"reliefs and pads on the foot side"});
     a.object("rim", s.rim, {"the edge"});
     a.text("material", s.material, TextKind::name, Presence::required,
            {"what the shell is made of: a file of the materials folder, without \".json\""});

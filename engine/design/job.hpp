@@ -11,6 +11,7 @@
 #include "engine/base/side.hpp"
 #include "engine/base/units.hpp"
 #include "engine/base/vec.hpp"
+#include "engine/feature/feature.hpp"
 #include "engine/foot/balance.hpp"
 #include "engine/foot/landmarks.hpp"
 #include "engine/surface/dress.hpp"
@@ -160,6 +161,7 @@ struct FootDesign {
     surface::Dress dress;   ///< what plaster would be added, and cut
     Trim trim;
     Wall wall;
+    std::vector<feature::Feature> features;  ///< reliefs and pads, in order
     surface::Rim rim;
     std::string material = "pp_homopolymer";  ///< key in assets/materials
     std::vector<AppliedPreset> presets;       ///< a record: it decides nothing

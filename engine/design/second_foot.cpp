@@ -1,5 +1,7 @@
 #include "engine/design/second_foot.hpp"
 
+#include <algorithm>
+
 namespace archwright::design {
 
 std::vector<std::string> copy_order(const FootDesign& from, FootDesign& to) {
@@ -12,6 +14,16 @@ std::vector<std::string> copy_order(const FootDesign& from, FootDesign& to) {
     to.presets = from.presets;
 
     std::vector<std::string> drawn;
+    to.features.clear();
+    for (const feature::Feature& one : from.features) {
+        const bool on_mark = std::any_of(from.marks.begin(), from.marks.end(),
+                                         [&](const Mark& mark) { return mark.name == one.anchor; });
+        if (!on_mark) to.features.push_back(one);
+        if (on_mark)
+            drawn.push_back("\"" + one.name + "\" left out: it lies on a mark of the other foot");
+        else if (!one.points.empty())
+            drawn.push_back("\"" + one.name + "\", drawn in plan");
+    }
     for (const surface::SmoothZone& zone : from.dress.smooth)
         drawn.push_back("zone to smooth \"" + zone.name + "\"");
     for (const surface::KeepZone& zone : from.dress.keep)

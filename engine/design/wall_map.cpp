@@ -128,19 +128,12 @@ WallMap::Region::Distance WallMap::Region::distance(const Vec2& p) const {
 }
 
 WallMap::WallMap(const Wall& wall, const DeviceLength& length) : base_mm_(wall.base_mm), length_(length) {
+    std::vector<double> along, walls;
     for (const WallStation& station : wall.stations) {
-        along_.push_back(station.along);
-        wall_.push_back(station.wall_mm);
+        along.push_back(station.along);
+        walls.push_back(station.wall_mm);
     }
-    // Fritsch and Butland: the weighted harmonic mean of the two secants keeps the cubic monotone.
-    slope_.assign(along_.size(), 0.0);
-    for (std::size_t i = 1; i + 1 < along_.size(); ++i) {
-        const double before = along_[i] - along_[i - 1], after = along_[i + 1] - along_[i];
-        const double rise = (wall_[i] - wall_[i - 1]) / before, next = (wall_[i + 1] - wall_[i]) / after;
-        if (rise * next <= 0) continue;
-        const double w1 = 2 * after + before, w2 = after + 2 * before;
-        slope_[i] = (w1 + w2) / (w1 / rise + w2 / next);
-    }
+    stations_ = surface::MonotoneCurve(std::move(along), std::move(walls));
     std::vector<const WallRegion*> order;
     for (const WallRegion& region : wall.regions)
         if (region.outline.size() >= 3) order.push_back(&region);
@@ -148,8 +141,8 @@ WallMap::WallMap(const Wall& wall, const DeviceLength& length) : base_mm_(wall.b
                      [](const WallRegion* a, const WallRegion* b) { return a->priority < b->priority; });
     for (const WallRegion* region : order) regions_.emplace_back(*region);
 
-    min_ = max_ = wall_.empty() ? base_mm_ : wall_.front();
-    for (const double w : wall_) {
+    min_ = max_ = stations_.empty() ? base_mm_ : stations_.values().front();
+    for (const double w : stations_.values()) {
         min_ = std::min(min_, w);
         max_ = std::max(max_, w);
     }
@@ -171,24 +164,11 @@ double WallMap::at(double x, double y) const {
 
 WallMap::Sample WallMap::sample(double x, double y) const {
     Sample sample{base_mm_, Vec2::Zero()};
-    if (!along_.empty()) {
+    if (!stations_.empty()) {
         const double length = length_.distal_x_mm - length_.rear_x_mm;
-        const double along = (x - length_.rear_x_mm) / length;
-        if (along <= along_.front()) {
-            sample.wall_mm = wall_.front();
-        } else if (along >= along_.back()) {
-            sample.wall_mm = wall_.back();
-        } else {
-            const auto above = std::upper_bound(along_.begin(), along_.end(), along);
-            const auto i = static_cast<std::size_t>(above - along_.begin()) - 1;
-            const double h = along_[i + 1] - along_[i], t = (along - along_[i]) / h;
-            const double rise = (wall_[i + 1] - wall_[i]) / h;
-            // Cubic Hermite form: w + t h m0 + t^2 h (3 r - 2 m0 - m1) + t^3 h (m0 + m1 - 2 r).
-            const double c2 = 3 * rise - 2 * slope_[i] - slope_[i + 1],
-                         c3 = slope_[i] + slope_[i + 1] - 2 * rise;
-            sample.wall_mm = wall_[i] + h * t * (slope_[i] + t * (c2 + t * c3));
-            sample.gradient.x() = (slope_[i] + t * (2 * c2 + 3 * t * c3)) / length;
-        }
+        const surface::MonotoneCurve::At along = stations_.at((x - length_.rear_x_mm) / length);
+        sample.wall_mm = along.value;
+        sample.gradient.x() = along.slope / length;
     }
     const Vec2 p(x, y);
     for (const Region& region : regions_) {

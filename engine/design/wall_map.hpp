@@ -10,6 +10,7 @@
 #include "engine/design/job.hpp"
 #include "engine/design/material.hpp"
 #include "engine/surface/loop.hpp"
+#include "engine/surface/monotone.hpp"
 
 namespace archwright::design {
 
@@ -58,8 +59,8 @@ class WallMap {
     struct Region;
     double base_mm_;
     DeviceLength length_;
-    std::vector<double> along_, wall_, slope_;  ///< stations; slope per unit of `along`
-    std::vector<Region> regions_;               ///< lowest priority first
+    surface::MonotoneCurve stations_;
+    std::vector<Region> regions_;  ///< lowest priority first
     double min_ = 0, max_ = 0;
 };
 

@@ -80,6 +80,19 @@ inline constexpr std::array<Word<foot::Balance::Forefoot>, 2> words<foot::Balanc
     {foot::Balance::Forefoot::platform, "platform", "platform under the metatarsal heads"},
 }};
 template <>
+inline constexpr std::array<Word<feature::Feature::Kind>, 5> words<feature::Feature::Kind>{{
+    {feature::Feature::Kind::groove, "groove", "groove"},
+    {feature::Feature::Kind::cavity, "cavity", "cavity"},
+    {feature::Feature::Kind::pad, "pad", "pad"},
+    {feature::Feature::Kind::metatarsal_dome, "metatarsal_dome", "metatarsal dome"},
+    {feature::Feature::Kind::metatarsal_bar, "metatarsal_bar", "metatarsal bar"},
+}};
+template <>
+inline constexpr std::array<Word<feature::Feature::Underside>, 2> words<feature::Feature::Underside>{{
+    {feature::Feature::Underside::follows, "follows", "underside follows, wall kept"},
+    {feature::Feature::Underside::stays, "stays", "underside stays"},
+}};
+template <>
 inline constexpr std::array<Word<surface::Rim::Kind>, 3> words<surface::Rim::Kind>{{
     {surface::Rim::Kind::square, "square", "square"},
     {surface::Rim::Kind::bevelled, "bevelled", "bevelled"},

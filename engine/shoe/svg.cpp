@@ -92,6 +92,8 @@ class Page {
             return stop("groups within groups, more than " + std::to_string(deepest) +
                         " deep. Save it as plain SVG.");
         Eigen::Affine2d to_mm = stack_.empty() ? page_ : stack_.back();
+        if (attributes.find("style").value_or("").find("transform") != std::string_view::npos)
+            return stop("it is moved by its style. Apply transforms before saving.");
         if (const auto text = attributes.find("transform")) {
             const auto transform = transform_of(*text);
             if (!transform) return stop("its transform is not understood. Apply transforms before saving.");

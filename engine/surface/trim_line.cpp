@@ -296,7 +296,12 @@ void measure(const SplineSurface& surface, const TrimRule& rule, Follower& follo
         if (a.x() > heel.x() && a.y() > axis_y(rule, a.x()) && a.x() < distal_edge_x(rule, a.y()) - 1.0)
             line.flange_mm = std::max(line.flange_mm, a.z() - follower.section_low(a.x()));
     }
-    if (cutout) line.cutout_mm = distal_edge_x(rule, cutout->to_y) + cutout->length - cutout_x;
+    if (cutout) {
+        // where the medial border runs inside the cut-out's side there is no edge to measure
+        const double back = distal_edge_x(rule, cutout->to_y) + cutout->length - cutout_x;
+        constexpr double further_mm = 15.0;  // rounded corners cut back less than this beyond what is asked
+        line.cutout_mm = back > 0.0 && back < cutout->length + further_mm ? back : 0.0;
+    }
     if (rule.lateral_scallop.depth_mm > 0.0) {
         const double middle = scallop_station(rule);
         const TrimStation* nearest = nullptr;
@@ -470,7 +475,12 @@ Outcome<TrimLine> find_trim(const SplineSurface& carpet, const TrimRule& rule) {
         auto again = follow(carpet, softer);
         if (again && again->cutout_radius_mm > line->cutout_radius_mm) line = std::move(again);
     }
-    if (line->cutout_radius_mm < near_enough * asked)
+    if (!(line->cutout_mm > 0.0))
+        line->notes.push_back(
+            "The first-ray cut-out is not made as asked: the medial border runs inside its side. Measure its "
+            "width further from the 1st head's border (trim.first_ray_cutout.width_mm), or make the shell "
+            "wider.");
+    else if (line->cutout_radius_mm < near_enough * asked)
         line->notes.push_back("There is no room for corners of " + rounded(asked, 1) +
                               " mm radius at the first-ray cut-out; they have " +
                               rounded(line->cutout_radius_mm, 1) + " mm.");

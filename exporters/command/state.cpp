@@ -147,7 +147,7 @@ Exit run_landmark(Console& console, const LandmarkOptions& options) {
         const std::string near = nearest_word(options.name, names);
         std::string message = "There is no landmark \"" + options.name + "\"";
         if (!near.empty()) message += "; did you mean \"" + near + "\"?";
-        message += " There are:";
+        message += ". There are:";
         for (const std::string& name : names) message += " " + name;
         return console.fail({FaultKind::usage, "landmark", message, {}});
     }
@@ -161,10 +161,13 @@ Exit run_landmark(Console& console, const LandmarkOptions& options) {
                      " to confirm: give its place with --at X,Y,Z in the cast file's coordinates.",
                  {}});
         foot::Landmark& landmark = foot.landmarks[id];
-        if (options.place) landmark.position = *options.place;
+        // a place confirmed as it was suggested is no better known than before; one measured is
+        if (options.place) {
+            landmark.position = *options.place;
+            landmark.confidence = 1.0;
+            landmark.sd_mm = tolerance::set_landmark_sd_mm;
+        }
         landmark.source = foot::Landmark::Source::set;
-        landmark.confidence = 1.0;
-        landmark.sd_mm = tolerance::set_landmark_sd_mm;
         landmark.by = options.by;
     }
     if (const auto saved = keep_job(*job, options.job, options.reading); !saved)

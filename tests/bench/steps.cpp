@@ -175,9 +175,9 @@ void run_shell(const fs::path& folder, std::vector<Figure>& figures) {
     const auto materials = must(design::load_materials(design::assets_folder() / "materials"));
     figures.push_back(measure("underside and mesh", 0, [&] {
         return triangles_of(
-            must(build::shell_stage(surfaced, foot, materials, progress)).mesh.mesh.triangles.size());
+            must(build::shell_stage(received, surfaced, foot, materials, progress)).mesh.mesh.triangles.size());
     }));
-    const auto shelled = must(build::shell_stage(surfaced, foot, materials, progress));
+    const auto shelled = must(build::shell_stage(received, surfaced, foot, materials, progress));
     figures.push_back(measure("every gate (wall, mesh, solid)", 0, [&] {
         return rounded(must(build::prove_stage(surfaced, shelled, progress)).walls.least_wall_mm, 2) +
                " mm least wall";

@@ -69,6 +69,43 @@ TEST_CASE("random prescriptions on generated feet are sound, or stopped with wha
     CHECK(4 * ends["sound"] >= 3 * count);  // most of what a practitioner orders can be made
 }
 
+TEST_CASE("random full prescriptions are sound, or stopped naming the feature and the place") {
+    const int count = tests::cases(500, 8, "full prescriptions");
+    std::vector<tests::RealFoot> real;
+    if (!tests::real_foot(tests::real_feet().front()).triangles.empty()) real = tests::real_feet();
+    if (real.empty()) tests::skipped("real feet: ../shared/scans is absent");
+    Ends ends;
+    for (int i = 0; i < count; ++i) {
+        const std::uint64_t seed = generator::mix(tests::seed() + 42'000 + static_cast<std::uint64_t>(i));
+        generator::Random random(seed, 1);
+        auto job = tests::random_job(seed, 40'000);
+        REQUIRE(job.ok());
+        if (i % 4 == 3 && !real.empty()) {  // every fourth on a real foot
+            const tests::RealFoot& foot = real[seed % real.size()];
+            job->cast.mesh = tests::real_foot(foot);
+            job->side = foot.side;
+            job->foot = tests::stated_foot(foot.unit);
+            job->words = foot.file;
+        }
+        const std::string words = tests::prescribe_in_full(random, job->foot);
+        INFO(job->words << words);
+        std::cout << "  " << i << " " << job->words << words << "\n";
+        const auto device =
+            tests::build_in_memory(tests::cast_in_memory(job->cast.mesh, "full"), job->foot, job->side);
+        judge(device, ends);
+        if (!device.ok()) continue;
+        // each is there, as deep or high as asked where nothing else meets it
+        REQUIRE(device->shelled->feature_figures.size() == job->foot.features.size());
+        for (const feature::Figure& f : device->shelled->feature_figures) {
+            CHECK(f.fit_mm < 0.15);
+            CHECK(f.measured_mm <
+                  f.asked_mm + 0.5 + 0.2 * f.asked_mm * static_cast<double>(f.overlaps.size()));
+        }
+    }
+    tell(ends, count);
+    CHECK(2 * ends["sound"] >= count);
+}
+
 TEST_CASE("random prescriptions on every real foot are sound, or stopped with what, where, how much") {
     if (tests::real_foot(tests::real_feet().front()).triangles.empty())
         return tests::skipped("real feet: ../shared/scans is absent");

@@ -20,6 +20,7 @@ const std::vector<std::vector<std::string>> rows = {
     {"engine/scan"},
     {"engine/foot"},
     {"engine/surface"},
+    {"engine/feature"},
     {"engine/design"},
     {"engine/examine", "engine/stiffness", "engine/solid", "engine/making"},
     {"engine/build"},

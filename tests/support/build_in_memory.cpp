@@ -46,7 +46,7 @@ Outcome<build::Device> build_in_memory(const std::shared_ptr<const build::CastFi
     auto surfaced = build::surface_stage(*device.received, foot, progress);
     if (!surfaced) return surfaced.fault();
     device.surfaced = std::make_shared<build::Surfaced>(std::move(*surfaced));
-    auto shelled = build::shell_stage(*device.surfaced, foot, *materials, progress);
+    auto shelled = build::shell_stage(*device.received, *device.surfaced, foot, *materials, progress);
     if (!shelled) return shelled.fault();
     device.shelled = std::make_shared<build::Shelled>(std::move(*shelled));
     auto proved = build::prove_stage(*device.surfaced, *device.shelled, progress);

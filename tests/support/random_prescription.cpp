@@ -75,7 +75,46 @@ void trim(generator::Random& random, design::Trim& t, std::string& words) {
     }
 }
 
+// Reliefs and pads about a foot, overlapping now and then.
+void features(generator::Random& random, std::vector<feature::Feature>& list, std::string& words) {
+    using feature::Feature;
+    const int count = static_cast<int>(random.between(1.0, 5.0));
+    for (int k = 0; k < count; ++k) {
+        Feature f;
+        f.kind = static_cast<Feature::Kind>(random.next() % 5);
+        f.name = "f" + std::to_string(k);
+        const Vec2 at(random.between(10.0, 95.0), random.between(-20.0, 15.0));
+        f.points = {at};
+        f.depth_mm = random.between(0.5, 3.0);
+        f.height_mm = random.between(1.0, 4.0);
+        f.width_mm = random.between(8.0, 24.0);
+        f.length_mm = random.between(8.0, 30.0);
+        f.turn_deg = random.between(-60.0, 60.0);
+        f.flank_mm = random.between(4.0, 10.0);
+        f.underside = random.uniform() < 0.5 ? Feature::Underside::follows : Feature::Underside::stays;
+        if (f.kind == Feature::Kind::groove)
+            f.points.push_back(at + Vec2(random.between(20.0, 40.0), random.between(-8.0, 8.0)));
+        if (f.kind == Feature::Kind::metatarsal_dome || f.kind == Feature::Kind::metatarsal_bar) {
+            f.points.clear();
+            f.behind_mm = random.between(8.0, 20.0);
+            f.length_mm = random.between(20.0, 35.0);
+            f.width_mm = random.between(20.0, 40.0);
+        }
+        static const char* const kinds[] = {"groove", "cavity", "pad", "dome", "bar"};
+        words += std::string("; ") + kinds[static_cast<int>(f.kind)] + " " +
+                 rounded(f.relief() ? f.depth_mm : f.height_mm, 1) +
+                 (f.underside == Feature::Underside::stays ? " stays" : "");
+        list.push_back(f);
+    }
+}
+
 }  // namespace
+
+std::string prescribe_in_full(generator::Random& random, design::FootDesign& foot) {
+    std::string words = prescribe(random, foot);
+    features(random, foot.features, words);
+    return words;
+}
 
 std::string prescribe(generator::Random& random, design::FootDesign& foot) {
     std::string words;

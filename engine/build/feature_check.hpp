@@ -1,0 +1,18 @@
+// Reliefs and pads of the job on the shell in hand, and what became of them.
+#pragma once
+
+#include "engine/build/device.hpp"
+
+namespace archwright::build {
+
+/// Lays the foot's features on the dressed carpet, marks and landmarks where they lie now. Faults name the
+/// feature.
+Outcome<feature::FeatureMap> lay_features(const Received& received, const Surfaced& surfaced,
+                                          const design::FootDesign& foot);
+
+/// Measures them on the finished foot side and appends "features.reach" (a middle beyond the trim line is a
+/// stop that says by how much), "features.figures", "features.fit" and "features.overlap". Nothing where
+/// there are none.
+void tell_features(const Surfaced& surfaced, Shelled& shelled);
+
+}  // namespace archwright::build

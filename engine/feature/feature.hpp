@@ -1,0 +1,56 @@
+// What is cut into the foot side of a shell (reliefs) and raised on it (pads): one entry of the ordered list.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "engine/base/vec.hpp"
+
+namespace archwright::feature {
+
+/// Width and depth at one place along a groove: 0 at its first point, 1 at its last.
+struct GrooveStation {
+    double along = 0.0;
+    double width_mm = 10.0, depth_mm = 2.0;
+};
+
+/// One relief or pad. Lengths in mm along the surface, heights and depths along the dressed foot side's
+/// normal.
+struct Feature {
+    enum class Kind {
+        groove,           ///< relief along a line: flat bottom, flanks, fades at its ends
+        cavity,           ///< relief under a spot: an ellipse, or a drawn closed curve
+        pad,              ///< raised: an ellipse, or a drawn closed curve, with a flat top
+        metatarsal_dome,  ///< raised behind the heads, placed by its leading edge
+        metatarsal_bar,   ///< raised across behind the heads, placed by its leading edge
+    };
+    /// What the underside does.
+    enum class Underside {
+        follows,  ///< it follows the foot side: the wall is kept
+        stays,    ///< it stays: a pad thickens the wall, a relief thins it down to `least_wall_mm`
+    };
+
+    std::string name;  ///< unique within the foot
+    Kind kind = Kind::cavity;
+    bool on = true;
+    /// Where it is: the name of a mark or of a landmark; else `points`; else, for dome and bar, the heads.
+    std::string anchor;
+    std::vector<Vec2> points;  ///< plan: one for a spot, two or more along a groove, three or more of a curve
+    double forward_mm = 0.0, medial_mm = 0.0;  ///< moves it from there, in plan
+    double width_mm = 15.0;                    ///< across; of flanked shapes at half height
+    double length_mm = 15.0;                   ///< along; of flanked shapes at half height
+    double turn_deg = 0.0;                     ///< of an ellipse; positive: its front end turns to medial
+    double depth_mm = 2.0;                     ///< of a relief
+    double height_mm = 3.0;                    ///< of a pad
+    double flank_mm = 5.0;                     ///< breadth of the flank, half of it on each side of the edge
+    double fade_start_mm = 8.0, fade_end_mm = 8.0;  ///< of a groove: over which its depth comes and goes
+    std::vector<GrooveStation> stations;            ///< replace width and depth of a groove along its line
+    double behind_mm = 5.0;  ///< of dome and bar: leading edge behind the line of the heads; < 0: in front
+    Underside underside = Underside::follows;
+    std::optional<double> least_wall_mm;  ///< of a relief that thins: empty: the material's least wall
+
+    bool relief() const { return kind == Kind::groove || kind == Kind::cavity; }
+};
+
+}  // namespace archwright::feature

@@ -1,0 +1,93 @@
+#include "engine/feature/map.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include "engine/surface/blend.hpp"
+
+namespace archwright::feature {
+
+double rounded_greater(double a, double b) {
+    if (!(a > 0.0) || !(b > 0.0)) return std::max(a, b);
+    return std::max(a, b) + surface::soft_positive(-std::abs(a - b), a * b / (a + b));
+}
+
+Outcome<FeatureMap> FeatureMap::lay(const std::vector<Feature>& features, const Site& site,
+                                    const surface::TrimRule& heads) {
+    FeatureMap map;
+    map.carpet_ = std::make_shared<const surface::SplineSurface>(site.carpet);
+    std::vector<Laid> laid;
+    std::set<std::string> names;
+    const bool any = std::any_of(features.begin(), features.end(), [](const Feature& f) { return f.on; });
+    if (any) {
+        const Layer layer(site.carpet);
+        for (const Feature& feature : features) {
+            if (!names.insert(feature.name).second)
+                return Fault{FaultKind::check,
+                             "features",
+                             "Two features are called \"" + feature.name + "\": give each its own name.",
+                             {}};
+            if (!feature.on) continue;
+            auto shape = shape_of(feature, site, layer, heads);
+            if (!shape) return shape.fault();
+            laid.push_back({feature, std::move(*shape)});
+        }
+    }
+    map.laid_ = std::make_shared<const std::vector<Laid>>(std::move(laid));
+    return map;
+}
+
+FeatureMap::Sums FeatureMap::sums(const Vec2& uv) const {
+    Sums sums;
+    const Vec3 p = carpet_->point(uv);
+    for (const Laid& one : *laid_) {
+        const double h = one.shape.at(uv, p);
+        if (h == 0.0) continue;
+        const bool followed = one.feature.underside == Feature::Underside::follows;
+        if (one.feature.relief()) {
+            sums.reliefs = rounded_greater(sums.reliefs, -h);
+            if (followed) sums.followed_reliefs = rounded_greater(sums.followed_reliefs, -h);
+            if (!followed && one.feature.least_wall_mm)
+                sums.least_wall_mm = std::max(sums.least_wall_mm, *one.feature.least_wall_mm);
+        } else {
+            sums.pads = rounded_greater(sums.pads, h);
+            if (followed) sums.followed_pads = rounded_greater(sums.followed_pads, h);
+        }
+    }
+    return sums;
+}
+
+double FeatureMap::height(const Vec2& uv) const {
+    const Sums s = sums(uv);
+    return s.pads - s.reliefs;
+}
+
+double FeatureMap::followed(const Vec2& uv) const {
+    const Sums s = sums(uv);
+    return s.followed_pads - s.followed_reliefs;
+}
+
+std::vector<surface::BallLayer> FeatureMap::sheets(const surface::WallFunction& wall,
+                                                   double material_least_mm) const {
+    if (empty()) return {{{}, wall}};
+    const bool all_followed = std::all_of(laid_->begin(), laid_->end(), [](const Laid& one) {
+        return one.feature.underside == Feature::Underside::follows;
+    });
+    const auto height = [map = *this](const Vec2& uv) { return map.height(uv); };
+    if (all_followed) return {{height, wall}};
+    const auto thinned = [map = *this, wall, material_least_mm](const Vec2& uv, const Vec3& p) {
+        const Sums s = map.sums(uv);
+        const double asked = wall(uv, p);
+        const double below = (s.followed_pads - s.followed_reliefs) - (s.pads - s.reliefs);
+        if (!(below > 0.0)) return asked;
+        const double least = std::min(s.least_wall_mm > 0.0 ? s.least_wall_mm : material_least_mm, asked);
+        // the corner where the least wall takes over is rounded: a sharp one would crease the underside
+        constexpr double corner_mm = 0.4;
+        const double spare = asked - below - least, corner = std::min(corner_mm, asked - least);
+        return least + (corner > 0.0 ? surface::soft_positive(spare, corner) : std::max(spare, 0.0));
+    };
+    return {{height, thinned}, {[map = *this](const Vec2& uv) { return map.followed(uv); }, wall}};
+}
+
+}  // namespace archwright::feature
