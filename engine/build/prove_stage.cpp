@@ -73,8 +73,9 @@ void prove_wall(const Shelled& shelled, Proved& proved) {
     rim.unit = "mm";
     rim.where = walls.rim_where;
     rim.verdict = walls.rim_least_mm >= rim_limit ? Verdict::pass : Verdict::stop;
-    rim.message = "Beside the trim line the wall is " + rounded(walls.rim_least_mm, 2) +
-                  " mm at the least, at " + place(walls.rim_where) +
+    rim.message = std::string("Beside the trim line ") +
+                  (shelled.shell.apertures.empty() ? "" : "and the apertures ") + "the wall is " +
+                  rounded(walls.rim_least_mm, 2) + " mm at the least, at " + place(walls.rim_where) +
                   (rim.verdict == Verdict::pass ? "." : ": a thin rim can cut the skin.");
     proved.checks.push_back(rim);
 }
@@ -127,9 +128,10 @@ void prove_solid(const Shelled& shelled, Proved& proved) {
     if (report.edge_deviation_mm > tolerance::edge_mm) valid.verdict = Verdict::stop;
     proved.checks.push_back(valid);
 
-    // docs/decisions.md: the chords of the rim cut off at most 2/3 of the chord tolerance on average
+    // docs/decisions.md: the chords of rims and posts' walls cut off at most 2/3 of the chord tolerance on
+    // average; floors are flat
     double rim_area = 0.0;
-    for (std::size_t i = shelled.mesh.underside_end; i < shelled.mesh.mesh.triangles.size(); ++i)
+    for (std::size_t i = shelled.mesh.underside_end; i < shelled.mesh.walls_end; ++i)
         rim_area += shelled.mesh.mesh.area(i);
     const double limit =
         tolerance::volume_relative * report.volume_mm3 + 2.0 / 3.0 * tolerance::chord_mm * rim_area;

@@ -1,14 +1,9 @@
 // Direct topology: vertices, edges and faces are made from the shell's own control points.
 #include <BRepBuilderAPI_Transform.hxx>
 #include <BRep_Builder.hxx>
-#include <Geom2d_BSplineCurve.hxx>
 #include <Geom2d_Line.hxx>
-#include <Geom_BSplineSurface.hxx>
-#include <TColStd_Array1OfInteger.hxx>
-#include <TColStd_Array1OfReal.hxx>
-#include <TColgp_Array1OfPnt.hxx>
+#include <Geom_Plane.hxx>
 #include <TColgp_Array1OfPnt2d.hxx>
-#include <TColgp_Array2OfPnt.hxx>
 #include <TopExp.hxx>
 #include <TopTools_IndexedMapOfShape.hxx>
 #include <TopoDS.hxx>
@@ -19,172 +14,125 @@
 #include <TopoDS_Wire.hxx>
 #include <algorithm>
 #include <gp_Ax2.hxx>
+#include <gp_Ax3.hxx>
 #include <gp_Trsf.hxx>
 
 #include "engine/base/tolerances.hpp"
 #include "engine/solid/occt.hpp"
+#include "engine/solid/pieces.hpp"
 #include "engine/solid/rim_curves.hpp"
+#include "engine/surface/border.hpp"
+#include "engine/surface/loop_check.hpp"
 
 namespace archwright::solid {
 
 namespace {
 
-constexpr int piece_count = 4;  // no face closes on itself, so no seam edges
-
-Handle(Geom_BSplineSurface) to_geom(const surface::SplineSurface& surface) {
-    TColgp_Array2OfPnt poles(1, surface.u.count, 1, surface.v.count);
-    for (int i = 0; i < surface.u.count; ++i)
-        for (int j = 0; j < surface.v.count; ++j)
-            poles(i + 1, j + 1) = to_pnt(surface.control[static_cast<std::size_t>(i) * surface.v.count + j]);
-    const auto knots = [](const surface::Basis& basis, TColStd_Array1OfReal& at,
-                          TColStd_Array1OfInteger& times) {
-        for (int i = 0; i <= basis.spans(); ++i) {
-            at(i + 1) = basis.knot(i + 3);
-            times(i + 1) = i == 0 || i == basis.spans() ? 4 : 1;
-        }
-    };
-    TColStd_Array1OfReal u(1, surface.u.spans() + 1), v(1, surface.v.spans() + 1);
-    TColStd_Array1OfInteger u_times(1, u.Length()), v_times(1, v.Length());
-    knots(surface.u, u, u_times);
-    knots(surface.v, v, v_times);
-    return new Geom_BSplineSurface(poles, u, v, u_times, v_times, 3, 3);
+TopoDS_Edge make_edge(const Handle(Geom_BSplineCurve) & curve, const TopoDS_Vertex& from,
+                      const TopoDS_Vertex& to, double begin, double end, double tolerance) {
+    const BRep_Builder make;
+    TopoDS_Edge made;
+    make.MakeEdge(made, curve, tolerance);
+    make.Add(made, from.Oriented(TopAbs_FORWARD));
+    make.Add(made, to.Oriented(TopAbs_REVERSED));
+    make.Range(made, begin, end);
+    return made;
 }
 
-Handle(Geom2d_BSplineCurve) to_geom(const surface::PeriodicCurve& curve) {
-    const int n = static_cast<int>(curve.control.size());
-    TColgp_Array1OfPnt2d poles(1, n);
-    TColStd_Array1OfReal knots(1, n + 1);
-    TColStd_Array1OfInteger times(1, n + 1);
-    for (int i = 0; i < n; ++i) {
-        const Vec2& p = curve.control[static_cast<std::size_t>((i + n - 1) % n)];
-        poles(i + 1) = gp_Pnt2d(p.x(), p.y());
-    }
-    for (int i = 0; i <= n; ++i) {
-        knots(i + 1) = i;
-        times(i + 1) = 1;
-    }
-    return new Geom2d_BSplineCurve(poles, knots, times, 3, true);
-}
+/// What stands on one border: its edges, and the faces between them.
+struct Ring {
+    surface::Border::Kind kind;
+    const surface::Post* post = nullptr;
+    int degree = 1;
+    double tolerance = 0.0;  ///< of its vertices and edges
+    std::vector<Piece> pieces;
+    /// borders[b][i]: edge along piece i on row b * degree; the first border is the upper one.
+    std::vector<std::vector<TopoDS_Vertex>> corners;
+    std::vector<std::vector<TopoDS_Edge>> borders;
 
-/// One piece of the trim, between two corners: the pcurve and the rows of the rim over the same parameters.
-struct Piece {
-    double begin = 0.0, end = 0.0;
-    Handle(Geom2d_BSplineCurve) trim;
-    std::vector<Handle(Geom_BSplineCurve)> rows;
+    const std::vector<TopoDS_Edge>& upper() const { return borders.front(); }
+    const std::vector<TopoDS_Edge>& lower() const { return borders.back(); }
 };
 
-/// A Bezier curve on [0,1] from the lower row of a band to the upper, at the beginning of a piece.
-Handle(Geom_BSplineCurve) across(const Piece& piece, int lower_row, int degree) {
-    TColgp_Array1OfPnt poles(1, degree + 1);
-    for (int c = 0; c <= degree; ++c) poles(c + 1) = piece.rows[lower_row - c]->Pole(1);
-    TColStd_Array1OfReal knots(1, 2);
-    TColStd_Array1OfInteger times(1, 2);
-    knots(1) = 0.0;
-    knots(2) = 1.0;
-    times(1) = times(2) = degree + 1;
-    return new Geom_BSplineCurve(poles, knots, times, degree);
-}
-
-/// Along the trim in the first parameter, from the lower row (0) to the upper (1) in the second.
-Handle(Geom_BSplineSurface) band_surface(const Piece& piece, int lower_row, int degree) {
-    const Handle(Geom_BSplineCurve)& row = piece.rows[lower_row];
-    TColgp_Array2OfPnt poles(1, row->NbPoles(), 1, degree + 1);
-    for (int i = 1; i <= row->NbPoles(); ++i)
-        for (int c = 0; c <= degree; ++c) poles(i, c + 1) = piece.rows[lower_row - c]->Pole(i);
-    TColStd_Array1OfReal v(1, 2);
-    TColStd_Array1OfInteger v_times(1, 2);
-    v(1) = 0.0;
-    v(2) = 1.0;
-    v_times(1) = v_times(2) = degree + 1;
-    return new Geom_BSplineSurface(poles, row->Knots(), v, row->Multiplicities(), v_times, row->Degree(),
-                                   degree);
-}
-
-std::vector<Piece> cut(const RimCurves& curves, const Handle(Geom2d_BSplineCurve) & trim,
-                       const std::vector<double>& corners, double period) {
-    std::vector<Piece> pieces(corners.size());
-    for (std::size_t i = 0; i < pieces.size(); ++i) {
-        Piece& piece = pieces[i];
-        piece.begin = corners[i];
-        piece.end = i + 1 < corners.size() ? corners[i + 1] : corners.front() + period;
-        piece.trim = Handle(Geom2d_BSplineCurve)::DownCast(trim->Copy());
-        piece.trim->Segment(piece.begin, piece.end);
-        for (const auto& row : curves.rows) {
-            piece.rows.push_back(Handle(Geom_BSplineCurve)::DownCast(row->Copy()));
-            piece.rows.back()->Segment(piece.begin, piece.end);
-        }
-    }
-    return pieces;
-}
-
-TopoDS_Solid assemble(const surface::Shell& shell, const RimCurves& curves,
-                      const std::vector<Piece>& pieces) {
-    // Seen from the foot the trim runs counter-clockwise, so the foot side is used as it stands, the
-    // underside turned over, and a rim face whose second parameter runs from underside to foot side points
-    // outward.
+Outcome<Ring> make_ring(const surface::Border& border) {
+    const std::vector<double> at = corners_of(border.curve);
+    const auto curves = rim_curves(border, at, tolerance::edge_curve_mm);
+    if (!curves) return curves.fault();
+    Ring ring{border.kind, border.post, curves->degree, 0.0, {}, {}, {}};
+    ring.tolerance = std::max(tolerance::solid_point_mm, 1.2 * curves->deviation_mm);
+    ring.pieces = cut(*curves, border.curve, at);
+    const std::size_t n = ring.pieces.size(), degree = static_cast<std::size_t>(ring.degree);
+    const std::size_t bands = (curves->rows.size() - 1) / degree;
+    ring.corners.assign(bands + 1, std::vector<TopoDS_Vertex>(n));
+    ring.borders.assign(bands + 1, std::vector<TopoDS_Edge>(n));
     const BRep_Builder make;
-    const double edge_tolerance = std::max(tolerance::solid_point_mm, 1.2 * curves.deviation_mm);
-    const std::size_t n = pieces.size();
-    const int degree = curves.degree;
-    const std::size_t bands = (curves.rows.size() - 1) / static_cast<std::size_t>(degree);
-
-    // borders[b][i]: edge along piece i on row b * degree; the first border is the foot side's
-    std::vector<std::vector<TopoDS_Vertex>> corners(bands + 1, std::vector<TopoDS_Vertex>(n));
-    std::vector<std::vector<TopoDS_Edge>> borders(bands + 1, std::vector<TopoDS_Edge>(n));
-    const auto edge = [&](const Handle(Geom_BSplineCurve) & curve, const TopoDS_Vertex& from,
-                          const TopoDS_Vertex& to, double begin, double end) {
-        TopoDS_Edge made;
-        make.MakeEdge(made, curve, edge_tolerance);
-        make.Add(made, from.Oriented(TopAbs_FORWARD));
-        make.Add(made, to.Oriented(TopAbs_REVERSED));
-        make.Range(made, begin, end);
-        return made;
-    };
     for (std::size_t b = 0; b <= bands; ++b) {
-        const std::size_t row = b * static_cast<std::size_t>(degree);
+        auto& corners = ring.corners[b];
         for (std::size_t i = 0; i < n; ++i)
-            make.MakeVertex(corners[b][i], pieces[i].rows[row]->Pole(1), edge_tolerance);
-        for (std::size_t i = 0; i < n; ++i)
-            borders[b][i] = edge(pieces[i].rows[row], corners[b][i], corners[b][(i + 1) % n], pieces[i].begin,
-                                 pieces[i].end);
-    }
-
-    TopoDS_Shell boundary;
-    make.MakeShell(boundary);
-    const auto side = [&](const surface::SplineSurface& surface, const std::vector<TopoDS_Edge>& border,
-                          TopAbs_Orientation orientation) {
-        TopoDS_Face face;
-        make.MakeFace(face, to_geom(surface), tolerance::solid_point_mm);
-        TopoDS_Wire wire;
-        make.MakeWire(wire);
+            make.MakeVertex(corners[i], ring.pieces[i].rows[b * degree]->Pole(1), ring.tolerance);
         for (std::size_t i = 0; i < n; ++i) {
-            make.UpdateEdge(border[i], pieces[i].trim, face, edge_tolerance);
-            make.Add(wire, border[i]);
+            const Piece& piece = ring.pieces[i];
+            ring.borders[b][i] = make_edge(piece.rows[b * degree], corners[i], corners[(i + 1) % n],
+                                           piece.begin, piece.end, ring.tolerance);
         }
-        wire.Closed(true);
-        make.Add(face, wire);
-        make.Add(boundary, face.Oriented(orientation));
-    };
-    side(shell.foot_side, borders.front(), TopAbs_FORWARD);
-    side(shell.underside, borders.back(), TopAbs_REVERSED);
+    }
+    return ring;
+}
 
+// Seen from the foot the trim and posts run counter-clockwise and apertures clockwise. So the foot side is
+// used as it stands, the underside turned over, and a face of a ring whose second parameter runs from the
+// lower edge to the upper points outward.
+
+/// The closed row of a ring's edges as part of a face's boundary. `turned` runs it the other way.
+TopoDS_Wire wire_of(const std::vector<TopoDS_Edge>& edges, bool turned) {
+    const BRep_Builder make;
+    TopoDS_Wire wire;
+    make.MakeWire(wire);
+    for (std::size_t i = 0; i < edges.size(); ++i)
+        make.Add(wire, turned ? edges[edges.size() - 1 - i].Oriented(TopAbs_REVERSED)
+                              : edges[i].Oriented(TopAbs_FORWARD));
+    wire.Closed(true);
+    return wire;
+}
+
+/// Foot side or underside within the rings whose edges lie on it.
+TopoDS_Face side_face(const surface::SplineSurface& surface, const std::vector<Ring>& rings, bool foot_side) {
+    const BRep_Builder make;
+    TopoDS_Face face;
+    make.MakeFace(face, to_geom(surface), tolerance::solid_point_mm);
+    for (const Ring& ring : rings) {
+        const bool post = ring.kind == surface::Border::Kind::post;
+        if (post && foot_side) continue;
+        const std::vector<TopoDS_Edge>& edges = foot_side || post ? ring.upper() : ring.lower();
+        for (std::size_t i = 0; i < edges.size(); ++i)
+            make.UpdateEdge(edges[i], ring.pieces[i].curve, face, ring.tolerance);
+        make.Add(face, wire_of(edges, post));
+    }
+    return face;
+}
+
+void add_bands(const Ring& ring, TopoDS_Shell& boundary) {
+    const BRep_Builder make;
     const auto line = [](double u, double v, double du, double dv) {
         return new Geom2d_Line(gp_Pnt2d(u, v), gp_Dir2d(du, dv));
     };
-    for (std::size_t k = 0; k < bands; ++k) {
-        const int lower_row = static_cast<int>(k + 1) * degree;
-        std::vector<TopoDS_Edge> posts(n);
+    const std::size_t n = ring.pieces.size();
+    for (std::size_t k = 0; k + 1 < ring.borders.size(); ++k) {
+        const int lower_row = static_cast<int>(k + 1) * ring.degree;
+        std::vector<TopoDS_Edge> ribs(n);
         for (std::size_t i = 0; i < n; ++i)
-            posts[i] = edge(across(pieces[i], lower_row, degree), corners[k + 1][i], corners[k][i], 0.0, 1.0);
+            ribs[i] = make_edge(across(ring.pieces[i], lower_row, ring.degree), ring.corners[k + 1][i],
+                                ring.corners[k][i], 0.0, 1.0, ring.tolerance);
         for (std::size_t i = 0; i < n; ++i) {
-            const TopoDS_Edge &lower = borders[k + 1][i], &upper = borders[k][i];
-            const TopoDS_Edge &left = posts[i], &right = posts[(i + 1) % n];
+            const Piece& piece = ring.pieces[i];
+            const TopoDS_Edge &lower = ring.borders[k + 1][i], &upper = ring.borders[k][i];
+            const TopoDS_Edge &left = ribs[i], &right = ribs[(i + 1) % n];
             TopoDS_Face face;
-            make.MakeFace(face, band_surface(pieces[i], lower_row, degree), tolerance::solid_point_mm);
-            make.UpdateEdge(lower, line(0.0, 0.0, 1.0, 0.0), face, edge_tolerance);
-            make.UpdateEdge(upper, line(0.0, 1.0, 1.0, 0.0), face, edge_tolerance);
-            make.UpdateEdge(left, line(pieces[i].begin, 0.0, 0.0, 1.0), face, edge_tolerance);
-            make.UpdateEdge(right, line(pieces[i].end, 0.0, 0.0, 1.0), face, edge_tolerance);
+            make.MakeFace(face, band_surface(piece, lower_row, ring.degree), tolerance::solid_point_mm);
+            make.UpdateEdge(lower, line(0.0, 0.0, 1.0, 0.0), face, ring.tolerance);
+            make.UpdateEdge(upper, line(0.0, 1.0, 1.0, 0.0), face, ring.tolerance);
+            make.UpdateEdge(left, line(piece.begin, 0.0, 0.0, 1.0), face, ring.tolerance);
+            make.UpdateEdge(right, line(piece.end, 0.0, 0.0, 1.0), face, ring.tolerance);
             TopoDS_Wire wire;
             make.MakeWire(wire);
             make.Add(wire, lower.Oriented(TopAbs_FORWARD));
@@ -196,6 +144,42 @@ TopoDS_Solid assemble(const surface::Shell& shell, const RimCurves& curves,
             make.Add(boundary, face.Oriented(TopAbs_FORWARD));
         }
     }
+}
+
+/// The flat floor of a post: a plane that looks away from the shell. Its edges' control points lie in it, so
+/// their coordinates there are the exact pcurves.
+TopoDS_Face floor_face(const Ring& ring) {
+    const BRep_Builder make;
+    const Vec3 normal = ring.post->floor_normal.normalized();
+    const gp_Ax3 frame(to_pnt(ring.post->floor_point), gp_Dir(normal.x(), normal.y(), normal.z()));
+    TopoDS_Face face;
+    make.MakeFace(face, new Geom_Plane(frame), tolerance::solid_point_mm);
+    const auto flat = [&frame](const gp_Pnt& p) {
+        const gp_Vec from(frame.Location(), p);
+        return gp_Pnt2d(from.Dot(frame.XDirection()), from.Dot(frame.YDirection()));
+    };
+    for (std::size_t i = 0; i < ring.pieces.size(); ++i) {
+        const Handle(Geom_BSplineCurve)& row = ring.pieces[i].rows.back();
+        TColgp_Array1OfPnt2d poles(1, row->NbPoles());
+        for (int k = 1; k <= row->NbPoles(); ++k) poles(k) = flat(row->Pole(k));
+        make.UpdateEdge(ring.lower()[i],
+                        new Geom2d_BSplineCurve(poles, row->Knots(), row->Multiplicities(), row->Degree()),
+                        face, ring.tolerance);
+    }
+    make.Add(face, wire_of(ring.lower(), true));
+    return face;
+}
+
+TopoDS_Solid assemble(const surface::Shell& shell, const std::vector<Ring>& rings) {
+    const BRep_Builder make;
+    TopoDS_Shell boundary;
+    make.MakeShell(boundary);
+    make.Add(boundary, side_face(shell.foot_side, rings, true).Oriented(TopAbs_FORWARD));
+    make.Add(boundary, side_face(shell.underside, rings, false).Oriented(TopAbs_REVERSED));
+    for (const Ring& ring : rings) add_bands(ring, boundary);
+    for (const Ring& ring : rings)
+        if (ring.kind == surface::Border::Kind::post)
+            make.Add(boundary, floor_face(ring).Oriented(TopAbs_FORWARD));
     boundary.Closed(true);
     TopoDS_Solid made;
     make.MakeSolid(made);
@@ -209,8 +193,8 @@ Outcome<Solid> build_solid(const surface::Shell& shell) {
     const auto fault = [](const std::string& message) {
         return Fault{FaultKind::internal, "solid", message, {}};
     };
-    const std::size_t spans = shell.trim.control.size();
-    if (spans < piece_count) return fault("The trim line has fewer than four control points.");
+    if (shell.trim.control.size() < piece_count)
+        return fault("The trim line has fewer than four control points.");
     const auto finite = [](const auto& points) {
         return std::all_of(points.begin(), points.end(), [](const auto& p) { return p.allFinite(); });
     };
@@ -218,14 +202,15 @@ Outcome<Solid> build_solid(const surface::Shell& shell) {
         return fault("A control point of the shell is not a finite number.");
     if (!(shell.trim.signed_area() > 0.0))
         return fault("The trim line runs clockwise in (u,v); it must run counter-clockwise.");
+    if (auto loops = surface::check_loops(shell); !loops) return loops.fault();
     return guarded(FaultKind::internal, "solid", "Building the exact solid", [&]() -> Outcome<Solid> {
-        std::vector<double> corners;
-        for (std::size_t i = 0; i < piece_count; ++i)
-            corners.push_back(static_cast<double>(i * spans / piece_count));
-        const auto curves = rim_curves(shell, corners, tolerance::edge_curve_mm);
-        if (!curves) return curves.fault();
-        return make_solid(
-            assemble(shell, *curves, cut(*curves, to_geom(shell.trim), corners, shell.trim.period())));
+        std::vector<Ring> rings;
+        for (const surface::Border& border : surface::borders(shell)) {
+            auto ring = make_ring(border);
+            if (!ring) return ring.fault();
+            rings.push_back(std::move(*ring));
+        }
+        return make_solid(assemble(shell, rings));
     });
 }
 

@@ -97,6 +97,8 @@ Box3 box_of(const TopoDS_Shape& shape, const TopTools_IndexedDataMapOfShapeListO
     Box3 box;
     for (TopExp_Explorer it(shape, TopAbs_FACE); it.More(); it.Next()) {
         const BRepAdaptor_Surface surface(TopoDS::Face(it.Current()));
+        // a flat face lies within its edges, and these are rows of control points of the walls beside it
+        if (surface.GetType() == GeomAbs_Plane) continue;
         if (surface.GetType() == GeomAbs_BSplineSurface) {
             const Handle(Geom_BSplineSurface) spline = surface.BSpline();
             for (int i = 1; i <= spline->NbUPoles(); ++i)

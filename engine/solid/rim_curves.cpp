@@ -16,15 +16,15 @@ namespace archwright::solid {
 namespace {
 
 constexpr int first_per_span = 4;   // a cubic needs about this many to see the shape of one span
-constexpr int most_per_span = 512;  // beyond this the trim has a corner, and no number of points will do
+constexpr int most_per_span = 512;  // beyond this the curve has a corner, and no number of points will do
 constexpr std::array<double, 3> between = {0.25, 0.5, 0.75};
 
 using Rows = std::vector<surface::RimRows>;
 
-Rows rows_at(const surface::Shell& shell, const std::vector<double>& s) {
+Rows rows_at(const surface::Border& border, const std::vector<double>& s) {
     Rows rows(s.size());
     parallel_for(s.size(), 64, [&](std::size_t begin, std::size_t end) {
-        for (std::size_t i = begin; i < end; ++i) rows[i] = surface::rim_rows(shell, s[i]);
+        for (std::size_t i = begin; i < end; ++i) rows[i] = border.rows(s[i]);
     });
     return rows;
 }
@@ -41,21 +41,21 @@ Handle(Geom_BSplineCurve)
     parameters->SetValue(n + 1, s.front() + period);
     GeomAPI_Interpolate curve(points, parameters, true, tolerance::degenerate);
     curve.Perform();
-    if (!curve.IsDone()) throw Standard_Failure("the rim's rows cannot be interpolated");
+    if (!curve.IsDone()) throw Standard_Failure("the rows along an edge cannot be interpolated");
     return curve.Curve();
 }
 
 }  // namespace
 
-Outcome<RimCurves> rim_curves(const surface::Shell& shell, const std::vector<double>& corners,
+Outcome<RimCurves> rim_curves(const surface::Border& border, const std::vector<double>& corners,
                               double tolerance_mm) {
-    const double period = shell.trim.period();
+    const double period = border.curve.period();
     std::vector<double> s = corners;
-    const int first = static_cast<int>(shell.trim.control.size()) * first_per_span;
+    const int first = static_cast<int>(border.curve.control.size()) * first_per_span;
     for (int i = 0; i < first; ++i) s.push_back(period * i / first);
     std::sort(s.begin(), s.end());
     s.erase(std::unique(s.begin(), s.end()), s.end());
-    Rows rows = rows_at(shell, s);
+    Rows rows = rows_at(border, s);
 
     // An interval that was within tolerance stays so when its neighbours are halved (the influence of a
     // point on an interpolating cubic dies by 3.7 an interval), so only new ones and their neighbours move.
@@ -73,7 +73,7 @@ Outcome<RimCurves> rim_curves(const surface::Shell& shell, const std::vector<dou
             const double length = (i + 1 < n ? s[i + 1] : s.front() + period) - s[i];
             for (const double t : between) probes.push_back(s[i] + t * length);
         }
-        const Rows truth = rows_at(shell, probes);
+        const Rows truth = rows_at(border, probes);
         std::vector<double> more;
         Rows more_rows;
         double worst_s = 0.0;
@@ -91,12 +91,12 @@ Outcome<RimCurves> rim_curves(const surface::Shell& shell, const std::vector<dou
             more_rows.push_back(truth[middle]);
         }
         if (more.empty()) return result;
-        if (s.size() + more.size() > shell.trim.control.size() * most_per_span)
+        if (s.size() + more.size() > border.curve.control.size() * most_per_span)
             return Fault{FaultKind::internal, "solid",
-                         "The edge along the trim line stays " + rounded(result.deviation_mm, 4) +
+                         "The edge along " + border.name + " stays " + rounded(result.deviation_mm, 4) +
                              " mm off its sides near " + place(rows.front().rows.front()) +
-                             ". Smooth the trim line there.",
-                         surface::rim_rows(shell, worst_s).rows.front()};
+                             ". Smooth the curve there.",
+                         border.rows(worst_s).rows.front()};
 
         std::vector<double> merged;
         Rows merged_rows;

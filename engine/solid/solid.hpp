@@ -37,8 +37,10 @@ struct SolidReport {
 
 /// Direct topology, no Boolean operations: foot side, underside and rim faces over one trim line, which is
 /// cut into four pieces. Square rim: one ruled face a piece; bevelled: three, sharing edges; rounded: one,
-/// cubic across (surface::rim_rows). Fault "solid" when the library refuses or an edge cannot be brought
-/// within tolerance::edge_mm of its faces.
+/// cubic across (surface::rim_rows). Apertures are further borders of both sides with rims of the same kinds;
+/// posts are further borders of the underside, with four ruled walls down to a flat floor each. Fault "solid"
+/// when the library refuses or an edge cannot be brought within tolerance::edge_mm of its faces; faults of
+/// surface::check_loops.
 Outcome<Solid> build_solid(const surface::Shell& shell);
 
 /// Mirrored in the plane y = 0 (left feet on their way out): control points change the sign of y and nothing

@@ -86,6 +86,14 @@ PeriodicCurve PeriodicCurve::through(const std::vector<Vec2>& points) {
     return curve;
 }
 
+PeriodicCurve PeriodicCurve::reversed() const {
+    PeriodicCurve other;
+    const std::size_t n = control.size();
+    other.control.reserve(n);
+    for (std::size_t i = 0; i < n; ++i) other.control.push_back(control[(n - i) % n]);
+    return other;
+}
+
 double PeriodicCurve::signed_area() const {
     double sum = 0.0;
     constexpr int per_span = 16;
@@ -200,7 +208,7 @@ double Outline::distance(const Vec2& p) const {
     return std::sqrt(best);
 }
 
-int Outline::self_crossings() const {
+std::vector<std::pair<int, int>> Outline::crossing_edges() const {
     const auto turn = [](const Vec2& p, const Vec2& q, const Vec2& r) { return cross(q - p, r - p); };
     const int n = static_cast<int>(points_.size());
     std::vector<std::pair<int, int>> pairs;
@@ -218,7 +226,18 @@ int Outline::self_crossings() const {
                     pairs.emplace_back(i, j);
             }
     std::sort(pairs.begin(), pairs.end());
-    return static_cast<int>(std::unique(pairs.begin(), pairs.end()) - pairs.begin());
+    pairs.erase(std::unique(pairs.begin(), pairs.end()), pairs.end());
+    return pairs;
+}
+
+int Outline::self_crossings() const {
+    return static_cast<int>(crossing_edges().size());
+}
+
+std::optional<std::size_t> Outline::first_self_crossing() const {
+    const auto pairs = crossing_edges();
+    if (pairs.empty()) return std::nullopt;
+    return static_cast<std::size_t>(pairs.front().first);
 }
 
 }  // namespace archwright::surface

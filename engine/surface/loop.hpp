@@ -1,6 +1,9 @@
 // Closed curves in the plane of (u,v): the trim line, and loops cut into the shell.
 #pragma once
 
+#include <cstddef>
+#include <optional>
+#include <utility>
 #include <vector>
 
 #include "engine/base/vec.hpp"
@@ -17,6 +20,8 @@ struct PeriodicCurve {
     Vec2 second(double s) const;   ///< d2/ds2
     /// The curve through the given points at s = 0, 1, 2, ... (cyclic tridiagonal solve).
     static PeriodicCurve through(const std::vector<Vec2>& points);
+    /// The same curve run the other way: point(s) becomes point(period - s).
+    PeriodicCurve reversed() const;
     /// Twice-signed area / 2: positive when counter-clockwise.
     double signed_area() const;
 };
@@ -34,8 +39,11 @@ class Outline {
     const std::vector<Vec2>& points() const { return points_; }
     /// Pairs of edges that cross; 0 for a simple curve.
     int self_crossings() const;
+    /// Index of the first edge that crosses another; nothing for a simple curve.
+    std::optional<std::size_t> first_self_crossing() const;
 
   private:
+    std::vector<std::pair<int, int>> crossing_edges() const;
     void index();
     Vec2 edge_end(std::size_t edge) const { return points_[edge + 1 == points_.size() ? 0 : edge + 1]; }
     int row_of(double y) const;

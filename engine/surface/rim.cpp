@@ -42,14 +42,19 @@ Edge edge_of(const SplineSurface& side, const Vec2& uv, const Vec2& tangent) {
 }  // namespace
 
 RimRows rim_rows(const Shell& shell, double s) {
-    const Vec2 uv = shell.trim.point(s), tangent = shell.trim.tangent(s);
-    const Edge top = edge_of(shell.foot_side, uv, tangent), bottom = edge_of(shell.underside, uv, tangent);
+    return rim_rows(shell.foot_side, shell.underside, shell.trim, shell.rim, s);
+}
+
+RimRows rim_rows(const SplineSurface& foot_side, const SplineSurface& underside, const PeriodicCurve& curve,
+                 const Rim& rim, double s) {
+    const Vec2 uv = curve.point(s), tangent = curve.tangent(s);
+    const Edge top = edge_of(foot_side, uv, tangent), bottom = edge_of(underside, uv, tangent);
     const double wall = (top.point - bottom.point).norm();
-    switch (shell.rim.kind) {
+    switch (rim.kind) {
         case Rim::Kind::square:
             return {1, {top.point, bottom.point}};
         case Rim::Kind::bevelled: {
-            const double step = bevel_breadth(shell.rim, wall) / std::numbers::sqrt2;
+            const double step = bevel_breadth(rim, wall) / std::numbers::sqrt2;
             return {1,
                     {top.point, top.point + step * (top.outward - top.normal),
                      bottom.point + step * (bottom.outward + bottom.normal), bottom.point}};
@@ -94,9 +99,9 @@ double least_corner_radius(const Rim& rim, double wall_mm) {
 // The rim overlaps itself where, along the trim, a point of it runs backwards. At distance d out from a
 // corner of radius R that bends inward the speed along the trim is 1 - d / R of the trim's own; so the speed
 // measured at the outermost place (all the surface's bending included) tells the radius.
-std::vector<SharpCorner> sharp_corners(const Shell& shell) {
+std::vector<SharpCorner> sharp_corners(const Border& rim) {
     std::vector<SharpCorner> corners;
-    const std::size_t count = shell.trim.control.size() * samples_per_span;
+    const std::size_t count = rim.curve.control.size() * samples_per_span;
     if (count == 0) return corners;
     struct Sample {
         Vec3 edge, out;
@@ -105,7 +110,7 @@ std::vector<SharpCorner> sharp_corners(const Shell& shell) {
     std::vector<Sample> samples(count);
     parallel_for(count, 64, [&](std::size_t begin, std::size_t end) {
         for (std::size_t k = begin; k < end; ++k) {
-            const RimRows rows = rim_rows(shell, static_cast<double>(k) / samples_per_span);
+            const RimRows rows = rim.rows(static_cast<double>(k) / samples_per_span);
             samples[k] = {rows.rows.front(), rim_point(rows, 0.5),
                           (rows.rows.front() - rows.rows.back()).norm()};
         }
@@ -129,26 +134,34 @@ std::vector<SharpCorner> sharp_corners(const Shell& shell) {
         running = true;
         if (speed < worst_speed) {
             worst_speed = speed;
-            const double reach = rim_reach(shell.rim, a.wall);
+            const double reach = rim_reach(*rim.rim, a.wall);
             worst = {(static_cast<double>(k) + 0.5) / samples_per_span, a.edge, reach / (1.0 - speed),
-                     least_corner_radius(shell.rim, a.wall)};
+                     least_corner_radius(*rim.rim, a.wall)};
         }
     }
     close_run();
     return corners;
 }
 
+std::vector<SharpCorner> sharp_corners(const Shell& shell) {
+    return sharp_corners(borders(shell).front());
+}
+
 Outcome<Done> check_rim(const Shell& shell) {
-    const auto corners = sharp_corners(shell);
-    if (corners.empty()) return Done{};
-    const auto& worst = *std::min_element(corners.begin(), corners.end(), [](const auto& a, const auto& b) {
-        return a.radius_mm / a.asked_mm < b.radius_mm / b.asked_mm;
-    });
-    return Fault{FaultKind::check, "rim",
-                 "The trim line turns with a radius of " + rounded(worst.radius_mm, 1) + " mm at " +
-                     place(worst.where) + "; this rim needs " + rounded(worst.asked_mm, 1) +
-                     " mm. Blend the corner, or choose a square rim.",
-                 worst.where};
+    for (const Border& border : borders(shell)) {
+        if (border.kind == Border::Kind::post) continue;
+        const auto corners = sharp_corners(border);
+        if (corners.empty()) continue;
+        const auto& worst = *std::min_element(
+            corners.begin(), corners.end(),
+            [](const auto& a, const auto& b) { return a.radius_mm / a.asked_mm < b.radius_mm / b.asked_mm; });
+        return Fault{FaultKind::check, "rim",
+                     border.title() + " turns with a radius of " + rounded(worst.radius_mm, 1) + " mm at " +
+                         place(worst.where) + "; this rim needs " + rounded(worst.asked_mm, 1) +
+                         " mm. Blend the corner, or choose a square rim.",
+                     worst.where};
+    }
+    return Done{};
 }
 
 }  // namespace archwright::surface

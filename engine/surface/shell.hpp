@@ -1,6 +1,7 @@
-// The shell: two sides over one trim line, and the rim between them.
+// The shell: two sides over one trim line, the rim between them, apertures through both, posts under it.
 #pragma once
 
+#include <string>
 #include <vector>
 
 #include "engine/mesh/triangle_mesh.hpp"
@@ -16,6 +17,27 @@ struct Rim {
     double bevel_mm = 0.5;
 };
 
+/// A hole through both sides, with a rim of its own between the two images of its curve.
+struct Aperture {
+    std::string name;     ///< as a fault names it
+    PeriodicCurve curve;  ///< in (u,v), run either way
+    Rim rim;
+};
+
+/// A block under the shell, one solid with it: walls from the underside's image of a curve down to a flat
+/// floor.
+struct Post {
+    std::string name;     ///< as a fault names it
+    PeriodicCurve curve;  ///< in (u,v), run either way
+    /// Of the walls against the vertical, degrees, up to most_draft_deg in size: above 0 the post narrows
+    /// towards the ground, below 0 it is flared and widens.
+    double draft_deg = 0.0;
+    Vec3 floor_point = Vec3::Zero();     ///< any point of the floor's plane
+    Vec3 floor_normal = -Vec3::UnitZ();  ///< away from the shell; up to most_tilt_deg off straight down
+
+    static constexpr double most_draft_deg = 45.0, most_tilt_deg = 30.0;
+};
+
 /// Exact surfaces of a shell, design frame, mm. The carpet's normal points towards the foot; both sides share
 /// (u,v) and the trim line (counter-clockwise in (u,v)), which bounds both.
 struct Shell {
@@ -24,6 +46,8 @@ struct Shell {
     SplineSurface underside;  ///< by rolling balls (engine/surface/underside.hpp)
     PeriodicCurve trim;
     Rim rim;
+    std::vector<Aperture> apertures{};
+    std::vector<Post> posts{};
 };
 
 /// Control rows across the rim at trim parameter s: the first is the foot-side edge, the last the underside
@@ -38,15 +62,24 @@ RimRows rim_rows(const Shell& shell, double s);
 /// Triangles of the whole shell, closed and outward, with where each came from.
 struct ShellMesh {
     TriangleMesh mesh;
-    std::vector<Vec2> uv;  ///< per point; rim points between the edges carry their trim point's (u,v)
-    std::size_t foot_side_end = 0;     ///< triangles [0, foot_side_end) are the foot side
-    std::size_t underside_end = 0;     ///< [foot_side_end, underside_end) the underside; the rest is rim
+    /// Per point; points of rims between the edges, and of floors, carry the (u,v) of their place on the
+    /// curve.
+    std::vector<Vec2> uv;
+    /// Triangles [0, foot_side_end) are the foot side, [.., underside_end) the underside outside the posts,
+    /// [.., rims_end) the rims of trim and apertures, [.., walls_end) the posts' walls, the rest their
+    /// floors.
+    std::size_t foot_side_end = 0, underside_end = 0, rims_end = 0, walls_end = 0;
     std::size_t foot_side_points = 0;  ///< points [0, foot_side_points) lie on the foot side
-    std::size_t underside_points = 0;  ///< the next so many on the underside; the rest on the rim
-    /// Trim parameters of the boundary: points [0, trim_s.size()) of the foot side and of the underside
-    /// follow the trim line; then every inner row of the rim has so many points, at its `across` (0..1).
-    std::vector<double> trim_s;
-    std::vector<double> across;
+    std::size_t underside_points = 0;  ///< the next so many on the underside; the rest on rims and floors
+    /// A closed edge and what stands on it, between two rows of s.size() points each.
+    struct Edge {
+        std::vector<double> s;       ///< parameters of Border::curve
+        std::size_t upper = 0;       ///< first point on the foot side (post: the underside)
+        std::size_t lower = 0;       ///< first point on the underside (post: its floor)
+        std::size_t inner = 0;       ///< first point of the rows between, from upper to lower
+        std::vector<double> across;  ///< where those stand, 0..1
+    };
+    std::vector<Edge> edges;  ///< in the order of `borders` (engine/surface/border.hpp): the trim first
 };
 
 }  // namespace archwright::surface

@@ -5,6 +5,8 @@
 #include <utility>
 
 #include "engine/base/parallel.hpp"
+#include "engine/surface/border.hpp"
+#include "engine/surface/loop_check.hpp"
 #include "engine/surface/rim.hpp"
 #include "engine/surface/uv_mesh.hpp"
 
@@ -17,14 +19,14 @@ constexpr double across_share = 0.5;
 constexpr int most_strips = 64;
 
 // Where the rim's inner rows stand, 0..1 across. A cubic's chord over 1/m of it errs by |B''| / (8 m^2) at
-// most, and |B''| by 6 times the greater second difference of its rows.
-std::vector<double> rows_across(const Shell& shell, const std::vector<double>& trim_s, double tolerance) {
-    if (shell.rim.kind == Rim::Kind::square) return {};
-    if (shell.rim.kind == Rim::Kind::bevelled) return {1.0 / 3.0, 2.0 / 3.0};
-    std::vector<double> bends(trim_s.size());
-    parallel_for(trim_s.size(), 64, [&](std::size_t begin, std::size_t end) {
+// most, and |B''| by 6 times the greater second difference of its rows. Walls of posts are straight.
+std::vector<double> rows_across(const Border& border, const std::vector<double>& at, double tolerance) {
+    if (border.kind == Border::Kind::post || border.rim->kind == Rim::Kind::square) return {};
+    if (border.rim->kind == Rim::Kind::bevelled) return {1.0 / 3.0, 2.0 / 3.0};
+    std::vector<double> bends(at.size());
+    parallel_for(at.size(), 64, [&](std::size_t begin, std::size_t end) {
         for (std::size_t k = begin; k < end; ++k) {
-            const auto rows = rim_rows(shell, trim_s[k]).rows;
+            const auto rows = border.rows(at[k]).rows;
             bends[k] = 6.0 * std::max((rows[0] - 2.0 * rows[1] + rows[2]).norm(),
                                       (rows[1] - 2.0 * rows[2] + rows[3]).norm());
         }
@@ -56,67 +58,135 @@ void stitch(TriangleMesh& mesh, std::size_t upper, std::size_t lower, std::size_
     }
 }
 
+std::int32_t index_of(std::size_t k) {
+    return static_cast<std::int32_t>(k);
+}
+
+// What the (u,v) mesher has to know of the shell's loops.
+UvMeshSettings settings_of(const std::vector<Border>& all, double chord, std::vector<PeriodicCurve>& holes) {
+    UvMeshSettings settings;
+    settings.chord_mm = chord;
+    for (const Border& border : all) {
+        if (border.kind == Border::Kind::aperture) holes.push_back(border.curve);
+        if (border.kind == Border::Kind::post) settings.lines.push_back(border.curve);
+        auto& along = settings.along.emplace_back();
+        if (border.kind == Border::Kind::post)
+            along.emplace_back([&border](double s) { return border.rows(s).rows.back(); });
+        else if (border.rim->kind != Rim::Kind::square)
+            for (double across : {0.25, 0.5, 0.75})
+                along.emplace_back([&border, across](double s) { return rim_point(border.rows(s), across); });
+    }
+    return settings;
+}
+
+// Index of each point of the (u,v) mesh among those of the underside, which has none strictly within posts.
+std::vector<std::int32_t> underside_points(const UvMesh& meshed, std::size_t& count) {
+    std::vector<std::int32_t> index(meshed.points.size(), -1);
+    for (std::size_t k = 0; k < meshed.outside_lines; ++k)
+        for (std::int32_t c : meshed.triangles[k]) index[static_cast<std::size_t>(c)] = 0;
+    count = 0;
+    for (std::int32_t& at : index)
+        if (at == 0) at = index_of(count++);
+    return index;
+}
+
 }  // namespace
 
 Outcome<ShellMesh> mesh_shell(const Shell& shell, const MeshSettings& settings) {
-    UvMeshSettings uv_settings{settings.chord_mm, {}};
-    if (shell.rim.kind != Rim::Kind::square)
-        for (double across : {0.25, 0.5, 0.75})
-            uv_settings.along.emplace_back(
-                [&shell, across](double s) { return rim_point(rim_rows(shell, s), across); });
-    auto meshed = mesh_region({&shell.foot_side, &shell.underside}, shell.trim, {}, uv_settings);
+    if (auto loops = check_loops(shell); !loops) return loops.fault();
+    const std::vector<Border> all = borders(shell);
+    std::vector<PeriodicCurve> holes;
+    const UvMeshSettings uv_settings = settings_of(all, settings.chord_mm, holes);
+    auto meshed = mesh_region({&shell.foot_side, &shell.underside}, shell.trim, holes, uv_settings);
     if (!meshed) return meshed.fault();
     if (auto rim = check_rim(shell); !rim) return rim.fault();
 
+    // points: the sides, then for each border its inner rows, then for each post its floor's edge
     ShellMesh out;
-    out.trim_s = std::move(meshed->loops.front().s);
-    out.across = rows_across(shell, out.trim_s, settings.chord_mm);
-    const std::size_t side = meshed->points.size(), edge = out.trim_s.size();
-    out.foot_side_points = out.underside_points = side;
-    out.uv = std::move(meshed->points);
-    out.uv.reserve(2 * side + out.across.size() * edge);
-    out.uv.insert(out.uv.end(), out.uv.begin(), out.uv.begin() + static_cast<std::ptrdiff_t>(side));
-    for (std::size_t r = 0; r < out.across.size(); ++r)
-        out.uv.insert(out.uv.end(), out.uv.begin(), out.uv.begin() + static_cast<std::ptrdiff_t>(edge));
+    out.foot_side_points = meshed->points.size();
+    const std::vector<std::int32_t> under = underside_points(*meshed, out.underside_points);
+    out.uv = meshed->points;
+    out.uv.reserve(2 * out.uv.size());
+    for (std::size_t k = 0; k < under.size(); ++k)
+        if (under[k] >= 0) out.uv.push_back(meshed->points[k]);
+    // the loops' points come first and in order on both sides
+    const auto add_row = [&](const UvMesh::Loop& loop) {
+        for (std::size_t k = 0; k < loop.s.size(); ++k) out.uv.push_back(meshed->points[loop.first + k]);
+    };
+    for (std::size_t b = 0; b < all.size(); ++b) {
+        const UvMesh::Loop& loop = meshed->loops[b];
+        ShellMesh::Edge edge;
+        edge.s = loop.s;
+        edge.upper = loop.first;
+        edge.lower = out.foot_side_points + loop.first;
+        edge.inner = out.uv.size();
+        edge.across = rows_across(all[b], edge.s, settings.chord_mm);
+        for (std::size_t r = 0; r < edge.across.size(); ++r) add_row(loop);
+        if (all[b].kind == Border::Kind::post) {
+            edge.upper = edge.lower;
+            edge.lower = out.uv.size();
+            add_row(loop);
+        }
+        out.edges.push_back(std::move(edge));
+    }
     reevaluate(out, shell);
 
     TriangleMesh& mesh = out.mesh;
     mesh.triangles = std::move(meshed->triangles);
     out.foot_side_end = mesh.triangles.size();
-    out.underside_end = 2 * out.foot_side_end;
-    mesh.triangles.reserve(out.underside_end + 2 * edge * (out.across.size() + 1));
-    const auto shift = static_cast<std::int32_t>(side);
-    for (std::size_t k = 0; k < out.foot_side_end; ++k) {
+    out.underside_end = out.foot_side_end + meshed->outside_lines;
+    const auto shift = index_of(out.foot_side_points);
+    const auto below = [&](std::int32_t k) { return under[static_cast<std::size_t>(k)] + shift; };
+    for (std::size_t k = 0; k < meshed->outside_lines; ++k) {
         const Triangle t = mesh.triangles[k];
-        mesh.triangles.push_back({t[0] + shift, t[2] + shift, t[1] + shift});
+        mesh.triangles.push_back({below(t[0]), below(t[2]), below(t[1])});
     }
-    std::size_t upper = 0;
-    for (std::size_t r = 0; r <= out.across.size(); ++r) {
-        const std::size_t lower = r < out.across.size() ? 2 * side + r * edge : side;
-        stitch(mesh, upper, lower, edge);
-        upper = lower;
+    for (std::size_t b = 0; b < all.size(); ++b) {
+        const ShellMesh::Edge& edge = out.edges[b];
+        std::size_t upper = edge.upper;
+        for (std::size_t r = 0; r <= edge.across.size(); ++r) {
+            const std::size_t lower = r < edge.across.size() ? edge.inner + r * edge.s.size() : edge.lower;
+            stitch(mesh, upper, lower, edge.s.size());
+            upper = lower;
+        }
+        if (all[b].kind != Border::Kind::post) out.rims_end = mesh.triangles.size();
+    }
+    out.walls_end = mesh.triangles.size();
+    for (std::size_t b = 0; b < all.size(); ++b) {
+        if (all[b].kind != Border::Kind::post) continue;
+        const ShellMesh::Edge& edge = out.edges[b];
+        std::vector<Vec2> plan;
+        for (std::size_t k = 0; k < edge.s.size(); ++k) plan.push_back(mesh.points[edge.lower + k].head<2>());
+        const auto floor = triangulate(plan);
+        if (!floor) return floor.fault();
+        const auto first = index_of(edge.lower);
+        for (const Triangle& t : *floor) mesh.triangles.push_back({t[0] + first, t[2] + first, t[1] + first});
     }
     return out;
 }
 
 void reevaluate(ShellMesh& out, const Shell& shell) {
-    const std::size_t side = out.foot_side_points, edge = out.trim_s.size();
     auto& points = out.mesh.points;
     points.resize(out.uv.size());
-    parallel_for(side, 512, [&](std::size_t begin, std::size_t end) {
-        for (std::size_t k = begin; k < end; ++k) {
-            points[k] = shell.foot_side.point(out.uv[k]);
-            points[side + k] = shell.underside.point(out.uv[k]);
-        }
+    const std::size_t foot = out.foot_side_points, both = foot + out.underside_points;
+    parallel_for(both, 1024, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t k = begin; k < end; ++k)
+            points[k] = k < foot ? shell.foot_side.point(out.uv[k]) : shell.underside.point(out.uv[k]);
     });
-    if (out.across.empty()) return;
-    parallel_for(edge, 64, [&](std::size_t begin, std::size_t end) {
-        for (std::size_t k = begin; k < end; ++k) {
-            const RimRows rows = rim_rows(shell, out.trim_s[k]);
-            for (std::size_t r = 0; r < out.across.size(); ++r)
-                points[2 * side + r * edge + k] = rim_point(rows, out.across[r]);
-        }
-    });
+    const std::vector<Border> all = borders(shell);
+    for (std::size_t b = 0; b < std::min(all.size(), out.edges.size()); ++b) {
+        const ShellMesh::Edge& edge = out.edges[b];
+        const bool post = all[b].kind == Border::Kind::post;
+        if (edge.across.empty() && !post) continue;
+        parallel_for(edge.s.size(), 64, [&](std::size_t begin, std::size_t end) {
+            for (std::size_t k = begin; k < end; ++k) {
+                const RimRows rows = all[b].rows(edge.s[k]);
+                for (std::size_t r = 0; r < edge.across.size(); ++r)
+                    points[edge.inner + r * edge.s.size() + k] = rim_point(rows, edge.across[r]);
+                if (post) points[edge.lower + k] = rows.rows.back();
+            }
+        });
+    }
 }
 
 }  // namespace archwright::surface

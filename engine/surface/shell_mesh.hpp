@@ -11,12 +11,13 @@ struct MeshSettings {
     double chord_mm = tolerance::chord_mm;  ///< greatest distance between a chord and the exact surface
 };
 
-/// Meshes both sides over one set of (u,v) triangles and stitches the rim between their common boundary:
-/// watertight and outward by construction. Faults as mesh_region and check_rim.
+/// Meshes both sides over one set of (u,v) triangles and stitches the rims between their common boundaries,
+/// and the posts' walls between the underside's inner edges and their floors: watertight and outward by
+/// construction. Faults as check_loops, mesh_region and check_rim.
 Outcome<ShellMesh> mesh_shell(const Shell& shell, const MeshSettings& settings = {});
 
-/// Moves the points onto a changed shell of the same trim line, keeping the triangles: for previews while a
-/// field is being edited (the chord tolerance is that of the shell it was meshed for).
+/// Moves the points onto a changed shell of the same trim line and loops, keeping the triangles: for previews
+/// while a field is being edited (the chord tolerance is that of the shell it was meshed for).
 void reevaluate(ShellMesh& mesh, const Shell& shell);
 
 }  // namespace archwright::surface

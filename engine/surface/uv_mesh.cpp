@@ -135,14 +135,20 @@ class Mesher {
   public:
     Mesher(const Surfaces& surfaces, double tolerance) : surfaces_(surfaces), tolerance_(tolerance) {}
 
-    void insert(const std::vector<std::vector<Vec2>>& loops, const std::vector<Vec2>& inner) {
+    /// The last `lines` of the loops are lines: filled on both sides.
+    void insert(const std::vector<std::vector<Vec2>>& loops, std::size_t lines,
+                const std::vector<Vec2>& inner) {
         std::vector<std::pair<Point, std::int32_t>> tagged;
         const auto add = [&](const Vec2& p) {
             tagged.emplace_back(Point(p.x(), p.y()), static_cast<std::int32_t>(points_.size()));
             points_.push_back(p);
         };
-        for (const auto& loop : loops)
-            for (const Vec2& p : loop) add(p);
+        for (std::size_t l = 0; l < loops.size(); ++l) {
+            if (l + lines == loops.size()) first_of_lines_ = static_cast<std::int32_t>(points_.size());
+            for (const Vec2& p : loops[l]) add(p);
+        }
+        end_of_lines_ = static_cast<std::int32_t>(points_.size());
+        if (lines == 0) first_of_lines_ = end_of_lines_;
         for (const Vec2& p : inner) add(p);
         delaunay_.insert(tagged.begin(), tagged.end());
         std::vector<Delaunay::Vertex_handle> handles(points_.size());
@@ -167,7 +173,7 @@ class Mesher {
         };
         std::vector<Job> jobs;
         for (auto f = delaunay_.finite_faces_begin(); f != delaunay_.finite_faces_end(); ++f) {
-            if (f->info() % 2 == 0) continue;
+            if ((f->info() & in_region) == 0) continue;
             Job job;
             bool touched = fresh == 0;
             for (int c = 0; c < 3; ++c) {
@@ -225,9 +231,13 @@ class Mesher {
         mark();
         UvMesh mesh;
         mesh.points = std::move(points_);
-        for (auto f = delaunay_.finite_faces_begin(); f != delaunay_.finite_faces_end(); ++f)
-            if (f->info() % 2 == 1)
-                mesh.triangles.push_back({f->vertex(0)->info(), f->vertex(1)->info(), f->vertex(2)->info()});
+        for (const int wanted : {in_region, in_region | in_line}) {
+            for (auto f = delaunay_.finite_faces_begin(); f != delaunay_.finite_faces_end(); ++f)
+                if (f->info() == wanted)
+                    mesh.triangles.push_back(
+                        {f->vertex(0)->info(), f->vertex(1)->info(), f->vertex(2)->info()});
+            if (wanted == in_region) mesh.outside_lines = mesh.triangles.size();
+        }
         return mesh;
     }
 
@@ -266,28 +276,39 @@ class Mesher {
         return false;
     }
 
-    // How many curves each triangle lies within.
+    bool of_line(Delaunay::Vertex_handle v) const {
+        return v->info() >= first_of_lines_ && v->info() < end_of_lines_;
+    }
+
+    // Where each triangle lies: every edge of a curve that is crossed on the way in from outside changes it.
     void mark() {
         for (auto f = delaunay_.all_faces_begin(); f != delaunay_.all_faces_end(); ++f) f->info() = -1;
-        std::vector<Delaunay::Face_handle> level{delaunay_.infinite_face()}, next;
-        for (int depth = 0; !level.empty(); ++depth, level.swap(next), next.clear())
-            while (!level.empty()) {
-                const auto f = level.back();
-                level.pop_back();
-                if (f->info() >= 0) continue;
-                f->info() = depth;
-                for (int c = 0; c < 3; ++c) {
-                    const auto g = f->neighbor(c);
-                    if (g->info() < 0) (f->is_constrained(c) ? next : level).push_back(g);
-                }
+        std::vector<std::pair<Delaunay::Face_handle, int>> open{{delaunay_.infinite_face(), 0}};
+        while (!open.empty()) {
+            const auto [f, where] = open.back();
+            open.pop_back();
+            if (f->info() >= 0) continue;
+            f->info() = where;
+            for (int c = 0; c < 3; ++c) {
+                const auto g = f->neighbor(c);
+                if (g->info() >= 0) continue;
+                int there = where;
+                if (f->is_constrained(c))
+                    there ^=
+                        of_line(f->vertex(f->cw(c))) && of_line(f->vertex(f->ccw(c))) ? in_line : in_region;
+                open.emplace_back(g, there);
             }
+        }
     }
+
+    static constexpr int in_region = 1, in_line = 2;
 
     Surfaces surfaces_;
     double tolerance_;
     Delaunay delaunay_;
     std::vector<Vec2> points_;
     std::vector<std::vector<Vec3>> lifted_;  // per surface
+    std::int32_t first_of_lines_ = 0, end_of_lines_ = 0;
 };
 
 }  // namespace
@@ -305,8 +326,12 @@ Outcome<UvMesh> mesh_region(const std::vector<const SplineSurface*>& surfaces, c
 
     UvMesh mesh;
     std::vector<std::vector<Vec2>> polygons;
-    for (std::size_t c = 0; c <= holes.size(); ++c) {
-        const PeriodicCurve& curve = c == 0 ? trim : holes[c - 1];
+    std::vector<const PeriodicCurve*> curves{&trim};
+    for (const PeriodicCurve& hole : holes) curves.push_back(&hole);
+    for (const PeriodicCurve& line : settings.lines) curves.push_back(&line);
+    const std::size_t lines = settings.lines.size();
+    for (std::size_t c = 0; c < curves.size(); ++c) {
+        const PeriodicCurve& curve = *curves[c];
         const std::string name = c == 0 ? "The trim line" : "Loop " + std::to_string(c);
         if (curve.control.size() < 3) return fault(name + " has fewer than three points.");
         for (const Vec2& p : curve.control)
@@ -314,7 +339,8 @@ Outcome<UvMesh> mesh_region(const std::vector<const SplineSurface*>& surfaces, c
         std::vector<std::function<Vec3(double)>> images;
         for (const SplineSurface* surface : surfaces)
             images.emplace_back([surface, &curve](double s) { return surface->point(curve.point(s)); });
-        if (c == 0) images.insert(images.end(), settings.along.begin(), settings.along.end());
+        if (c < settings.along.size())
+            images.insert(images.end(), settings.along[c].begin(), settings.along[c].end());
         std::vector<double> s = subdivide(curve, images, boundary_share * tolerance);
         std::vector<Vec2> polygon(s.size());
         for (std::size_t k = 0; k < s.size(); ++k) polygon[k] = curve.point(s[k]);
@@ -342,9 +368,13 @@ Outcome<UvMesh> mesh_region(const std::vector<const SplineSurface*>& surfaces, c
             return fault("Loop " + std::to_string(c) + " lies outside the trim line.");
 
     try {
-        const TrimRegion region(polygons);
+        const auto first_line = polygons.end() - static_cast<std::ptrdiff_t>(lines);
+        const TrimRegion region(std::vector<std::vector<Vec2>>(polygons.begin(), first_line));
+        const TrimRegion within(std::vector<std::vector<Vec2>>(first_line, polygons.end()));
         Mesher mesher(surfaces, check_share * tolerance);
-        mesher.insert(polygons, quadtree_points(surfaces, region, quadtree_share * tolerance));
+        mesher.insert(
+            polygons, lines,
+            quadtree_points(surfaces, region, quadtree_share * tolerance, lines > 0 ? &within : nullptr));
         std::size_t fresh = 0;
         for (int round = 0;; ++round) {
             const std::size_t before = mesher.size();
@@ -357,7 +387,21 @@ Outcome<UvMesh> mesh_region(const std::vector<const SplineSurface*>& surfaces, c
         UvMesh inner = mesher.result();
         mesh.points = std::move(inner.points);
         mesh.triangles = std::move(inner.triangles);
+        mesh.outside_lines = inner.outside_lines;
         return mesh;
+    } catch (const std::exception& e) {
+        return Fault{FaultKind::internal, "mesh", std::string("Triangulation failed: ") + e.what(), {}};
+    }
+}
+
+Outcome<std::vector<Triangle>> triangulate(const std::vector<Vec2>& polygon) {
+    if (polygon.size() < 3) return fault("A floor has fewer than three points.");
+    if (touching_edges({polygon}))
+        return fault("The outline of a floor crosses itself. Choose less draft or round the loop.");
+    try {
+        Mesher mesher({}, 0.0);
+        mesher.insert({polygon}, 0, {});
+        return mesher.result().triangles;
     } catch (const std::exception& e) {
         return Fault{FaultKind::internal, "mesh", std::string("Triangulation failed: ") + e.what(), {}};
     }

@@ -14,8 +14,12 @@ namespace archwright::surface {
 
 struct UvMeshSettings {
     double chord_mm = tolerance::chord_mm;  ///< greatest distance between a chord and each surface
-    /// Further curves over the trim's parameter (rows of the rim) whose chords must keep the tolerance too.
-    std::vector<std::function<Vec3(double s)>> along;
+    /// Further curves over the parameter of a closed curve (rows of its rim) whose chords must keep the
+    /// tolerance too: for the trim, the holes and the lines in this order; may be shorter.
+    std::vector<std::vector<std::function<Vec3(double s)>>> along;
+    /// Closed curves inside, not one within another nor round a hole, that edges of triangles follow and
+    /// triangles fill.
+    std::vector<PeriodicCurve> lines{};
 };
 
 /// A constrained Delaunay triangulation; triangles counter-clockwise in (u,v).
@@ -27,7 +31,8 @@ struct UvMesh {
     };
     std::vector<Vec2> points;  ///< the loops' points first
     std::vector<Triangle> triangles;
-    std::vector<Loop> loops;  ///< the trim, then the holes in their order
+    std::size_t outside_lines = 0;  ///< triangles [0, outside_lines) lie in no line
+    std::vector<Loop> loops;        ///< the trim, then the holes, then the lines, in their order
 };
 
 /// Meshes the inside of `trim` less the inside of `holes` so that over every triangle and boundary edge each
@@ -37,5 +42,9 @@ struct UvMesh {
 Outcome<UvMesh> mesh_region(const std::vector<const SplineSurface*>& surfaces, const PeriodicCurve& trim,
                             const std::vector<PeriodicCurve>& holes = {},
                             const UvMeshSettings& settings = {});
+
+/// Constrained Delaunay triangles of a simple closed polygon's inside, counter-clockwise, of no points but
+/// its own. Fault (stage "mesh"): fewer than three points, or edges that touch.
+Outcome<std::vector<Triangle>> triangulate(const std::vector<Vec2>& polygon);
 
 }  // namespace archwright::surface

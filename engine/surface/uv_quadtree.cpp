@@ -81,7 +81,7 @@ class Bend {
 }  // namespace
 
 std::vector<Vec2> quadtree_points(const std::vector<const SplineSurface*>& surfaces, const TrimRegion& region,
-                                  double tolerance) {
+                                  double tolerance, const TrimRegion* lines) {
     const Basis &u = surfaces.front()->u, &v = surfaces.front()->v;
     const auto roots = [](double length) {
         return std::max(1, static_cast<int>(std::ceil(length / root_cell_mm)));
@@ -146,7 +146,8 @@ std::vector<Vec2> quadtree_points(const std::vector<const SplineSurface*>& surfa
                              static_cast<double>(corners[k].place & 0xffffffffU) * root_v * scale);
             const double clear =
                 std::min(clear_share * std::max(root_u, root_v) / (1 << corners[k].depth), clear_most_mm);
-            keep[k] = region.inside(points[k]) && region.distance(points[k], clear) >= clear;
+            keep[k] = region.inside(points[k]) && region.distance(points[k], clear) >= clear &&
+                      (lines == nullptr || lines->distance(points[k], clear) >= clear);
         }
     });
     std::vector<Vec2> kept;

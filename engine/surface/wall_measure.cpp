@@ -11,6 +11,7 @@
 #include "engine/base/parallel.hpp"
 #include "engine/base/tolerances.hpp"
 #include "engine/mesh/bvh.hpp"
+#include "engine/surface/border.hpp"
 #include "engine/surface/trim_region.hpp"
 
 namespace archwright::surface {
@@ -189,10 +190,18 @@ class RaySheet {
     std::unique_ptr<Bvh> bvh_;
 };
 
+std::vector<std::vector<Vec2>> polygons_of(const std::vector<Border>& all, Border::Kind kind) {
+    std::vector<std::vector<Vec2>> polygons;
+    for (const Border& border : all)
+        if (border.kind == kind) polygons.push_back(Outline(border.curve).points());
+    return polygons;
+}
+
 struct Measured {
     double wall = nowhere, asked = 0.0, clearance = nowhere;
     Vec3 above = Vec3::Zero(), below = Vec3::Zero();
-    bool away = false;  // from the trim
+    bool away = false;         // from the trim and apertures
+    bool beside_post = false;  // away from those, yet not from a post
     bool disagrees = false;
 };
 
@@ -206,7 +215,11 @@ bool WallGate::ok() const {
 WallGate measure_wall(const Shell& shell, const WallFunction& wall, const Outline& trim,
                       const WallMeasureSettings& settings) {
     WallGate gate;
-    const TrimRegion region(trim);
+    const std::vector<Border> all = borders(shell);
+    std::vector<std::vector<Vec2>> edges = polygons_of(all, Border::Kind::aperture);
+    edges.insert(edges.begin(), trim.points());
+    const TrimRegion region(std::move(edges));
+    const TrimRegion posts(polygons_of(all, Border::Kind::post));
     const Seeds underside(shell.underside, settings.seed_spacing_mm, region);
     const Seeds foot_side(shell.foot_side, settings.seed_spacing_mm, region);
     if (underside.empty() || foot_side.empty()) return gate;
@@ -230,7 +243,7 @@ WallGate measure_wall(const Shell& shell, const WallFunction& wall, const Outlin
     std::vector<Vec2> places;
     const Lattice grid = Lattice::spaced(shell.carpet.u, shell.carpet.v, settings.spacing_mm);
     for (std::size_t k = 0; k < grid.size(); ++k)
-        if (region.inside(grid.uv(k))) places.push_back(grid.uv(k));
+        if (const Vec2 uv = grid.uv(k); region.inside(uv) && !posts.inside(uv)) places.push_back(uv);
     std::vector<Measured> measured(places.size());
     parallel_for(places.size(), 128, [&](std::size_t begin, std::size_t end) {
         for (std::size_t k = begin; k < end; ++k) {
@@ -242,6 +255,7 @@ WallGate measure_wall(const Shell& shell, const WallFunction& wall, const Outlin
             m.asked = wall(uv, shell.carpet.point(uv));
             const double beside = settings.beside_trim * m.asked;
             m.away = region.distance(uv, beside) >= beside;
+            m.beside_post = m.away && posts.distance(uv, beside) < beside;
 
             // two starts: straight below, and the nearest seed wherever it lies
             Vec2 found = uv, straight = uv;
@@ -255,7 +269,7 @@ WallGate measure_wall(const Shell& shell, const WallFunction& wall, const Outlin
                 if (const auto hit = rays->first(m.above, at.normal(), m.wall))
                     m.disagrees = ray_distance(shell.underside, m.above, at.normal(), hit->first,
                                                hit->second) < m.wall - tolerance::wall_mm;
-            if (!m.away) continue;
+            if (!m.away || m.beside_post) continue;
             const Vec2 under = foot_side.nearest(m.below);
             for (const BallSheet& sheet : sheets) {
                 m.clearance = std::min(m.clearance, sheet.clearance(m.below, uv));
@@ -278,6 +292,7 @@ WallGate measure_wall(const Shell& shell, const WallFunction& wall, const Outlin
             }
             continue;
         }
+        if (m.beside_post) continue;
         if (std::abs(m.clearance) > std::abs(gate.underside_worst_mm)) {
             gate.underside_worst_mm = m.clearance;
             gate.underside_where = m.below;

@@ -9,8 +9,8 @@
 namespace archwright::surface {
 
 struct WallMeasureSettings {
-    double spacing_mm = 0.7;       ///< between samples, in (u,v)
-    double beside_trim = 1.5;      ///< walls beside the trim left out (the rim has its own minimum)
+    double spacing_mm = 0.7;   ///< between samples, in (u,v)
+    double beside_trim = 1.5;  ///< walls beside the trim and loops left out (the rims have their own minimum)
     double seed_spacing_mm = 0.7;  ///< of the lattices that start the exact searches
     bool rays = true;              ///< also cast a ray from each foot-side sample (second opinion)
     /// Sheets of balls beyond the foot side's own (see BallLayer); their heights are over the carpet.
@@ -33,7 +33,8 @@ struct WallGate {
     Vec3 foot_where = Vec3::Zero();
     double least_wall_mm = 0;
     Vec3 least_where = Vec3::Zero();
-    double rim_least_mm = 0;  ///< least nearest distance in the band beside the trim that the rest leaves out
+    /// Least nearest distance in the bands beside the trim and the apertures, which the rest leaves out.
+    double rim_least_mm = 0;
     Vec3 rim_where = Vec3::Zero();
     double mean_mm = 0, most_mm = 0;
     Vec3 most_where = Vec3::Zero();
@@ -41,12 +42,14 @@ struct WallGate {
     /// nearest distance found: 0 unless a search has failed.
     std::size_t rays_disagree = 0;
     std::size_t samples = 0;
-    std::vector<WallSample> map;  ///< samples inside the trim and away from it
+    std::vector<WallSample> map;  ///< samples inside the trim, away from it and from loops, outside posts
     bool ok() const;              ///< both gates within tolerance::wall_mm, rays agreeing
 };
 
 /// Measures by nearest distance in space: from the foot side to the underside (kd-tree seed, then Newton on
-/// the exact spline) and from the underside to the balls; cut-throughs by far parts are found.
+/// the exact spline) and from the underside to the balls; cut-throughs by far parts are found. Holes of
+/// apertures and what lies above posts are left out; the bands beside apertures count as rim like the trim's,
+/// those beside posts count nowhere.
 WallGate measure_wall(const Shell& shell, const WallFunction& wall, const Outline& trim,
                       const WallMeasureSettings& settings = {});
 

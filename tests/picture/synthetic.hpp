@@ -195,6 +195,7 @@ inline Device device(const TriangleMesh& cast, double distal_x, double rim_heigh
         mesh.triangles.push_back({a, c, d});
         mesh.triangles.push_back({a, d, b});
     }
+    out.mesh.rims_end = out.mesh.walls_end = mesh.triangles.size();
     out.mesh.foot_side_points = out.mesh.underside_points = static_cast<std::size_t>(per_side);
     if (mesh.volume() < 0.0) mesh.flip();
     return out;

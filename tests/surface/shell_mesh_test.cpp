@@ -150,7 +150,7 @@ TEST_CASE("A changed shell moves the points and keeps the triangles", "[shell_me
         auto m = mesh_shell(thin);
         REQUIRE(m.ok());
         CHECK(m->mesh.points.size() ==
-              m->foot_side_points + m->underside_points + m->across.size() * m->trim_s.size());
+              m->foot_side_points + m->underside_points + m->edges.front().across.size() * m->edges.front().s.size());
         CHECK(m->uv.size() == m->mesh.points.size());
         const auto points = m->mesh.points;
         reevaluate(*m, thin);

@@ -124,6 +124,60 @@ TEST_CASE("A mesh with holes leaves them out and follows their edges", "[uv_mesh
     }
 }
 
+TEST_CASE("A mesh follows lines and fills them, their triangles last", "[uv_mesh]") {
+    const SplineSurface surface = sphere(80, 60, 50).carpet(16, 12);
+    UvMeshSettings settings;
+    settings.lines = {uv_circle({30, 28}, 5), uv_circle({50, 32}, 7.5).reversed()};
+    auto mesh = mesh_region({&surface}, uv_circle({40, 30}, 25), {uv_circle({40, 44}, 4)}, settings);
+    REQUIRE(mesh.ok());
+    REQUIRE(mesh->loops.size() == 4);
+    CHECK(area(*mesh) == Approx(std::numbers::pi * (625 - 16)).epsilon(2e-3));
+    CHECK(chord_error(*mesh, surface) <= 0.0205);
+    const auto within = [&](const Triangle& t) {
+        const Vec2 m = (mesh->points[t[0]] + mesh->points[t[1]] + mesh->points[t[2]]) / 3;
+        return (m - Vec2(30, 28)).norm() < 5 || (m - Vec2(50, 32)).norm() < 7.5;
+    };
+    std::size_t wrong = 0;
+    for (std::size_t k = 0; k < mesh->triangles.size(); ++k)
+        wrong += within(mesh->triangles[k]) != (k >= mesh->outside_lines);
+    CHECK(wrong == 0);
+    // what lies outside the lines has them as its border
+    mesh->triangles.resize(mesh->outside_lines);
+    CHECK(area(*mesh) == Approx(std::numbers::pi * (625 - 16 - 25 - 56.25)).epsilon(2e-3));
+}
+
+TEST_CASE("A polygon's triangles fill it and use its points alone", "[uv_mesh]") {
+    const int count = cases(300, 40, "random star polygons");
+    std::mt19937_64 random(seed());
+    std::uniform_real_distribution<double> unit(0, 1);
+    for (int i = 0; i < count; ++i) {
+        std::vector<Vec2> star;
+        const int n = 3 + static_cast<int>(random() % 60);
+        double truth = 0;
+        for (int k = 0; k < n; ++k) {
+            const double a = 2 * std::numbers::pi * (k + 0.8 * unit(random)) / n, r = 3 + 20 * unit(random);
+            star.emplace_back(100 + r * std::cos(a), -40 + r * std::sin(a));
+        }
+        for (int k = 0; k < n; ++k) {
+            const Vec2 &a = star[static_cast<std::size_t>(k)],
+                       &b = star[static_cast<std::size_t>((k + 1) % n)];
+            truth += 0.5 * (a.x() * b.y() - a.y() * b.x());
+        }
+        if (truth < 1) continue;  // three points that do not surround the middle
+        INFO("case " << i);
+        const auto triangles = triangulate(star);
+        REQUIRE(triangles.ok());
+        CHECK(triangles->size() == star.size() - 2);
+        UvMesh mesh;
+        mesh.points = star;
+        mesh.triangles = *triangles;
+        CHECK(area(mesh) == Approx(truth).epsilon(1e-12));
+    }
+    CHECK_FALSE(triangulate({{0, 0}, {1, 0}}).ok());
+    CHECK_FALSE(triangulate({{0, 0}, {2, 2}, {2, 0}, {0, 2}}).ok());
+    CHECK_FALSE(triangulate({{0, 0}, {1, 0}, {0, 0}, {0, 1}}).ok());
+}
+
 TEST_CASE("Curves that cross, leave the carpet or hold no numbers are refused", "[uv_mesh]") {
     const SplineSurface surface = plane(80, 60).carpet(8, 6);
     const auto refused = [&](const PeriodicCurve& trim, const std::vector<PeriodicCurve>& holes = {}) {

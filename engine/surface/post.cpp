@@ -1,0 +1,165 @@
+#include "engine/surface/post.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "engine/base/parallel.hpp"
+#include "engine/base/text.hpp"
+#include "engine/base/tolerances.hpp"
+#include "engine/base/units.hpp"
+
+namespace archwright::surface {
+
+namespace {
+
+constexpr int samples_per_span = 24;
+constexpr double inside_spacing_mm =
+    0.5;                          // between the places where the floor is compared with the underside
+constexpr int inside_most = 400;  // of them along each side of the loop's box
+
+Fault fault(std::string message, std::optional<Vec3> where = std::nullopt) {
+    return {FaultKind::check, "loops", std::move(message), where};
+}
+
+// A point of the loop on the underside with the direction of its wall; towards the foot, `normal`.
+struct Foot {
+    Vec3 point, normal, down;
+};
+
+Foot foot_of(const SplineSurface& underside, const PeriodicCurve& curve, double draft_deg, double s) {
+    const Vec2 tangent = curve.tangent(s);
+    const SurfacePoint at = underside.first(curve.point(s));
+    const Vec3 along = at.su * tangent.x() + at.sv * tangent.y();
+    // counter-clockwise seen from the foot: the post lies on the left
+    const Vec3 inward = Vec3(-along.y(), along.x(), 0.0).normalized();
+    return {at.s, at.normal(), -Vec3::UnitZ() + std::tan(radians(draft_deg)) * inward};
+}
+
+Outcome<Done> check_numbers(const Border& border) {
+    const Post& post = *border.post;
+    if (!post.floor_point.allFinite() || !post.floor_normal.allFinite() || !std::isfinite(post.draft_deg))
+        return fault(border.title() + " has a floor or a draft that is not a number.");
+    if (std::abs(post.draft_deg) > Post::most_draft_deg)
+        return fault(border.title() + " has walls at " + rounded(post.draft_deg, 1) + " degrees; up to " +
+                     rounded(Post::most_draft_deg, 0) + " either way can be made.");
+    const double size = post.floor_normal.norm();
+    const double tilt =
+        size > 0.0 ? degrees(std::acos(std::clamp(-post.floor_normal.z() / size, -1.0, 1.0))) : 180.0;
+    if (tilt > Post::most_tilt_deg)
+        return fault("The floor of " + border.name + " is tilted by " + rounded(tilt, 1) +
+                     " degrees; up to " + rounded(Post::most_tilt_deg, 0) + " can be made.");
+    return Done{};
+}
+
+Outcome<Done> check_height(const Border& border, const std::vector<Vec3>& edge) {
+    double least = 1e300;
+    Vec3 where = Vec3::Zero();
+    const auto look = [&](const Vec3& place) {
+        const double height = height_above_floor(*border.post, place);
+        if (height < least) {
+            least = height;
+            where = place;
+        }
+    };
+    for (const Vec3& p : edge) look(p);
+    const Outline outline(border.curve);
+    Vec2 low = outline.points().front(), high = low;
+    for (const Vec2& p : outline.points()) {
+        low = low.cwiseMin(p);
+        high = high.cwiseMax(p);
+    }
+    const auto steps = [](double length) {
+        return std::clamp(static_cast<int>(std::ceil(length / inside_spacing_mm)), 1, inside_most);
+    };
+    const int nu = steps(high.x() - low.x()), nv = steps(high.y() - low.y());
+    for (int i = 0; i <= nu; ++i)
+        for (int j = 0; j <= nv; ++j) {
+            const Vec2 uv(low.x() + (high.x() - low.x()) * i / nu, low.y() + (high.y() - low.y()) * j / nv);
+            if (outline.inside(uv)) look(border.shell->underside.point(uv));
+        }
+    if (least >= tolerance::post_least_mm) return Done{};
+    return fault("The floor of " + border.name + " lies " + rounded(std::abs(least), 2) + " mm " +
+                     (least < 0.0 ? "above" : "below") + " the underside at " + place(where) +
+                     "; it must lie at least " + rounded(tolerance::post_least_mm, 1) +
+                     " mm below. Lower the floor or draw the post smaller.",
+                 where);
+}
+
+Outcome<Done> check_steepness(const Border& border, const std::vector<Foot>& feet) {
+    for (const bool upright : {true, false}) {
+        const auto cosine = [upright](const Foot& f) {
+            return upright ? f.normal.z() : -f.down.normalized().dot(f.normal);
+        };
+        const auto& worst = *std::min_element(
+            feet.begin(), feet.end(), [&](const Foot& a, const Foot& b) { return cosine(a) < cosine(b); });
+        if (cosine(worst) >= tolerance::post_cosine) continue;
+        const std::string at = " at " + place(worst.point);
+        return fault(upright
+                         ? "The underside is too steep for the wall of " + border.name + at +
+                               " (normal . z " + rounded(worst.normal.z(), 2) + ", least " +
+                               rounded(tolerance::post_cosine, 1) + "). Draw the post smaller there."
+                         : "With " + rounded(border.post->draft_deg, 1) + " degrees of draft the wall of " +
+                               border.name + " runs along the underside or into it" + at +
+                               ". Choose less draft or draw the post smaller there.",
+                     worst.point);
+    }
+    return Done{};
+}
+
+// Where the draft takes the wall further than the loop is round, the floor's outline runs backwards.
+Outcome<Done> check_folds(const Border& border, const std::vector<Foot>& feet,
+                          const std::vector<Vec3>& floor) {
+    const auto folds = [&](const Vec3& where) {
+        return fault("The walls of " + border.name + " fold at " + place(where) + ": " +
+                         rounded(border.post->draft_deg, 1) +
+                         " degrees of draft take them further than the loop is round there. Choose less "
+                         "draft or round the loop.",
+                     where);
+    };
+    const std::size_t n = feet.size();
+    for (std::size_t k = 0; k < n; ++k) {
+        const Vec2 along = (feet[(k + 1) % n].point - feet[k].point).head<2>();
+        const Vec2 below = (floor[(k + 1) % n] - floor[k]).head<2>();
+        if (!(below.dot(along) > (1.0 - tolerance::fold_limit) * along.squaredNorm()))
+            return folds(feet[k].point);
+    }
+    std::vector<Vec2> outline;
+    outline.reserve(n);
+    for (const Vec3& p : floor) outline.push_back(p.head<2>());
+    const auto crossing = Outline(std::move(outline)).first_self_crossing();
+    if (crossing) return folds(feet[*crossing].point);
+    return Done{};
+}
+
+}  // namespace
+
+double height_above_floor(const Post& post, const Vec3& place) {
+    return (place - post.floor_point).dot(post.floor_normal) / post.floor_normal.z();
+}
+
+RimRows post_rows(const SplineSurface& underside, const PeriodicCurve& curve, const Post& post, double s) {
+    const Foot foot = foot_of(underside, curve, post.draft_deg, s);
+    const double down =
+        (post.floor_point - foot.point).dot(post.floor_normal) / foot.down.dot(post.floor_normal);
+    return {1, {foot.point, foot.point + down * foot.down}};
+}
+
+Outcome<Done> check_post(const Border& border) {
+    if (auto numbers = check_numbers(border); !numbers) return numbers.fault();
+    const std::size_t n = border.curve.control.size() * samples_per_span;
+    std::vector<Foot> feet(n);
+    std::vector<Vec3> edge(n), floor(n);
+    parallel_for(n, 64, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t k = begin; k < end; ++k) {
+            const double s = static_cast<double>(k) / samples_per_span;
+            feet[k] = foot_of(border.shell->underside, border.curve, border.post->draft_deg, s);
+            edge[k] = feet[k].point;
+            floor[k] = border.rows(s).rows.back();
+        }
+    });
+    if (auto steep = check_steepness(border, feet); !steep) return steep.fault();
+    if (auto height = check_height(border, edge); !height) return height.fault();
+    return check_folds(border, feet, floor);
+}
+
+}  // namespace archwright::surface

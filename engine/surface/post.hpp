@@ -1,0 +1,25 @@
+// The walls and the floor of a post.
+#pragma once
+
+#include <vector>
+
+#include "engine/base/outcome.hpp"
+#include "engine/surface/border.hpp"
+#include "engine/surface/shell.hpp"
+
+namespace archwright::surface {
+
+/// Height of a place above a post's floor, straight down, mm; negative below it.
+double height_above_floor(const Post& post, const Vec3& place);
+
+/// The wall at parameter s of a curve that runs counter-clockwise in (u,v): its point on the underside and,
+/// straight along the wall, its image on the floor. The wall goes down along -z, turned by the draft about
+/// the curve's own direction in plan.
+RimRows post_rows(const SplineSurface& underside, const PeriodicCurve& curve, const Post& post, double s);
+
+/// Whether a post can stand. Faults (stage "loops") name it, the place and the amount: numbers out of range,
+/// a floor above the underside or less than tolerance::post_least_mm below it, an underside too steep for
+/// walls (tolerance::post_cosine), a draft that folds the walls.
+Outcome<Done> check_post(const Border& post);
+
+}  // namespace archwright::surface
