@@ -46,10 +46,9 @@ void draw_isolines(Canvas& canvas, const Subject& subject, const Axes& axes,
 MapScale wall_scale(const Subject& subject) {
     double low = 1e300, high = -1e300;
     if (subject.has_shell()) {
-        std::vector<double> walls(
-            subject.walls().begin(),
-            subject.walls().begin() +
-                static_cast<std::ptrdiff_t>(subject.input().shell_mesh->foot_side_points));
+        std::vector<double> walls;
+        for (std::size_t i = 0; i < subject.input().shell_mesh->foot_side_points; ++i)
+            if (!subject.over_post(i)) walls.push_back(subject.walls()[i]);
         std::sort(walls.begin(), walls.end());
         if (!walls.empty()) {  // a few odd points beside the trim must not stretch the range
             low = walls[walls.size() / 200];
@@ -102,9 +101,13 @@ void draw_map(Canvas& canvas, const Box& box, const Theme& theme, const Subject&
     }
     canvas.clip(box);
     if (kind != MapKind::height && !subject.foot_edge().empty()) {
-        std::vector<Vec2> foot;
-        for (const Vec3& p : subject.foot_edge()) foot.push_back(axes.at(p.y(), p.x()));
-        canvas.polyline(foot, true, {theme.ink, 1.6});
+        std::vector<std::vector<Vec3>> edges = subject.hole_edges();
+        edges.push_back(subject.foot_edge());
+        for (const std::vector<Vec3>& edge : edges) {
+            std::vector<Vec2> page;
+            for (const Vec3& p : edge) page.push_back(axes.at(p.y(), p.x()));
+            canvas.polyline(page, true, {theme.ink, 1.6});
+        }
     }
     if (kind == MapKind::wall && subject.input().walls != nullptr &&
         subject.input().walls->least_wall_mm > 0.0) {

@@ -138,6 +138,9 @@ void draw_model(Canvas& canvas, const Box& box, const Theme& theme, const Subjec
         scene.bodies.push_back(std::move(rest));
         for (const auto* edge : {&subject.foot_edge(), &subject.under_edge()})
             scene.strokes.push_back({*edge, true, Colour::hex(0x14202A), 1.4 * s, 0.5});
+        for (const auto* edges : {&subject.hole_edges(), &subject.lower_edges()})
+            for (const std::vector<Vec3>& edge : *edges)
+                scene.strokes.push_back({edge, true, Colour::hex(0x14202A), 1.4 * s, 0.5});
     }
     const Ground ground{subject.ground(), theme.board, theme.grid_10, theme.grid_50,
                         theme.dark ? Colour::hex(0x000000) : Colour::hex(0x3C4A55)};

@@ -115,10 +115,16 @@ void draw_plan(Canvas& canvas, const Box& box, const Theme& theme, const Subject
     if (!subject.foot_edge().empty()) {
         const std::vector<Vec2> foot = on_page(axes, subject.foot_edge());
         const std::vector<Vec2> under = on_page(axes, subject.under_edge());
-        canvas.fill({foot}, theme.accent, theme.dark ? 0.20 : 0.13);
+        std::vector<std::vector<Vec2>> rings{foot};
+        for (const std::vector<Vec3>& hole : subject.hole_edges()) rings.push_back(on_page(axes, hole));
+        canvas.fill(rings, theme.accent, theme.dark ? 0.20 : 0.13);
         canvas.polyline(under, true, {theme.ink, 1.0, 0.7});
-        canvas.polyline(foot, true, {theme.board, 4.6});
-        canvas.polyline(foot, true, {theme.ink, 2.0});
+        for (const std::vector<Vec3>& lower : subject.lower_edges())
+            canvas.polyline(on_page(axes, lower), true, {theme.ink, 1.0, 0.7});
+        for (const std::vector<Vec2>& ring : rings) {
+            canvas.polyline(ring, true, {theme.board, 4.6});
+            canvas.polyline(ring, true, {theme.ink, 2.0});
+        }
     }
     for (const PlanOutline& outline : subject.input().outlines) draw_outline(canvas, theme, axes, outline);
 

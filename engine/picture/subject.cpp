@@ -2,8 +2,10 @@
 
 #include <Eigen/Geometry>
 #include <algorithm>
+#include <utility>
 
 #include "engine/base/parallel.hpp"
+#include "engine/surface/border.hpp"
 
 namespace archwright::picture {
 
@@ -31,6 +33,11 @@ Subject::Subject(const PictureInput& input) : input_(input) {
         shell_box_ = shell().box();
         ground_ = shell_box_.low.z();
         underside_mesh_ = part(shell(), underside());
+        // what a post adds faces the ground as the underside does
+        underside_mesh_.triangles.insert(
+            underside_mesh_.triangles.end(),
+            shell().triangles.begin() + static_cast<std::ptrdiff_t>(shell_mesh.rims_end),
+            shell().triangles.end());
         foot_side_mesh_ = part(shell(), foot_side());
         underside_tree_ = std::make_unique<Bvh>(underside_mesh_);
         foot_side_tree_ = std::make_unique<Bvh>(foot_side_mesh_);
@@ -51,14 +58,40 @@ Subject::Subject(const PictureInput& input) : input_(input) {
         }
     }
     if (has_shell() && input.shell != nullptr && input.shell->trim.control.size() >= 4) {
-        const surface::Shell& exact = *input.shell;
-        for (int i = 0; i < edge_samples; ++i) {
-            const Vec2 uv = exact.trim.point(exact.trim.period() * i / edge_samples);
-            foot_edge_.push_back(exact.foot_side.point(uv));
-            under_edge_.push_back(exact.underside.point(uv));
-        }
+        find_edges(*input.shell);
+        find_posts(*input.shell);
     }
     choose_cuts();
+}
+
+void Subject::find_edges(const surface::Shell& exact) {
+    for (const surface::Border& border : surface::borders(exact)) {
+        std::vector<Vec3> upper, lower;
+        for (int i = 0; i < edge_samples; ++i) {
+            const auto rows = border.rows(border.curve.period() * i / edge_samples).rows;
+            upper.push_back(rows.front());
+            lower.push_back(rows.back());
+        }
+        if (border.kind == surface::Border::Kind::trim) {
+            foot_edge_ = std::move(upper);
+            under_edge_ = std::move(lower);
+            continue;
+        }
+        (border.kind == surface::Border::Kind::aperture ? hole_edges_ : lower_edges_)
+            .push_back(std::move(upper));
+        lower_edges_.push_back(std::move(lower));
+    }
+}
+
+void Subject::find_posts(const surface::Shell& exact) {
+    if (exact.posts.empty()) return;
+    const surface::ShellMesh& mesh = *input_.shell_mesh;
+    over_posts_.assign(mesh.foot_side_points, 0);
+    for (const surface::Post& post : exact.posts) {
+        const surface::Outline outline(post.curve);
+        for (std::size_t i = 0; i < std::min(over_posts_.size(), mesh.uv.size()); ++i)
+            if (outline.inside(mesh.uv[i])) over_posts_[i] = 1;
+    }
 }
 
 void Subject::choose_cuts() {

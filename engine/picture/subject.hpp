@@ -77,8 +77,11 @@ class Subject {
     /// The plane everything rests on: the lowest point of the shell, else of the cast.
     double ground() const { return ground_; }
     const Box3& shell_box() const { return shell_box_; }
-    /// Wall at every point of the shell's mesh, mm: nearest distance in space between the two sides.
+    /// Wall at every point of the shell's mesh, mm: nearest distance in space between the two sides; above a
+    /// post, through it.
     const std::vector<double>& walls() const { return walls_; }
+    /// Whether a point of the foot side lies above a post; never without the exact shell.
+    bool over_post(std::size_t point) const { return !over_posts_.empty() && over_posts_[point] != 0; }
     /// Foot side against cast at every point of the foot side, mm: positive where it stands into the foot.
     /// Worked out on first use.
     const std::vector<double>& deviations() const;
@@ -88,11 +91,17 @@ class Subject {
     /// The two edges of the trim line in space, closed; empty without a shell.
     const std::vector<Vec3>& foot_edge() const { return foot_edge_; }
     const std::vector<Vec3>& under_edge() const { return under_edge_; }
+    /// The edges of apertures on the foot side, and the further edges below: of apertures on the underside,
+    /// of posts where they begin and round their floors. Closed.
+    const std::vector<std::vector<Vec3>>& hole_edges() const { return hole_edges_; }
+    const std::vector<std::vector<Vec3>>& lower_edges() const { return lower_edges_; }
     /// Frontal sections at heel centre, midfoot and forefoot, and the sagittal one along the axis.
     const std::vector<SectionCut>& cuts() const { return cuts_; }
 
   private:
     void choose_cuts();
+    void find_edges(const surface::Shell& exact);
+    void find_posts(const surface::Shell& exact);
 
     const PictureInput& input_;
     double ground_ = 0.0;
@@ -101,7 +110,9 @@ class Subject {
     std::unique_ptr<Bvh> underside_tree_, foot_side_tree_;
     std::vector<double> walls_;
     mutable std::vector<double> deviations_;
+    std::vector<char> over_posts_;
     std::vector<Vec3> foot_edge_, under_edge_;
+    std::vector<std::vector<Vec3>> hole_edges_, lower_edges_;
     std::vector<SectionCut> cuts_;
 };
 
