@@ -30,7 +30,7 @@ std::vector<Dimension> rows(const Holder& holder, const std::vector<design::Para
 
 std::vector<Dimension> dimensions(const design::FootDesign& foot) {
     return rows(foot, design::foot_parameters(),
-                {"calipers", "balance", "dress", "trim", "wall", "rim", "material"}, false);
+                {"calipers", "balance", "dress", "trim", "wall", "posts", "rim", "material"}, false);
 }
 
 std::vector<Dimension> order_and_capture(const design::Job& job) {

@@ -140,6 +140,9 @@ design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_
         region("lateral-column", 4.0, {{6, -52}, {70, -58}, {136, -62}, {136, -14}, {70, -12}, {6, -12}}),
         region("distal-medial", 2.4, {{98, 10}, {190, 4}, {190, 60}, {98, 60}}),
     };
+    foot.posts.rearfoot.on = foot.posts.forefoot.on = true;
+    foot.posts.rearfoot.height_mm = 3.0;
+    foot.posts.forefoot.extrinsic_deg = -2.0;
     foot.features = {fascial_groove(), base_relief(), lateral_pad()};
     job.foot(Side::left) = foot;
     return job;

@@ -37,6 +37,7 @@ Outcome<Specimen> make_specimen(const Otherwise& otherwise) {
     specimen.foot.balance = {};  // a drawing shows one thing
     specimen.foot.dress = {};
     specimen.foot.features.clear();
+    specimen.foot.posts = {};
     specimen.foot.cast.unit.value = spec.unit;
     specimen.foot.cast.inside_out = false;  // the foot itself, normals outward
     specimen.cast = std::move(cast);

@@ -69,8 +69,8 @@ void plan(Page& page, const Box& box, const Made& made, const Made& plain, Side 
             innermost = &p;
     if (innermost != nullptr)
         picture::draw_leader(page.canvas(), at(innermost->x(), innermost->y()),
-                             at(innermost->x(), innermost->y()) + Vec2(-40.0 * medial, 34.0),
-                             "scallop " + millimetres(scallop_mm, 0) + " deep", outward(medial < 0.0),
+                             at(innermost->x(), innermost->y()) + Vec2(22.0 * medial, 18.0),
+                             "scallop " + millimetres(scallop_mm, 0) + " deep", outward(medial > 0.0),
                              page.strong());
 }
 
@@ -129,7 +129,7 @@ Outcome<Drawing> trim_features() {
     const Box strip = rest.cut_bottom(40.0);
     const Box left =
         page.panel(rest.cut_left(430.0), "A", "First-ray cut-out and lateral scallop", "in plan");
-    const Box top = page.panel(rest.cut_top(360.0), "B", "Lateral flange", "height of the lateral rule");
+    const Box top = page.panel(rest, "B", "Lateral flange", "height of the lateral rule");
     plan(page, left, *made, *plain, specimen->side);
     heights(page, top, plain->surfaced.rule);
     page.keys(strip, {{Page::Key::Kind::after, "trim line"},

@@ -64,6 +64,8 @@ inline constexpr double border_look_mm = 2.0;
 inline constexpr double corner_look_share = 0.95;
 inline constexpr double cutout_corner_look_share = 0.8;
 inline constexpr double scallop_look_mm = 0.75;
+/// Rearfoot and forefoot face of one device: it rocks between them beyond this.
+inline constexpr double post_faces_look_deg = 0.5;
 /// The finished foot side against its reliefs and pads; and a depth or height that is not reached.
 inline constexpr double feature_fit_look_mm = 0.05;
 /// A free control that moves the line by more than this at a place where it would be measured.

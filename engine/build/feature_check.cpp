@@ -37,13 +37,13 @@ Check reach(const std::vector<feature::Figure>& figures) {
 
 }  // namespace
 
-Outcome<feature::FeatureMap> lay_features(const Received& received, const Surfaced& surfaced,
-                                          const design::FootDesign& foot) {
+feature::Site feature_site(const Received& received, const Surfaced& surfaced,
+                           const design::FootDesign& foot) {
     feature::Site site{surfaced.carpet.surface, received.standing.landmarks, {}};
     for (const design::Mark& mark : foot.marks)
         for (const Vec3& p : mark.points)
             site.marks[mark.name].push_back(received.standing.frame.to_design(p));
-    return feature::FeatureMap::lay(foot.features, site, surfaced.rule);
+    return site;
 }
 
 void tell_features(const Surfaced& surfaced, Shelled& shelled) {

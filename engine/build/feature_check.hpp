@@ -5,10 +5,10 @@
 
 namespace archwright::build {
 
-/// Lays the foot's features on the dressed carpet, marks and landmarks where they lie now. Faults name the
-/// feature.
-Outcome<feature::FeatureMap> lay_features(const Received& received, const Surfaced& surfaced,
-                                          const design::FootDesign& foot);
+/// What the foot's features are placed by: the dressed carpet, marks and landmarks where they lie now. Refers
+/// to `received` and `surfaced`.
+feature::Site feature_site(const Received& received, const Surfaced& surfaced,
+                           const design::FootDesign& foot);
 
 /// Measures them on the finished foot side and appends "features.reach" (a middle beyond the trim line is a
 /// stop that says by how much), "features.figures", "features.fit" and "features.overlap". Nothing where

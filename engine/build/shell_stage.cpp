@@ -1,6 +1,8 @@
 #include "engine/build/asked_wall.hpp"
 #include "engine/build/feature_check.hpp"
+#include "engine/build/post_stage.hpp"
 #include "engine/build/stages.hpp"
+#include "engine/feature/aperture.hpp"
 #include "engine/surface/shell_mesh.hpp"
 #include "engine/surface/underside.hpp"
 
@@ -41,7 +43,8 @@ Outcome<Shelled> shell_stage(const Received& received, const Surfaced& surfaced,
         std::make_shared<design::WallMap>(foot.wall, design::DeviceLength{plan.low.x(), plan.high.x()});
     shelled.checks.push_back(design::check_wall_slope(*shelled.wall, plan.low, plan.high));
 
-    auto features = lay_features(received, surfaced, foot);
+    const feature::Site site = feature_site(received, surfaced, foot);
+    auto features = feature::FeatureMap::lay(foot.features, site, surfaced.rule);
     if (!features) return features.fault();
     shelled.features = std::move(*features);
 
@@ -59,11 +62,19 @@ Outcome<Shelled> shell_stage(const Received& received, const Surfaced& surfaced,
                      foot.rim};
 
     tell_features(surfaced, shelled);
+    auto apertures = feature::apertures(foot.features, site, foot.rim);
+    if (!apertures) return apertures.fault();
+    shelled.shell.apertures = std::move(*apertures);
+    auto posts = lay_posts(received, surfaced, shelled.shell.underside, foot);
+    if (!posts) return posts.fault();
+    shelled.shell.posts = std::move(*posts);
 
     progress.report("Meshing the shell", 0.58);
     auto mesh = surface::mesh_shell(shelled.shell);
     if (!mesh) return mesh.fault();
     shelled.mesh = std::move(*mesh);
+    for (Check& check : check_posts(received, surfaced, foot, shelled.mesh.mesh))
+        shelled.checks.push_back(std::move(check));
     if (progress.cancelled()) return Fault{FaultKind::cancelled, "shell", "Cancelled.", {}};
     return shelled;
 }

@@ -73,6 +73,7 @@ std::string shelled_key(const std::string& surfaced, const design::FootDesign& f
     only.right.emplace();
     only.right->wall = foot.wall;
     only.right->features = foot.features;
+    only.right->posts = foot.posts;
     only.right->marks = foot.marks;
     only.right->rim = foot.rim;
     only.right->material = foot.material;

@@ -390,6 +390,45 @@ void describe(A& a, feature::Feature& s) {
 }
 
 template <class A>
+void describe(A& a, feature::RearfootPost& s) {
+    a.flag("on", s.on, {"a post under the heel, one solid with the shell"});
+    a.number("angle_deg", s.angle_deg, Range{"deg", -12, 12, 0.5},
+             {"standing on its floor the device is inverted by this (negative: everted)", "0-6 degrees",
+              Evidence::practice});
+    a.number("height_mm", s.height_mm, Range{"mm", 0.3, 15, 0.5},
+             {"between floor and underside where they are nearest: the lift under the heel",
+              "in-shoe limit about 6 mm", Evidence::weak});
+    a.number("length_mm", s.length_mm, Range{"mm", 25, 110, 1},
+             {"along the axis; it begins half its width behind the heel centre", from_practice,
+              Evidence::practice});
+    a.number("width_mm", s.width_mm, Range{"mm", 20, 70, 1}, {"across", from_practice, Evidence::practice});
+    a.number("flare_deg", s.flare_deg, Range{"deg", -30, 30, 1},
+             {"of its walls: positive widens to the ground, negative narrows (a bevel)", from_practice,
+              Evidence::practice});
+}
+
+template <class A>
+void describe(A& a, feature::ForefootPost& s) {
+    a.flag("on", s.on, {"a post behind the distal edge, across; one solid with the shell"});
+    a.number("extrinsic_deg", s.extrinsic_deg, Range{"deg", -12, 12, 0.5},
+             {"what it takes of the forefoot's inclination that the platform leaves, with its sign",
+              "0-6 degrees", Evidence::practice});
+    a.number("height_mm", s.height_mm, Range{"mm", 0.3, 10, 0.5},
+             {"between floor and underside where they are nearest"});
+    a.number("length_mm", s.length_mm, Range{"mm", 8, 40, 1},
+             {"along the axis", from_practice, Evidence::practice});
+    a.number("flare_deg", s.flare_deg, Range{"deg", -30, 30, 1},
+             {"of its walls: positive widens to the ground, negative narrows (a bevel)", from_practice,
+              Evidence::practice});
+}
+
+template <class A>
+void describe(A& a, feature::Posts& s) {
+    a.object("rearfoot", s.rearfoot, {"under the heel"});
+    a.object("forefoot", s.forefoot, {"behind the distal edge"});
+}
+
+template <class A>
 void describe(A& a, surface::Rim& s) {
     a.choice("kind", s.kind, {"shape of the edge between foot side and underside"});
     a.number("bevel_mm", s.bevel_mm, Range{"mm", 0.1, 3, 0.1}, {"breadth of each bevel of a bevelled rim"});
@@ -436,7 +475,8 @@ void describe_asked(A& a, FootDesign& s) {
     a.object("dress", s.dress, {"what is added to the positive and cut from it"});
     a.object("trim", s.trim, {"where the shell ends"});
     a.object("wall", s.wall, {"the wall map"});
-    a.list("features", s.features, Count{0, 60}, {"reliefs and pads on the foot side"});
+    a.list("features", s.features, Count{0, 60}, {"reliefs, pads and apertures"});
+    a.object("posts", s.posts, {"blocks under the shell on which it stands"});
     a.object("rim", s.rim, {"the edge"});
     a.text("material", s.material, TextKind::name, Presence::required,
            {"what the shell is made of: a file of the materials folder, without \".json\""});

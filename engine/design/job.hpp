@@ -12,6 +12,7 @@
 #include "engine/base/units.hpp"
 #include "engine/base/vec.hpp"
 #include "engine/feature/feature.hpp"
+#include "engine/feature/post.hpp"
 #include "engine/foot/balance.hpp"
 #include "engine/foot/landmarks.hpp"
 #include "engine/surface/dress.hpp"
@@ -161,7 +162,8 @@ struct FootDesign {
     surface::Dress dress;   ///< what plaster would be added, and cut
     Trim trim;
     Wall wall;
-    std::vector<feature::Feature> features;  ///< reliefs and pads, in order
+    std::vector<feature::Feature> features;  ///< reliefs, pads and apertures, in order
+    feature::Posts posts;
     surface::Rim rim;
     std::string material = "pp_homopolymer";  ///< key in assets/materials
     std::vector<AppliedPreset> presets;       ///< a record: it decides nothing

@@ -10,6 +10,7 @@ std::vector<std::string> copy_order(const FootDesign& from, FootDesign& to) {
     to.trim = from.trim;
     to.wall = from.wall;
     to.rim = from.rim;
+    to.posts = from.posts;
     to.material = from.material;
     to.presets = from.presets;
 

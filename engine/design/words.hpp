@@ -80,12 +80,13 @@ inline constexpr std::array<Word<foot::Balance::Forefoot>, 2> words<foot::Balanc
     {foot::Balance::Forefoot::platform, "platform", "platform under the metatarsal heads"},
 }};
 template <>
-inline constexpr std::array<Word<feature::Feature::Kind>, 5> words<feature::Feature::Kind>{{
+inline constexpr std::array<Word<feature::Feature::Kind>, 6> words<feature::Feature::Kind>{{
     {feature::Feature::Kind::groove, "groove", "groove"},
     {feature::Feature::Kind::cavity, "cavity", "cavity"},
     {feature::Feature::Kind::pad, "pad", "pad"},
     {feature::Feature::Kind::metatarsal_dome, "metatarsal_dome", "metatarsal dome"},
     {feature::Feature::Kind::metatarsal_bar, "metatarsal_bar", "metatarsal bar"},
+    {feature::Feature::Kind::aperture, "aperture", "aperture"},
 }};
 template <>
 inline constexpr std::array<Word<feature::Feature::Underside>, 2> words<feature::Feature::Underside>{{

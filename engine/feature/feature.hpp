@@ -24,6 +24,7 @@ struct Feature {
         pad,              ///< raised: an ellipse, or a drawn closed curve, with a flat top
         metatarsal_dome,  ///< raised behind the heads, placed by its leading edge
         metatarsal_bar,   ///< raised across behind the heads, placed by its leading edge
+        aperture,         ///< a hole through the shell, with a rim: an ellipse, or a drawn closed curve
     };
     /// What the underside does.
     enum class Underside {

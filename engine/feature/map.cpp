@@ -28,7 +28,7 @@ Outcome<FeatureMap> FeatureMap::lay(const std::vector<Feature>& features, const 
                              "features",
                              "Two features are called \"" + feature.name + "\": give each its own name.",
                              {}};
-            if (!feature.on) continue;
+            if (!feature.on || feature.kind == Feature::Kind::aperture) continue;
             auto shape = shape_of(feature, site, layer, heads);
             if (!shape) return shape.fault();
             laid.push_back({feature, std::move(*shape)});

@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <cmath>
 #include <memory>
-#include <numbers>
 
 #include "engine/base/text.hpp"
 #include "engine/feature/line.hpp"
+#include "engine/feature/tangent.hpp"
 #include "engine/surface/blend.hpp"
 #include "engine/surface/loop.hpp"
 
@@ -35,20 +35,6 @@ void box_round(Shape& shape, const std::vector<Vec3>& points, double reach) {
     shape.low.array() -= reach;
     shape.high.array() += reach;
 }
-
-// Axes of the tangent plane: forward (turned), and to medial.
-struct Tangent {
-    Vec3 origin, forward, medial;
-
-    Tangent(const surface::SplineSurface& carpet, const Spot& spot, double turn_deg) : origin(spot.p) {
-        const Vec3 n = carpet.normal(spot.uv);
-        const Vec3 along = (Vec3::UnitX() - n * n.x()).normalized(), across = n.cross(along);
-        const double a = turn_deg * std::numbers::pi / 180.0;
-        forward = std::cos(a) * along + std::sin(a) * across;
-        medial = n.cross(forward);
-    }
-    Vec2 of(const Vec3& p) const { return {(p - origin).dot(forward), (p - origin).dot(medial)}; }
-};
 
 // First-order distance from an ellipse of half axes a, b: negative inside. Exact for a circle.
 double ellipse_distance(const Vec2& q, double a, double b) {

@@ -83,6 +83,7 @@ std::vector<Contradiction> contradictions() {
          [](Job& j) {
              put_head(j, foot::LandmarkId::first_head_border, {100, 300, 2});
              put_head(j, foot::LandmarkId::fifth_head_border, {100 + 60, 300 + 80, 2});  // 100 mm apart
+             put_head(j, foot::LandmarkId::heel_centre, {10, 430, 2});                   // square to it
              j.right->cast.unit.by = design::StatedBy::proposed;
              j.right->trim.width_allowance_mm = -2;
              j.order.insole_ball_mm = 95.5;
@@ -297,11 +298,19 @@ TEST_CASE("order: the shell's width at the ball follows the unit of the cast", "
     Job job = sensible();
     put_head(job, foot::LandmarkId::first_head_border, {0, 0, 0});
     put_head(job, foot::LandmarkId::fifth_head_border, {0, 4, 0});
+    put_head(job, foot::LandmarkId::heel_centre, {-6, 2, 0});
     job.order.insole_ball_mm = 101;
     job.right->cast.unit.value = LengthUnit::inch;
     CHECK(told(job, "order.shell_over_insole").id.empty());  // nobody knows the unit yet
     job.right->cast.unit.by = design::StatedBy::person;
     CHECK(*told(job, "order.shell_over_insole").figure == Approx(4 * 25.4));
+    // the 5th head lies behind the 1st: that is no breadth
+    put_head(job, foot::LandmarkId::first_head_border, {1, 0, 0});
+    put_head(job, foot::LandmarkId::fifth_head_border, {-1, 4, 0});
+    CHECK(*told(job, "order.shell_over_insole").figure == Approx(4 * 25.4));
+    job.order.insole_outline = "insole.svg";  // the drawing goes first
+    CHECK(told(job, "order.shell_over_insole").id.empty());
+    job.order.insole_outline.clear();
     job.right->landmarks.erase(foot::LandmarkId::fifth_head_border);
     CHECK(told(job, "order.shell_over_insole").id.empty());
 }

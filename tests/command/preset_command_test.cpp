@@ -200,7 +200,8 @@ TEST_CASE("the second foot starts from the first one's order and from nothing el
     REQUIRE(add.code == 0);
     CHECK_THAT(add.out, Contains("those of the left foot") && Contains("wall region \"arch\""));
     const Json now = job_of(folder.path());
-    for (const char* key : {"balance", "dress", "trim", "wall", "rim", "material", "presets"}) {
+    for (const char* key :
+         {"balance", "dress", "trim", "wall", "features", "posts", "rim", "material", "presets"}) {
         INFO(key);
         CHECK(now["right"][key] == now["left"][key]);
     }

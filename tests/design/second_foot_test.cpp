@@ -15,9 +15,26 @@
 using namespace archwright;
 using namespace archwright::design;
 
+TEST_CASE("second foot: a relief on a mark of the other foot is left out and named", "[second]") {
+    FootDesign from, to;
+    from.marks.emplace_back().name = "nodule";
+    for (const char* anchor : {"nodule", "fifth_base", ""}) {
+        feature::Feature& one = from.features.emplace_back();
+        one.name = std::string("on ") + anchor;
+        one.anchor = anchor;
+        if (one.anchor.empty()) one.points = {Vec2(50, 0)};
+    }
+    const auto drawn = copy_order(from, to);
+    REQUIRE(to.features.size() == 2);
+    CHECK(to.features[0].anchor == "fifth_base");
+    REQUIRE(drawn.size() == 2);
+    CHECK(drawn[0].find("left out") != std::string::npos);
+    CHECK(drawn[1].find("drawn in plan") != std::string::npos);
+}
+
 TEST_CASE("second foot: the order is equal, everything else is its own", "[second]") {
-    const std::set<std::string> of_the_order{"balance", "dress",    "trim",   "wall",
-                                             "rim",     "material", "presets"};
+    const std::set<std::string> of_the_order{"balance", "dress", "trim",     "wall",   "features",
+                                             "posts",   "rim",   "material", "presets"};
     std::mt19937_64 random(tests::seed());
     for (int i = tests::cases(500, 50, "second feet"); i > 0; --i) {
         const Job one = tests::random_job(random), two = tests::random_job(random);

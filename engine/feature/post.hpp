@@ -1,0 +1,31 @@
+// Posts: blocks under the shell, one solid with it, on whose floors the device stands.
+#pragma once
+
+namespace archwright::feature {
+
+/// Under the heel. Standing on its floor the device is inverted by `angle_deg`.
+struct RearfootPost {
+    bool on = false;
+    double angle_deg = 0.0;   ///< positive inverted: thicker at its medial side
+    double height_mm = 1.0;   ///< between floor and underside where they are nearest: a lift
+    double length_mm = 55.0;  ///< along the axis, from behind the heel centre by half its width
+    double width_mm = 40.0;
+    double flare_deg = 0.0;  ///< of the walls: positive widens to the ground
+};
+
+/// Behind the distal edge, across. Its floor takes `extrinsic_deg` off what the platform leaves of the
+/// forefoot's inclination.
+struct ForefootPost {
+    bool on = false;
+    double extrinsic_deg = 0.0;  ///< E, with the deformity's sign
+    double height_mm = 0.5;      ///< between floor and underside where they are nearest
+    double length_mm = 18.0;     ///< along the axis, back from behind the distal edge
+    double flare_deg = 0.0;
+};
+
+struct Posts {
+    RearfootPost rearfoot;
+    ForefootPost forefoot;
+};
+
+}  // namespace archwright::feature

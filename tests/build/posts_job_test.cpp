@@ -1,0 +1,129 @@
+// Posts and apertures as a job orders them, on generated feet.
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <iostream>
+#include <numbers>
+
+#include "assets/generator/random.hpp"
+#include "engine/build/post_stage.hpp"
+#include "tests/support/build_in_memory.hpp"
+#include "tests/support/random_cases.hpp"
+
+using namespace archwright;
+
+namespace {
+
+// The floors' triangles by their post: inclination about +x and pitch, degrees; lowest and highest z.
+struct Floor {
+    double inclination_deg = 0.0, pitch_deg = 0.0, area = 0.0;
+};
+
+Floor floor_of(const surface::ShellMesh& shell, double from_x, double to_x) {
+    Floor floor;
+    Vec3 sum = Vec3::Zero();
+    const TriangleMesh& mesh = shell.mesh;
+    for (std::size_t t = shell.walls_end; t < mesh.triangles.size(); ++t) {
+        const Triangle& c = mesh.triangles[t];
+        const double x = mesh.points[c[0]].x();
+        if (x < from_x || x > to_x) continue;
+        sum += 0.5 * (mesh.points[c[1]] - mesh.points[c[0]]).cross(mesh.points[c[2]] - mesh.points[c[0]]);
+    }
+    floor.area = sum.norm();
+    const Vec3 n = sum / -sum.z();  // z = ... + n.x x + n.y y
+    floor.inclination_deg = std::atan(n.y()) * 180.0 / std::numbers::pi;
+    floor.pitch_deg = std::atan(n.x()) * 180.0 / std::numbers::pi;
+    return floor;
+}
+
+}  // namespace
+
+TEST_CASE("posts stand at the angle and height asked, and the device on their floors") {
+    const int count = tests::cases(60, 3, "devices with posts");
+    int made = 0;
+    for (int i = 0; i < count; ++i) {
+        const std::uint64_t seed = generator::mix(tests::seed() + 70'000 + static_cast<std::uint64_t>(i));
+        generator::Random random(seed, 3);
+        auto job = tests::random_job(seed, 40'000);
+        REQUIRE(job.ok());
+        design::FootDesign& foot = job->foot;
+        foot.balance.method = foot::Balance::Method::heel_bisection;
+        foot.balance.forefoot = foot::Balance::Forefoot::platform;
+        feature::RearfootPost& rear = foot.posts.rearfoot;
+        rear.on = true;
+        rear.angle_deg = random.between(-4.0, 4.0);
+        rear.height_mm = random.between(1.0, 5.0);
+        rear.width_mm = 34.0;
+        rear.flare_deg = random.between(-8.0, 8.0);
+        feature::ForefootPost& fore = foot.posts.forefoot;
+        fore.on = i % 2 == 0;
+        fore.length_mm = 14.0;
+        INFO(job->words << ", rear " << rear.angle_deg << " deg, " << rear.height_mm << " mm");
+        const auto device =
+            tests::build_in_memory(tests::cast_in_memory(job->cast.mesh, "posts"), foot, job->side);
+        if (!device.ok()) {  // refused with its place, never wrong
+            INFO(device.fault().message);
+            std::cout << "  refused: " << device.fault().message << "\n";
+            CHECK(device.fault().kind == FaultKind::check);
+            CHECK(
+                (device.fault().stage == "loops" || device.fault().stage == "posts" || device.fault().where));
+            continue;
+        }
+        ++made;
+        CHECK(tests::unsound(*device) == "");
+        const surface::ShellMesh& shell = device->shelled->mesh;
+        const double middle =
+            0.5 * (device->surfaced->rule.first_head.x() + device->surfaced->rule.heel_centre.x());
+        const Floor heel = floor_of(shell, -100.0, middle);
+        REQUIRE(heel.area > 100.0);
+        CHECK(heel.inclination_deg == Approx(-rear.angle_deg).margin(0.05));
+        if (fore.on) {
+            const Floor front = floor_of(shell, middle, 400.0);
+            const auto face = build::forefoot_face_deg(*device->received, foot);
+            REQUIRE(face);
+            CHECK(front.inclination_deg == Approx(*face).margin(0.05));
+            CHECK(front.pitch_deg == Approx(heel.pitch_deg).margin(0.02));  // one ground
+        }
+        // the floor's least distance from the underside above it, straight down
+        const surface::Post& post = device->shelled->shell.posts.front();
+        const surface::TrimRegion inside{surface::Outline(post.curve)};
+        double least = 1e300;
+        const surface::SplineSurface& underside = device->shelled->shell.underside;
+        for (double u = 0; u < underside.u.length; u += 0.7)
+            for (double v = 0; v < underside.v.length; v += 0.7)
+                if (inside.inside({u, v})) {
+                    const Vec3 off = underside.point({u, v}) - post.floor_point;
+                    least = std::min(least, -off.dot(post.floor_normal) / -post.floor_normal.z());
+                }
+        CHECK(least == Approx(rear.height_mm).margin(0.05));
+        bool told = false;
+        for (const Check& check : device->checks) told = told || check.id == "post.rest";
+        CHECK(told);
+    }
+    CHECK(2 * made >= count);
+}
+
+TEST_CASE("an aperture ordered in a job goes through the shell; through a post it is refused") {
+    auto job = tests::random_job(generator::mix(tests::seed() + 71'000), 40'000);
+    REQUIRE(job.ok());
+    feature::Feature hole;
+    hole.name = "hole";
+    hole.kind = feature::Feature::Kind::aperture;
+    hole.points = {Vec2(55, -8)};
+    hole.width_mm = 12;
+    hole.length_mm = 18;
+    job->foot.features = {hole};
+    const auto cast = tests::cast_in_memory(job->cast.mesh, "hole");
+    const auto device = tests::build_in_memory(cast, job->foot, job->side);
+    if (!device.ok()) FAIL(device.fault().message);
+    CHECK(tests::unsound(*device) == "");
+    // one handle: points - edges + triangles = 0
+    const TriangleMesh& mesh = device->shelled->mesh.mesh;
+    CHECK(static_cast<long>(mesh.points.size()) - static_cast<long>(mesh.triangles.size()) / 2 == 0);
+    job->foot.features.front().points = {Vec2(2, 0)};
+    job->foot.posts.rearfoot.on = true;
+    const auto refused = tests::build_in_memory(cast, job->foot, job->side);
+    REQUIRE_FALSE(refused.ok());
+    INFO(refused.fault().message);
+    CHECK(refused.fault().message.find("hole") != std::string::npos);
+    CHECK(refused.fault().message.find("rearfoot post") != std::string::npos);
+}
