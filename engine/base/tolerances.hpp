@@ -20,8 +20,8 @@ inline constexpr double volume_relative = 5e-4;
 /// Apertures and posts keep this much more than the rim's reach away from the trim line and from one another,
 /// mm in (u,v): less material tears.
 inline constexpr double loop_apart_mm = 1.0;
-/// Along a post's loop the underside's normal . z, and the cosine between that normal and the wall, are at least
-/// this: on steeper places a wall going down slides along the surface.
+/// Along a post's loop the underside's normal . z, and the cosine between that normal and the wall, are at
+/// least this: on steeper places a wall going down slides along the surface.
 inline constexpr double post_cosine = 0.2;
 /// A post is at least this high everywhere: less is no block but a film.
 inline constexpr double post_least_mm = 0.2;

@@ -149,8 +149,8 @@ TEST_CASE("A changed shell moves the points and keeps the triangles", "[shell_me
         const Shell thin = shell_over(s, trim, 2.0, rim), thick = shell_over(s, trim, 4.0, rim);
         auto m = mesh_shell(thin);
         REQUIRE(m.ok());
-        CHECK(m->mesh.points.size() ==
-              m->foot_side_points + m->underside_points + m->edges.front().across.size() * m->edges.front().s.size());
+        CHECK(m->mesh.points.size() == m->foot_side_points + m->underside_points +
+                                           m->edges.front().across.size() * m->edges.front().s.size());
         CHECK(m->uv.size() == m->mesh.points.size());
         const auto points = m->mesh.points;
         reevaluate(*m, thin);
