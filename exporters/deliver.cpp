@@ -64,7 +64,8 @@ std::optional<Fault> in_the_way(const design::Job& job, const build::Device& dev
                 return Fault{FaultKind::usage,
                              "write",
                              (setting.folder / name).string() +
-                                 " is the job, its cast or its insole's drawing; it is never written over. Nothing was changed; "
+                                 " is the job, its cast or its insole's drawing; it is never written over. "
+                                 "Nothing was changed; "
                                  "choose another folder.",
                              {}};
     const std::string there = fingerprint_there(setting.folder, stem);

@@ -174,8 +174,8 @@ void run_shell(const fs::path& folder, std::vector<Figure>& figures) {
     const design::FootDesign foot = plain_design();
     const auto materials = must(design::load_materials(design::assets_folder() / "materials"));
     figures.push_back(measure("underside and mesh", 0, [&] {
-        return triangles_of(
-            must(build::shell_stage(received, surfaced, foot, materials, progress)).mesh.mesh.triangles.size());
+        return triangles_of(must(build::shell_stage(received, surfaced, foot, materials, progress))
+                                .mesh.mesh.triangles.size());
     }));
     const auto shelled = must(build::shell_stage(received, surfaced, foot, materials, progress));
     figures.push_back(measure("every gate (wall, mesh, solid)", 0, [&] {

@@ -15,22 +15,14 @@ namespace {
 
 // Lowest first. A folder may include itself and what stands before it; siblings of a row not each other.
 const std::vector<std::vector<std::string>> rows = {
-    {"engine/base"},
-    {"engine/mesh", "engine/shoe"},
-    {"engine/scan"},
-    {"engine/foot"},
-    {"engine/surface"},
-    {"engine/feature"},
-    {"engine/design"},
-    {"engine/examine", "engine/stiffness", "engine/solid", "engine/making"},
-    {"engine/build"},
-    {"engine/picture"},
-    {"exporters"},
-    {"exporters/batch"},
-    {"exporters/command"},
-    {"editor/model"},
-    {"editor/view"},
-    {"editor/ui"},
+    {"engine/base"},       {"engine/mesh", "engine/shoe"},
+    {"engine/scan"},       {"engine/foot"},
+    {"engine/surface"},    {"engine/feature"},
+    {"engine/design"},     {"engine/examine", "engine/stiffness", "engine/solid", "engine/making"},
+    {"engine/build"},      {"engine/picture"},
+    {"exporters"},         {"exporters/batch"},
+    {"exporters/command"}, {"editor/model"},
+    {"editor/view"},       {"editor/ui"},
     {"editor/app"}};
 
 // Outside the row: what makes casts uses the mesh alone; the demonstration adds a job to one; the documents'
