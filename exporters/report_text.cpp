@@ -147,13 +147,11 @@ std::string landmarks_text(const build::Received& received) {
 std::string features_text(const build::Shelled& shelled, const design::FootDesign& foot) {
     std::string text;
     for (const feature::Figure& f : shelled.feature_figures) {
-        const bool relief =
-            f.kind == feature::Feature::Kind::groove || f.kind == feature::Feature::Kind::cavity;
-        text +=
-            line(std::string(design::title_of(f.kind)) + " \"" + f.name + "\"",
-                 rounded(f.measured_mm, 2) + " mm " + (relief ? "deep" : "high") + ", asked " +
-                     rounded(f.asked_mm, 2) + " mm, at " + place(f.where) + "; " + rounded(f.volume_mm3, 0) +
-                     " mm3; steepest flank " + rounded(f.flank_deg, 0) + " degrees");
+        text += line(
+            std::string(design::title_of(f.kind)) + " \"" + f.name + "\"",
+            rounded(f.measured_mm, 2) + " mm " + (feature::Feature::is_relief(f.kind) ? "deep" : "high") +
+                ", asked " + rounded(f.asked_mm, 2) + " mm, at " + place(f.where) + "; " +
+                rounded(f.volume_mm3, 0) + " mm3; steepest flank " + rounded(f.flank_deg, 0) + " degrees");
         for (const std::string& other : f.overlaps) text += line("", "overlaps \"" + other + "\"");
     }
     for (const feature::Feature& one : foot.features)

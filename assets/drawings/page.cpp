@@ -157,6 +157,10 @@ Drawing Page::finish() const {
     return {{}, std::move(image), canvas_.written(), canvas_.shortened(), canvas_.text_boxes(), whole()};
 }
 
+picture::Align outward(bool to_right) {
+    return to_right ? picture::Align::left : picture::Align::right;
+}
+
 std::string signed_degrees(double degrees) {
     const std::string size = rounded(std::abs(degrees), 1);
     const bool none = size == rounded(0.0, 1);

@@ -77,6 +77,9 @@ class Page {
     const picture::Theme& theme_;
 };
 
+/// How words stand beside a place so that they run away from it.
+picture::Align outward(bool to_right);
+
 /// "5.0\u00b0 inverted", with a true minus and its sign: "+5.0\u00b0", "\u22124.0\u00b0".
 std::string signed_degrees(double degrees);
 std::string degrees_with_word(double degrees);

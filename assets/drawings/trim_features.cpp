@@ -17,10 +17,6 @@ namespace {
 constexpr double arch_height_mm = 15.0;
 constexpr double cutout_mm = 22.0, scallop_mm = 7.0, flange_mm = 16.0;
 
-Align outward(bool to_right) {
-    return to_right ? Align::left : Align::right;
-}
-
 void plan(Page& page, const Box& box, const Made& made, const Made& plain, Side side) {
     const surface::TrimRule& rule = made.surfaced.rule;
     Axes axes(side, Vec2::Zero(), 2.25);

@@ -23,10 +23,6 @@ namespace {
 /// A foot whose flange comes out as asked: under a high arch the line stands above its rule.
 constexpr double arch_height_mm = 15.0;
 
-Align outward(bool to_right) {
-    return to_right ? Align::left : Align::right;
-}
-
 /// x of a station of a side: the inverse of station_of_x.
 double x_of_station(const surface::TrimRule& rule, double station, bool medial) {
     const double from = rule.heel_centre.x(), unit = surface::station_of_x(rule, from + 1.0, medial) -

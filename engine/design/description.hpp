@@ -389,6 +389,13 @@ void describe(A& a, feature::Feature& s) {
         {"of a relief whose underside stays: never thinner than this; without: the material's least wall"});
 }
 
+template <class A, class Post>
+void describe_flare(A& a, Post& s) {
+    a.number("flare_deg", s.flare_deg, Range{"deg", -30, 30, 1},
+             {"of its walls: positive widens to the ground, negative narrows (a bevel)", from_practice,
+              Evidence::practice});
+}
+
 template <class A>
 void describe(A& a, feature::RearfootPost& s) {
     a.flag("on", s.on, {"a post under the heel, one solid with the shell"});
@@ -402,9 +409,7 @@ void describe(A& a, feature::RearfootPost& s) {
              {"along the axis; it begins half its width behind the heel centre", from_practice,
               Evidence::practice});
     a.number("width_mm", s.width_mm, Range{"mm", 20, 70, 1}, {"across", from_practice, Evidence::practice});
-    a.number("flare_deg", s.flare_deg, Range{"deg", -30, 30, 1},
-             {"of its walls: positive widens to the ground, negative narrows (a bevel)", from_practice,
-              Evidence::practice});
+    describe_flare(a, s);
 }
 
 template <class A>
@@ -417,9 +422,7 @@ void describe(A& a, feature::ForefootPost& s) {
              {"between floor and underside where they are nearest"});
     a.number("length_mm", s.length_mm, Range{"mm", 8, 40, 1},
              {"along the axis", from_practice, Evidence::practice});
-    a.number("flare_deg", s.flare_deg, Range{"deg", -30, 30, 1},
-             {"of its walls: positive widens to the ground, negative narrows (a bevel)", from_practice,
-              Evidence::practice});
+    describe_flare(a, s);
 }
 
 template <class A>

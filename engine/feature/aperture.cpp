@@ -1,5 +1,8 @@
 #include "engine/feature/aperture.hpp"
 
+#include <cmath>
+#include <numbers>
+
 #include "engine/feature/tangent.hpp"
 
 namespace archwright::feature {

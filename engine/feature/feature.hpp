@@ -51,7 +51,8 @@ struct Feature {
     Underside underside = Underside::follows;
     std::optional<double> least_wall_mm;  ///< of a relief that thins: empty: the material's least wall
 
-    bool relief() const { return kind == Kind::groove || kind == Kind::cavity; }
+    static bool is_relief(Kind kind) { return kind == Kind::groove || kind == Kind::cavity; }
+    bool relief() const { return is_relief(kind); }
 };
 
 }  // namespace archwright::feature

@@ -2,9 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 #include "engine/base/parallel.hpp"
+#include "engine/base/units.hpp"
 #include "engine/surface/lattice.hpp"
 
 namespace archwright::feature {
@@ -81,7 +81,7 @@ Figure measure(const FeatureMap::Laid& one, const Samples& s, const std::vector<
                 figure.fit_where = p.s;
             }
         }
-    figure.flank_deg = std::atan(steepest) * 180.0 / std::numbers::pi;
+    figure.flank_deg = degrees(std::atan(steepest));
     figure.inside_share = area > 0.0 ? area_inside / area : 0.0;
     return figure;
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "engine/base/text.hpp"
+#include "engine/surface/plan_place.hpp"
 
 namespace archwright::feature {
 
@@ -10,10 +11,6 @@ namespace {
 
 constexpr double near_mm = 6.0;
 constexpr double start_spacing_mm = 2.0;  // of the places a search for the nearest starts from
-
-Fault fault(const Feature& feature, FaultKind kind, const std::string& what, std::optional<Vec3> where = {}) {
-    return {kind, "features", "\"" + feature.name + "\": " + what, where};
-}
 
 std::string known_names(const Site& site) {
     std::string all;
@@ -24,6 +21,10 @@ std::string known_names(const Site& site) {
 
 }  // namespace
 
+Fault fault_of(const Feature& feature, const std::string& what, std::optional<Vec3> where) {
+    return {FaultKind::check, "features", "\"" + feature.name + "\": " + what, where};
+}
+
 Layer::Layer(const surface::SplineSurface& carpet)
     : carpet_(carpet),
       index_(carpet),
@@ -33,23 +34,10 @@ Layer::Layer(const surface::SplineSurface& carpet)
 std::optional<Spot> Layer::at(const Vec2& plan) const {
     const auto start = index_.nearest(plan, near_mm);
     if (!start) return std::nullopt;
-    Vec2 uv = *start;
-    constexpr int most = 20;
-    constexpr double close_enough_mm = 1e-9;
-    for (int k = 0; k < most; ++k) {
-        const surface::SurfacePoint at = carpet_.first(uv);
-        const Vec2 off = plan - at.s.head<2>();
-        if (off.norm() < close_enough_mm) break;
-        Eigen::Matrix2d jacobian;
-        jacobian << at.su.x(), at.sv.x(), at.su.y(), at.sv.y();
-        if (!(std::abs(jacobian.determinant()) > 1e-3))
-            return std::nullopt;  // a wall: no place above another
-        uv = carpet_.clamp(uv + jacobian.inverse() * off);
-    }
-    const Vec3 p = carpet_.point(uv);
-    constexpr double reached_mm = 1e-3;
-    if ((p.head<2>() - plan).norm() > reached_mm) return std::nullopt;
-    return Spot{uv, p};
+    constexpr double least_cosine = 1e-3;  // a mark may lie high on a wall
+    const auto uv = surface::place_over(carpet_, plan, *start, least_cosine);
+    if (!uv) return std::nullopt;
+    return Spot{*uv, carpet_.point(*uv)};
 }
 
 Spot Layer::nearest(const Vec3& p) const {
@@ -67,10 +55,10 @@ Outcome<std::vector<Spot>> place_of(const Feature& feature, const Site& site, co
     const auto lay = [&](const Vec2& plan) -> std::optional<Fault> {
         const auto spot = layer.at(plan);
         if (!spot)
-            return fault(feature, FaultKind::check,
-                         "there is no sole at x " + rounded(plan.x(), 0) + ", y " + rounded(plan.y(), 0) +
-                             " of the plan: move it onto the shell.",
-                         Vec3(plan.x(), plan.y(), 0.0));
+            return fault_of(feature,
+                            "there is no sole at x " + rounded(plan.x(), 0) + ", y " + rounded(plan.y(), 0) +
+                                " of the plan: move it onto the shell.",
+                            Vec3(plan.x(), plan.y(), 0.0));
         spots.push_back(*spot);
         return std::nullopt;
     };
@@ -84,13 +72,12 @@ Outcome<std::vector<Spot>> place_of(const Feature& feature, const Site& site, co
         } else if (landmark != site.landmarks.end()) {
             from = {landmark->second.position};
         } else {
-            return fault(feature, FaultKind::check,
-                         "its anchor \"" + feature.anchor +
-                             "\" is neither a mark nor a landmark of this foot (" + known_names(site) + ").");
+            return fault_of(feature, "its anchor \"" + feature.anchor +
+                                         "\" is neither a mark nor a landmark of this foot (" +
+                                         known_names(site) + ").");
         }
     } else if (feature.points.empty()) {
-        return fault(feature, FaultKind::check,
-                     "it has no place: give an anchor (a mark or a landmark) or points in plan.");
+        return fault_of(feature, "it has no place: give an anchor (a mark or a landmark) or points in plan.");
     }
     for (const Vec3& p : from) {
         // a mark lies on the cast: what was added below it moves along the carpet's normal

@@ -29,6 +29,9 @@ struct Site {
     std::map<std::string, std::vector<Vec3>> marks;
 };
 
+/// A check of the stage "features" that names the feature.
+Fault fault_of(const Feature& feature, const std::string& what, std::optional<Vec3> where = {});
+
 /// Lays places of the plan and points in space on a carpet.
 class Layer {
   public:

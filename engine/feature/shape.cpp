@@ -17,10 +17,6 @@ namespace {
 using surface::bump;
 using surface::ease;
 
-Fault fault(const Feature& feature, const std::string& what, std::optional<Vec3> where = {}) {
-    return {FaultKind::check, "features", "\"" + feature.name + "\": " + what, where};
-}
-
 double signed_size(const Feature& feature) {
     return feature.relief() ? -feature.depth_mm : feature.height_mm;
 }
@@ -60,7 +56,7 @@ Outcome<Shape> drawn(const Feature& feature, const Site& site, const std::vector
     for (const Spot& spot : corners) places.push_back(spot.uv);
     const auto outline = std::make_shared<surface::Outline>(surface::PeriodicCurve::through(places));
     if (outline->self_crossings() > 0)
-        return fault(feature, "its curve crosses itself: draw it anew.", corners.front().p);
+        return fault_of(feature, "its curve crosses itself: draw it anew.", corners.front().p);
     std::vector<Vec3> edge;
     Vec2 middle = Vec2::Zero();
     for (const Vec2& q : outline->points()) {
@@ -83,10 +79,10 @@ Outcome<Shape> drawn(const Feature& feature, const Site& site, const std::vector
 
 Outcome<Shape> groove(const Feature& feature, const std::vector<Spot>& points, const Site& site,
                       const Layer& layer) {
-    if (points.size() < 2) return fault(feature, "a groove runs along a line of two points or more.");
+    if (points.size() < 2) return fault_of(feature, "a groove runs along a line of two points or more.");
     auto line = std::make_shared<SurfaceLine>(smooth_line(points, site.carpet));
     if (line->points().size() < 2)
-        return fault(feature, "the points of its line lie in one place.", points.front().p);
+        return fault_of(feature, "the points of its line lie in one place.", points.front().p);
     Shape shape;
     double widest = feature.width_mm, deepest = feature.stations.empty() ? feature.depth_mm : 0.0;
     for (const GrooveStation& s : feature.stations) {
@@ -110,12 +106,11 @@ Outcome<Shape> groove(const Feature& feature, const std::vector<Spot>& points, c
     return shape;
 }
 
-// Places behind the heads: the line from border to border of the 1st and 5th heads.
-double heads_x(const surface::TrimRule& heads, double y) {
-    surface::TrimRule line = heads;
-    line.distal_first_mm = line.distal_fifth_mm = 0.0;
-    line.first_ray_cutout = {};
-    return surface::distal_edge_x(line, y);
+// The rule whose distal edge is the line of the heads itself, from border to border of the 1st and 5th.
+surface::TrimRule line_of(surface::TrimRule heads) {
+    heads.distal_first_mm = heads.distal_fifth_mm = 0.0;
+    heads.first_ray_cutout = {};
+    return heads;
 }
 
 Outcome<Shape> dome(const Feature& feature, const Site& site, const Layer& layer,
@@ -125,12 +120,13 @@ Outcome<Shape> dome(const Feature& feature, const Site& site, const Layer& layer
     const double y = (second != site.landmarks.end() ? second->second.position.y()
                                                      : surface::axis_y(heads, heads.first_head.x())) +
                      feature.medial_mm;
-    const double head_x = second != site.landmarks.end() ? second->second.position.x() : heads_x(heads, y);
+    const double head_x = second != site.landmarks.end() ? second->second.position.x()
+                                                         : surface::distal_edge_x(line_of(heads), y);
     const double leading = head_x - feature.behind_mm + feature.forward_mm;
     const auto top = layer.at(Vec2(leading - in_front * feature.length_mm, y));
     if (!top)
-        return fault(feature, "there is no sole under the dome's highest point.",
-                     Vec3(leading - in_front * feature.length_mm, y, 0.0));
+        return fault_of(feature, "there is no sole under the dome's highest point.",
+                        Vec3(leading - in_front * feature.length_mm, y, 0.0));
     Shape shape;
     shape.height = [tangent = Tangent(site.carpet, *top, feature.turn_deg), a = feature.length_mm,
                     b = 0.5 * feature.width_mm, size = feature.height_mm](const Vec2&, const Vec3& p) {
@@ -145,15 +141,16 @@ Outcome<Shape> dome(const Feature& feature, const Site& site, const Layer& layer
 
 Outcome<Shape> bar(const Feature& feature, const Layer& layer, const surface::TrimRule& heads) {
     const double y = surface::axis_y(heads, heads.first_head.x()) + feature.medial_mm;
-    const auto middle_x = [&](double at) {
-        return heads_x(heads, at) - feature.behind_mm + feature.forward_mm - 0.5 * feature.length_mm;
-    };
-    const auto top = layer.at(Vec2(middle_x(y), y));
-    if (!top) return fault(feature, "there is no sole under the bar's middle.", Vec3(middle_x(y), y, 0.0));
+    const surface::TrimRule line = line_of(heads);
+    const Vec2 middle(
+        surface::distal_edge_x(line, y) - feature.behind_mm + feature.forward_mm - 0.5 * feature.length_mm,
+        y);
+    const auto top = layer.at(middle);
+    if (!top) return fault_of(feature, "there is no sole under the bar's middle.", Vec3(middle.x(), y, 0.0));
     Shape shape;
     // width and length are at half height, as of every flanked shape
-    shape.height = [heads, y, feature](const Vec2&, const Vec3& p) {
-        const double leading = heads_x(heads, p.y()) - feature.behind_mm + feature.forward_mm;
+    shape.height = [line, y, feature](const Vec2&, const Vec3& p) {
+        const double leading = surface::distal_edge_x(line, p.y()) - feature.behind_mm + feature.forward_mm;
         const double behind = leading - p.x(), flank = feature.flank_mm;
         const double along = ease(0.5 + behind / flank) * ease(0.5 + (feature.length_mm - behind) / flank);
         const double across = ease(0.5 - (std::abs(p.y() - y) - 0.5 * feature.width_mm) / flank);

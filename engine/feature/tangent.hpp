@@ -2,8 +2,8 @@
 #pragma once
 
 #include <cmath>
-#include <numbers>
 
+#include "engine/base/units.hpp"
 #include "engine/feature/place.hpp"
 
 namespace archwright::feature {
@@ -15,7 +15,7 @@ struct Tangent {
     Tangent(const surface::SplineSurface& carpet, const Spot& spot, double turn_deg) : origin(spot.p) {
         const Vec3 n = carpet.normal(spot.uv);
         const Vec3 along = (Vec3::UnitX() - n * n.x()).normalized(), across = n.cross(along);
-        const double a = turn_deg * std::numbers::pi / 180.0;
+        const double a = radians(turn_deg);
         forward = std::cos(a) * along + std::sin(a) * across;
         medial = n.cross(forward);
     }

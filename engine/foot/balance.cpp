@@ -117,7 +117,7 @@ Outcome<double> inversion(const Standing& pitched, const Balance& asked) {
 /// The planes the cast lies on as its load wanders about its middle.
 void find_rest(const Standing& standing, double rear_x, double toe_roots_x, Balanced& out) {
     // nothing that touches a flat bench stands higher than this above the lowest point
-    constexpr double reach_mm = 40.0, along_mm = 15.0, across_mm = 8.0;
+    constexpr double reach_mm = 40.0;
     const double low = lowest(standing, toe_roots_x);
     // the lowest of every half millimetre of plan: a fine scan has fifty points there, and asks no more of
     // them
@@ -134,17 +134,13 @@ void find_rest(const Standing& standing, double rear_x, double toe_roots_x, Bala
         else if (p.z() < near[at->second].z())
             near[at->second] = p;
     }
-    constexpr double load_share =
-        0.42;  // of the foot's length, where a standing foot bears its weight (ours)
     const Vec2 middle(rear_x + load_share * standing.foot_length_mm, 0.0);
     out.rest = rest_under(near, middle);
     if (!out.rest) return;
-    for (const double dx : {-along_mm, 0.0, along_mm})
-        for (const double dy : {-across_mm, 0.0, across_mm})
+    for (const double dx : {-wander_along_mm, 0.0, wander_along_mm})
+        for (const double dy : {-wander_across_mm, 0.0, wander_across_mm})
             if (const auto other = rest_under(near, middle + Vec2(dx, dy)))
-                out.rocking_deg =
-                    std::max(out.rocking_deg,
-                             degrees(std::acos(std::clamp(other->normal.dot(out.rest->normal), -1.0, 1.0))));
+                out.rocking_deg = std::max(out.rocking_deg, turn_between_deg(*other, *out.rest));
 }
 
 void tell(const Balance& asked, Balanced& out) {

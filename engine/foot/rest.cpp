@@ -1,5 +1,6 @@
 #include "engine/foot/rest.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include "engine/base/tolerances.hpp"
@@ -74,6 +75,10 @@ std::optional<Rest> rest_under(std::span<const Vec3> points, const Vec2& load) {
         if (!placed) return std::nullopt;
     }
     return std::nullopt;
+}
+
+double turn_between_deg(const Rest& a, const Rest& b) {
+    return degrees(std::acos(std::clamp(a.normal.dot(b.normal), -1.0, 1.0)));
 }
 
 }  // namespace archwright::foot

@@ -26,4 +26,13 @@ struct Rest {
 /// when the load point lies outside the points' plan, or fewer than three points stand apart.
 std::optional<Rest> rest_under(std::span<const Vec3> points, const Vec2& load);
 
+/// Where a standing foot bears its weight, from the heel: of the foot's length for a cast, of the way to the
+/// heads for a device (our choice).
+inline constexpr double load_share = 0.42;
+/// How far that load wanders about its middle, mm (our choice).
+inline constexpr double wander_along_mm = 15.0, wander_across_mm = 8.0;
+
+/// Angle between two planes of rest, degrees.
+double turn_between_deg(const Rest& a, const Rest& b);
+
 }  // namespace archwright::foot

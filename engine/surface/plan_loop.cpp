@@ -1,18 +1,17 @@
 #include "engine/surface/plan_loop.hpp"
 
-#include <cmath>
 #include <optional>
 
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
 #include "engine/surface/lattice.hpp"
+#include "engine/surface/plan_place.hpp"
 
 namespace archwright::surface {
 
 namespace {
 
 constexpr double seed_spacing_mm = 2.0;
-constexpr int most_steps = 30;
 
 Fault fault(const std::string& message, const std::optional<Vec3>& where = std::nullopt) {
     return {FaultKind::check, "loops", message, where};
@@ -33,25 +32,6 @@ std::optional<Vec2> seed(const Lattice& lattice, const LatticeFrames& frames, co
     return lattice.uv(*best);
 }
 
-// (u,v) of the place over p, from a start near it.
-std::optional<Vec2> settle(const SplineSurface& surface, const Vec2& p, Vec2 uv) {
-    for (int k = 0; k < most_steps; ++k) {
-        const SurfacePoint at = surface.first(uv);
-        const Vec2 miss = p - at.s.head<2>();
-        const double det = at.su.x() * at.sv.y() - at.su.y() * at.sv.x();
-        if (!(std::abs(det) > tolerance::degenerate)) return std::nullopt;
-        const Vec2 step((miss.x() * at.sv.y() - miss.y() * at.sv.x()) / det,
-                        (at.su.x() * miss.y() - at.su.y() * miss.x()) / det);
-        const double size = step.norm();
-        uv = surface.clamp(uv + (size > seed_spacing_mm ? step * (seed_spacing_mm / size) : step));
-        if (size < tolerance::newton_step_mm) break;
-    }
-    const SurfacePoint at = surface.first(uv);
-    constexpr double met_mm = 1e-6;
-    if ((p - at.s.head<2>()).norm() > met_mm || at.normal().z() < tolerance::post_cosine) return std::nullopt;
-    return uv;
-}
-
 }  // namespace
 
 Outcome<PeriodicCurve> plan_loop(const SplineSurface& surface, const std::vector<Vec2>& plan) {
@@ -63,7 +43,7 @@ Outcome<PeriodicCurve> plan_loop(const SplineSurface& surface, const std::vector
     points.reserve(plan.size());
     for (const Vec2& p : plan) {
         const auto start = p.allFinite() ? seed(lattice, frames, p) : std::nullopt;
-        const auto uv = start ? settle(surface, p, *start) : std::nullopt;
+        const auto uv = start ? place_over(surface, p, *start, tolerance::post_cosine) : std::nullopt;
         if (!uv) {
             const Vec3 where =
                 p.allFinite() ? Vec3(p.x(), p.y(), start ? surface.point(*start).z() : 0.0) : Vec3::Zero();

@@ -15,6 +15,7 @@
 #include "engine/surface/loop_check.hpp"
 #include "engine/surface/rim.hpp"
 #include "engine/surface/shell_mesh.hpp"
+#include "tests/solid/sound.hpp"
 #include "tests/support/analytic.hpp"
 #include "tests/support/analytic_shells.hpp"
 #include "tests/support/random_cases.hpp"
@@ -24,22 +25,11 @@ using namespace archwright;
 using surface::Post;
 using surface::Rim;
 using surface::Shell;
+using tests::sound;
 
 namespace {
 
 constexpr double pi = std::numbers::pi;
-
-solid::SolidReport sound(const Outcome<solid::Solid>& built) {
-    INFO((built ? std::string() : built.fault().message));
-    REQUIRE(built.ok());
-    const solid::SolidReport report = solid::examine(*built);
-    INFO(report.fault);
-    CHECK(report.valid);
-    CHECK(report.one_closed_solid);
-    CHECK(report.fault.empty());
-    CHECK(report.edge_deviation_mm < tolerance::edge_mm);
-    return report;
-}
 
 Post post_at(const surface::PeriodicCurve& curve, double floor_z, double draft = 0.0) {
     return {"rearfoot", curve, draft, Vec3(0.0, 0.0, floor_z), -Vec3::UnitZ()};

@@ -7,27 +7,13 @@
 #include <random>
 
 #include "engine/base/tolerances.hpp"
+#include "tests/solid/sound.hpp"
 #include "tests/support/analytic_shells.hpp"
 #include "tests/support/random_cases.hpp"
 
 using namespace archwright;
 using surface::Rim;
-
-namespace {
-
-solid::SolidReport sound(const Outcome<solid::Solid>& built) {
-    INFO((built ? std::string() : built.fault().message));
-    REQUIRE(built.ok());
-    const solid::SolidReport report = solid::examine(*built);
-    INFO(report.fault);
-    CHECK(report.valid);
-    CHECK(report.one_closed_solid);
-    CHECK(report.fault.empty());
-    CHECK(report.edge_deviation_mm < tolerance::edge_mm);
-    return report;
-}
-
-}  // namespace
+using tests::sound;
 
 TEST_CASE("A plate has the volume of its closed form with every rim") {
     const auto [rim, faces] = GENERATE(

@@ -15,11 +15,6 @@ using namespace archwright::tests;
 
 namespace {
 
-const generator::Foot& plain_foot() {
-    static const generator::Foot foot = generator::Foot::make({}).value();
-    return foot;
-}
-
 void check_gates(const Carpet& carpet) {
     const CarpetReport& r = carpet.report;
     CHECK(r.flips == 0);

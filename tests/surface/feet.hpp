@@ -25,6 +25,12 @@ struct Specimen {
     surface::TrimRule rule;
 };
 
+/// The generator's plain foot.
+inline const generator::Foot& plain_foot() {
+    static const generator::Foot foot = generator::Foot::make({}).value();
+    return foot;
+}
+
 inline surface::TrimRule rule_of(const generator::Foot& foot) {
     surface::TrimRule rule;
     rule.heel_centre = foot.truth().landmarks.at("heel_centre");

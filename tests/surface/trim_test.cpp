@@ -16,11 +16,6 @@ using namespace archwright::tests;
 
 namespace {
 
-const generator::Foot& plain_foot() {
-    static const generator::Foot foot = generator::Foot::make({}).value();
-    return foot;
-}
-
 const Carpet& plain_carpet() {
     static const Carpet carpet = [] {
         TrimRule tall = rule_of(plain_foot());  // room for every rule of these tests
