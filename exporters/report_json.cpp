@@ -267,6 +267,13 @@ std::string report_json(const design::Job& job, const build::Device& device,
             {{"letter", revision.letter}, {"date", revision.date}, {"note", revision.note}});
     out["order_and_capture"] = dimensions_json(order_and_capture(job));
     out["dimensions"] = dimensions_json(dimensions(foot));
+    for (const design::Cover& cover : foot.covers)
+        out["covers"].push_back(
+            {{"name", cover.name},
+             {"kind", design::key_of(cover.kind)},
+             {"material", cover.material},
+             {"thickness_mm", cover.thickness_mm},
+             {"length", cover.outline.empty() ? design::key_of(cover.length) : "outline"}});
     out["presets"] = presets_json(job, device.side);
     out["cast"] = cast_json(*received.cast);
     out["received"] = received_json(received);

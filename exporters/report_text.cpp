@@ -4,6 +4,7 @@
 #include "engine/base/version.hpp"
 #include "engine/design/fingerprint.hpp"
 #include "engine/design/preset.hpp"
+#include "engine/design/text_kind.hpp"
 #include "engine/design/words.hpp"
 #include "exporters/dimensions.hpp"
 #include "exporters/report.hpp"
@@ -210,6 +211,11 @@ std::string report_text(const design::Job& job, const build::Device& device,
     for (const design::WallRegion& region : foot.wall.regions)
         text += line("wall region \"" + region.name + "\"",
                      exact(region.wall_mm) + " mm, blended over " + exact(region.blend_mm) + " mm");
+    for (const design::Cover& cover : foot.covers)
+        text += line(std::string(design::title_of(cover.kind)) + " \"" + cover.name + "\"",
+                     design::in_quotes(cover.material, design::longest_words) + ", " +
+                         exact(cover.thickness_mm) + " mm, " +
+                         (cover.outline.empty() ? design::title_of(cover.length) : "outline drawn by hand"));
     if (!foot.presets.empty()) text += heading("Presets") + presets_text(job, device.side);
     text += heading("Cast");
     text += cast_text(*received.cast);

@@ -82,6 +82,15 @@ inline constexpr double shoe_touch_mm = 0.1;
 /// apart.
 inline constexpr double insole_ends_differ = 0.02;
 
+// --- patterns (mm) -------------------------------------------------------------------------------
+/// Grid on which outlines are joined and offset; polygon arithmetic on it is exact.
+inline constexpr double pattern_grid_mm = 1e-5;
+/// Distal edge of the shell laid flat against the same edge in plan: more than this and the part in front of
+/// it does not sit where it was drawn ("look"; 0.4 to 1.0 mm on generated feet, and what grinding takes off).
+inline constexpr double pattern_join_look_mm = 1.5;
+/// Coordinates in pattern files: three decimals.
+inline constexpr double pattern_file_mm = 1e-3;
+
 // --- reading back what was written (mm) ---------------------------------------------------------
 /// STL and 3MF hold float32: 7 digits of some 300 mm.
 inline constexpr double float_file_mm = 0.01;

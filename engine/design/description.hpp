@@ -38,6 +38,7 @@ struct Count {
 inline constexpr std::size_t most_curve_points = 2000;
 inline constexpr std::size_t most_region_points = 400;
 inline constexpr std::size_t most_presets = 50;
+inline constexpr std::size_t most_covers = 8;
 
 /// Bound of coordinates in a cast file, in its own unit (a 0.3 m foot in micrometres is 3e5).
 inline constexpr double scan_bound = 1e7;
@@ -438,6 +439,29 @@ void describe(A& a, surface::Rim& s) {
 }
 
 template <class A>
+void describe(A& a, Cover& s) {
+    a.text("name", s.name, TextKind::code, Presence::required,
+           {"unique within the foot; it names files: \"top\""});
+    a.choice("kind", s.kind,
+             {"on the foot side uppermost, under the cover, or in front of the distal edge alone"});
+    a.text("material", s.material, TextKind::words, Presence::required,
+           {"the sheet, in plain words; it stands on the pattern"});
+    a.number("thickness_mm", s.thickness_mm, Range{"mm", 0.3, 25, 0.1},
+             {"of the sheet", "covers 1.5-3 (6) mm", Evidence::practice});
+    a.choice("length", s.length,
+             {"where it ends distally: with the shell, at the sulcus, at the end of the toes"});
+    a.number("margin_mm", s.margin_mm, Range{"mm", -15, 15, 0.5},
+             {"the outline all round outward (an allowance for grinding) or inward"});
+    a.number("distal_mm", s.distal_mm, Range{"mm", -30, 30, 0.5},
+             {"length sulcus or full: the end further forward or back"});
+    a.number("overlap_mm", s.overlap_mm, Range{"mm", 0, 60, 1},
+             {"an extension reaches back over the shell's distal edge by this; 0: it meets the edge"});
+    a.points("outline", s.outline, Count{0, most_region_points}, plan_bound_mm,
+             {"a closed curve through these points of the plan (design frame, mm), three or more; goes "
+              "before length, margin, distal and overlap"});
+}
+
+template <class A>
 void describe(A& a, SignOff& s) {
     a.text("check", s.check, TextKind::name, Presence::required, {"the check that answered \"stop\""});
     a.text("by", s.by, TextKind::code, Presence::required, {"code of the person"});
@@ -483,6 +507,8 @@ void describe_asked(A& a, FootDesign& s) {
     a.object("rim", s.rim, {"the edge"});
     a.text("material", s.material, TextKind::name, Presence::required,
            {"what the shell is made of: a file of the materials folder, without \".json\""});
+    a.list("covers", s.covers, Count{0, most_covers},
+           {"covers, underlays and extensions cut from sheet, uppermost first"});
 }
 
 template <class A>

@@ -130,6 +130,31 @@ struct Wall {
     std::vector<WallRegion> regions;
 };
 
+/// A part cut from sheet that goes with the shell: engine/pattern draws its outline, docs/covers.md defines
+/// it.
+struct Cover {
+    enum class Kind {
+        cover,      ///< on the foot side, uppermost
+        underlay,   ///< on the foot side, between shell and cover
+        extension,  ///< in front of the shell's distal edge alone
+    };
+    enum class Length {
+        shell,   ///< ends with the shell
+        sulcus,  ///< at the crease between ball and toes
+        full,    ///< at the end of the toes
+    };
+
+    std::string name;  ///< unique within the foot; it names files
+    Kind kind = Kind::cover;
+    std::string material;  ///< in plain words
+    double thickness_mm = 3;
+    Length length = Length::shell;
+    double margin_mm = 0;       ///< the outline all round outward (+) or inward (-)
+    double distal_mm = 0;       ///< the end at sulcus or toes further forward (+) or back (-)
+    double overlap_mm = 0;      ///< an extension reaches back over the shell's distal edge by this
+    std::vector<Vec2> outline;  ///< closed curve in plan (design frame, mm): goes before length and margins
+};
+
 /// The clinic's two caliper sizes of the foot, compared with the scan: they catch a wrong unit, shrinkage,
 /// crush.
 struct Calipers {
@@ -166,6 +191,7 @@ struct FootDesign {
     feature::Posts posts;
     surface::Rim rim;
     std::string material = "pp_homopolymer";  ///< key in assets/materials
+    std::vector<Cover> covers;                ///< cut from sheet, uppermost first
     std::vector<AppliedPreset> presets;       ///< a record: it decides nothing
     std::vector<SignOff> sign_offs;
     std::vector<Approval> approvals;

@@ -62,6 +62,27 @@ void check_wall_entries(const Wall& wall, const std::string& path, Problems& pro
                          "\" is taken by an earlier region: choose another");
 }
 
+void check_covers(const std::vector<Cover>& covers, const std::string& path, Problems& problems) {
+    std::set<std::string> names;
+    for (std::size_t i = 0; i < covers.size(); ++i) {
+        const Cover& cover = covers[i];
+        const std::string here = path + "[" + std::to_string(i) + "]";
+        // file names: some disks take upper and lower case for the same
+        if (!names.insert(lower(cover.name)).second)
+            problems.add(here + ".name \"" + cover.name +
+                         "\" is taken by an earlier one (upper and lower case are the same): choose another");
+        if (!cover.outline.empty() && cover.outline.size() < 3)
+            problems.add(here + ".outline has " + std::to_string(cover.outline.size()) +
+                         (cover.outline.size() == 1 ? " point" : " points") +
+                         ": a closed curve has three or more; leave it out for the shell's own outline");
+        if (cover.outline.empty() && cover.kind == Cover::Kind::extension &&
+            cover.length == Cover::Length::shell)
+            problems.add(here +
+                         " is an extension that ends with the shell: nothing would be left of it; write "
+                         "\"length\": \"sulcus\" or \"full\"");
+    }
+}
+
 }  // namespace
 
 void check_foot(const FootDesign& foot, const std::string& path, Problems& problems) {
@@ -71,6 +92,7 @@ void check_foot(const FootDesign& foot, const std::string& path, Problems& probl
     check_direction(foot.cast.toes, path + ".cast.toes", problems);
     check_marks(foot.marks, path + ".marks", problems);
     check_wall_entries(foot.wall, path + ".wall", problems);
+    check_covers(foot.covers, path + ".covers", problems);
 }
 
 namespace {

@@ -51,9 +51,11 @@ class Collector {
         p.optional = true;
     }
     template <int N>
-    void points(std::string_view key, std::vector<Eigen::Matrix<double, N, 1>>&, const Count&, double,
+    void points(std::string_view key, std::vector<Eigen::Matrix<double, N, 1>>&, const Count& count, double,
                 const About& about) {
-        add(Parameter::Kind::point, key, "", about).form = N == 2 ? "[[x, y], ...]" : "[[x, y, z], ...]";
+        Parameter& p = add(Parameter::Kind::point, key, "", about);
+        p.form = N == 2 ? "[[x, y], ...]" : "[[x, y, z], ...]";
+        p.optional = count.least == 0;
     }
     template <class S>
     void object(std::string_view key, S& v, const About&) {

@@ -12,6 +12,7 @@ std::vector<std::string> copy_order(const FootDesign& from, FootDesign& to) {
     to.rim = from.rim;
     to.posts = from.posts;
     to.material = from.material;
+    to.covers = from.covers;
     to.presets = from.presets;
 
     std::vector<std::string> drawn;
@@ -30,6 +31,8 @@ std::vector<std::string> copy_order(const FootDesign& from, FootDesign& to) {
     for (const surface::KeepZone& zone : from.dress.keep)
         drawn.push_back("zone to keep \"" + zone.name + "\"");
     for (const WallRegion& region : from.wall.regions) drawn.push_back("wall region \"" + region.name + "\"");
+    for (const Cover& cover : from.covers)
+        if (!cover.outline.empty()) drawn.push_back("outline of \"" + cover.name + "\"");
     if (const std::size_t n = from.trim.controls.size(); n > 0)
         drawn.push_back(std::to_string(n) + (n == 1 ? " free control point" : " free control points") +
                         " of the trim line");

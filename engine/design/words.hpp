@@ -148,6 +148,19 @@ inline constexpr std::array<Word<Capture::Dampness>, 3> words<Capture::Dampness>
     {Capture::Dampness::damp, "damp", "damp"},
 }};
 
+template <>
+inline constexpr std::array<Word<Cover::Kind>, 3> words<Cover::Kind>{{
+    {Cover::Kind::cover, "cover", "top cover"},
+    {Cover::Kind::underlay, "underlay", "underlay of the cover"},
+    {Cover::Kind::extension, "extension", "extension"},
+}};
+template <>
+inline constexpr std::array<Word<Cover::Length>, 3> words<Cover::Length>{{
+    {Cover::Length::shell, "shell", "length of the shell"},
+    {Cover::Length::sulcus, "sulcus", "to the sulcus"},
+    {Cover::Length::full, "full", "full length, to the toes' end"},
+}};
+
 /// The key written in jobs for a choice.
 template <class E>
 constexpr const char* key_of(E value) {

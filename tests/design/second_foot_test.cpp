@@ -34,7 +34,7 @@ TEST_CASE("second foot: a relief on a mark of the other foot is left out and nam
 
 TEST_CASE("second foot: the order is equal, everything else is its own", "[second]") {
     const std::set<std::string> of_the_order{"balance", "dress", "trim",     "wall",   "features",
-                                             "posts",   "rim",   "material", "presets"};
+                                             "posts",   "rim",   "material", "covers", "presets"};
     std::mt19937_64 random(tests::seed());
     for (int i = tests::cases(500, 50, "second feet"); i > 0; --i) {
         const Job one = tests::random_job(random), two = tests::random_job(random);
@@ -52,7 +52,10 @@ TEST_CASE("second foot: the order is equal, everything else is its own", "[secon
         FootDesign any;
         describe_asked(asked, any);
         for (const auto& member : asked.take().members) CHECK(of_the_order.count(member.first) == 1);
-        CHECK(drawn.size() == from.dress.smooth.size() + from.dress.keep.size() + from.wall.regions.size() +
+        const auto outlined = std::count_if(from.covers.begin(), from.covers.end(),
+                                            [](const Cover& cover) { return !cover.outline.empty(); });
+        CHECK(drawn.size() == static_cast<std::size_t>(outlined) + from.dress.smooth.size() +
+                                  from.dress.keep.size() + from.wall.regions.size() +
                                   (from.trim.controls.empty() ? 0 : 1));
         for (const WallRegion& region : from.wall.regions)
             CHECK(std::count(drawn.begin(), drawn.end(), "wall region \"" + region.name + "\"") == 1);

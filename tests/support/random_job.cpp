@@ -128,6 +128,20 @@ FootDesign random_foot(Dice& dice) {
             {{"smooth-" + std::to_string(i), outline()}, dice.between(0, 1), dice.between(1, 40)});
     for (std::size_t i = dice.below(3); i > 0; --i)
         foot.dress.keep.push_back({{"keep-" + std::to_string(i), outline()}, dice.between(1, 40)});
+    for (std::size_t i = dice.below(4); i > 0; --i) {
+        Cover cover;
+        cover.name = "part-" + std::to_string(i);
+        cover.kind = static_cast<Cover::Kind>(dice.below(3));
+        cover.material = dice.words();
+        cover.thickness_mm = dice.between(0.5, 6);
+        cover.length = static_cast<Cover::Length>(dice.below(3));
+        cover.margin_mm = dice.between(-5, 5);
+        cover.distal_mm = dice.between(-5, 5);
+        cover.overlap_mm = dice.between(0, 20);
+        if (dice.coin() || (cover.kind == Cover::Kind::extension && cover.length == Cover::Length::shell))
+            cover.outline = outline();
+        foot.covers.push_back(cover);
+    }
     for (std::size_t i = dice.below(3); i > 0; --i)
         foot.presets.push_back({dice.code(), dice.code(), {{"trim.cup_medial_mm", dice.words()}}});
     for (std::size_t i = dice.below(3); i > 0; --i)
