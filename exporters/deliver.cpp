@@ -43,17 +43,6 @@ Outcome<Done> write_device_step(const build::Device& device, const DeliverySetti
                       setting.step_schema);
 }
 
-std::optional<Fault> stopped(const build::Device& device) {
-    const std::vector<Check> stops = device.open_stops();
-    if (stops.empty()) return std::nullopt;
-    std::string message = std::string("The ") + word(device.side) + " device is stopped by " +
-                          std::to_string(stops.size()) + (stops.size() == 1 ? " check" : " checks") +
-                          "; nothing was written.";
-    for (const Check& stop : stops)
-        message += "\n  [stop] " + stop.title + " (" + stop.id + "): " + stop.message;
-    return Fault{FaultKind::check, "prove", message, stops.front().where};
-}
-
 // What already stands under the device's names.
 std::optional<Fault> in_the_way(const design::Job& job, const build::Device& device,
                                 const DeliverySetting& setting) {
@@ -141,6 +130,17 @@ Outcome<Delivered> write_device(const design::Job& job, const build::Device& dev
 
 std::string file_stem(const build::Device& device) {
     return device.case_code + "-" + word(device.side) + "-" + device.revision;
+}
+
+std::optional<Fault> stopped(const build::Device& device) {
+    const std::vector<Check> stops = device.open_stops();
+    if (stops.empty()) return std::nullopt;
+    std::string message = std::string("The ") + word(device.side) + " device is stopped by " +
+                          std::to_string(stops.size()) + (stops.size() == 1 ? " check" : " checks") +
+                          "; nothing was written.";
+    for (const Check& stop : stops)
+        message += "\n  [stop] " + stop.title + " (" + stop.id + "): " + stop.message;
+    return Fault{FaultKind::check, "prove", message, stops.front().where};
 }
 
 Outcome<std::vector<Delivered>> deliver(const design::Job& job, const std::vector<build::Device>& devices,

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <filesystem>
+#include <optional>
 #include <set>
 #include <vector>
 
@@ -24,6 +25,10 @@ struct DeliverySetting {
 
 /// "LARK-2207-left-A": case, side and revision stand in every file name.
 std::string file_stem(const build::Device& device);
+
+/// The fault of a device with stops that no valid sign-off covers, each with its place; nothing when there is
+/// none.
+std::optional<Fault> stopped(const build::Device& device);
 
 struct Delivered {
     std::vector<DeliveredFile> files;  ///< geometry, then report JSON and text

@@ -15,6 +15,7 @@ Outcome<std::vector<Drawing>> all_drawings() {
                                                 {"balance_platform", balance_platform},
                                                 {"balance_pour", balance_pour},
                                                 {"dress_additions", dress_additions},
+                                                {"cover_pattern", cover_pattern},
                                                 {"skive", skive},
                                                 {"trim_rule", trim_rule},
                                                 {"trim_features", trim_features}};

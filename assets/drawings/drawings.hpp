@@ -18,6 +18,8 @@ Outcome<Drawing> balance_pour();
 Outcome<Drawing> dress_additions();
 /// A medial heel skive: plane, angle, depth, extent.
 Outcome<Drawing> skive();
+/// A cover's pattern: the foot with its shell from above, and the shell laid flat with sulcus and toes.
+Outcome<Drawing> cover_pattern();
 /// The trim line's rule in plan, and its heights along the border.
 Outcome<Drawing> trim_rule();
 

@@ -37,4 +37,10 @@ TriangleMesh to_export(const TriangleMesh& design, Side side) {
     return mesh;
 }
 
+std::vector<Vec2> to_export(std::vector<Vec2> design, Side side) {
+    if (side == Side::left)
+        for (Vec2& p : design) p.y() = -p.y();
+    return design;
+}
+
 }  // namespace archwright::foot

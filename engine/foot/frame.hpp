@@ -1,6 +1,8 @@
 // The design frame and the one mirror.
 #pragma once
 
+#include <vector>
+
 #include "engine/base/side.hpp"
 #include "engine/base/vec.hpp"
 #include "engine/foot/landmarks.hpp"
@@ -41,5 +43,7 @@ Landmarks to_scan(const Landmarks& design, const Frame& frame);
 /// The mirror out: a finished mesh from the design frame to the export frame (design frame, mirrored back for
 /// a left foot, winding flipped with it).
 TriangleMesh to_export(const TriangleMesh& design, Side side);
+/// The same of points in plan.
+std::vector<Vec2> to_export(std::vector<Vec2> design, Side side);
 
 }  // namespace archwright::foot

@@ -154,6 +154,20 @@ int main(int count, char** words) {
     side_option(*make_app, "--foot", make.foot, "Only this foot");
     reading_options(*make_app, make.reading);
 
+    PatternOptions pattern;
+    std::vector<std::string> pattern_formats;
+    auto* pattern_app = app.add_subcommand(
+        "pattern", "Write the outlines of covers, underlays and extensions 1:1: PDF, SVG, DXF");
+    pattern_app->add_option("job", pattern.job, "Job file")->required();
+    output_option(*pattern_app, pattern.delivery.folder);
+    pattern_app->add_option("--format", pattern_formats, "pdf, svg, dxf; default: all")
+        ->delimiter(',')
+        ->check(CLI::IsMember({"pdf", "svg", "dxf"}));
+    pattern_app->add_flag("--replace", pattern.delivery.replace,
+                          "Replace files of the same names that hold another pattern");
+    side_option(*pattern_app, "--foot", pattern.foot, "Only this foot");
+    reading_options(*pattern_app, pattern.reading);
+
     PictureOptions picture;
     auto* picture_app =
         app.add_subcommand("picture", "Draw a job's device: on the foot, plan, sections, wall");
@@ -307,6 +321,13 @@ int main(int count, char** words) {
                                          : format == "step" ? exporters::Format::step
                                                             : exporters::Format::three_mf);
     }
+    if (!pattern_formats.empty()) {
+        pattern.delivery.formats.clear();
+        for (const std::string& format : pattern_formats)
+            pattern.delivery.formats.insert(format == "pdf"   ? exporters::PatternFormat::pdf
+                                            : format == "svg" ? exporters::PatternFormat::svg
+                                                              : exporters::PatternFormat::dxf);
+    }
     if (ap214) make.delivery.step_schema = solid::StepSchema::ap214;
     if (state_app->parsed() && !state.side && !state.unit && !state.up && !state.toes && !state.inside_out) {
         std::cerr << "archwright: say what you state: --side, --unit, --up, --toes or --inside-out\n";
@@ -327,6 +348,7 @@ int main(int count, char** words) {
         if (fresh_app->parsed()) code = run_new(console, fresh);
         if (inspect_app->parsed()) code = run_inspect(console, inspect);
         if (make_app->parsed()) code = run_make(console, make);
+        if (pattern_app->parsed()) code = run_pattern(console, pattern);
         if (picture_app->parsed()) code = run_picture(console, picture);
         if (state_app->parsed()) code = run_state(console, state);
         if (landmark_app->parsed()) code = run_landmark(console, landmark);

@@ -12,6 +12,7 @@
 #include "engine/scan/read.hpp"
 #include "exporters/command/console.hpp"
 #include "exporters/deliver.hpp"
+#include "exporters/deliver_patterns.hpp"
 
 namespace archwright::exporters::command {
 
@@ -49,6 +50,14 @@ struct MakeOptions {
     CastOptions reading;
 };
 Exit run_make(Console& console, const MakeOptions& options);
+
+struct PatternOptions {
+    std::filesystem::path job;
+    std::optional<Side> foot;  ///< unset: every foot that asks for something
+    PatternSetting delivery;
+    CastOptions reading;
+};
+Exit run_pattern(Console& console, const PatternOptions& options);
 
 struct PictureOptions {
     std::filesystem::path job, picture;

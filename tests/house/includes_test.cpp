@@ -19,7 +19,7 @@ const std::vector<std::vector<std::string>> rows = {
     {"engine/scan"},       {"engine/foot"},
     {"engine/surface"},    {"engine/feature"},
     {"engine/design"},     {"engine/examine", "engine/stiffness", "engine/solid", "engine/making"},
-    {"engine/build"},      {"engine/picture"},
+    {"engine/build"},      {"engine/picture", "engine/pattern"},
     {"exporters"},         {"exporters/batch"},
     {"exporters/command"}, {"editor/model"},
     {"editor/view"},       {"editor/ui"},
