@@ -162,6 +162,5 @@ TEST_CASE("any valid design on any foot is sound, or stopped with what and where
         FAIL_CHECK("case " << i << " on " << foot.name << ": " << why << "\nfewest settings: " << left);
     }
     for (const auto& [end, times] : ends) std::cout << "  " << times << " " << end << "\n";
-    constexpr int enough = 16;  // that some of them must be fit to make
-    if (count >= enough) CHECK(ends["sound"] > 0);
+    CHECK(tests::share_holds(ends["sound"], count, 0.1));  // some of them must be fit to make
 }

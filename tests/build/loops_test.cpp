@@ -89,6 +89,5 @@ TEST_CASE("every gate holds for shells with an aperture and a rearfoot post on g
         CHECK(solid::examine(*left).volume_mm3 == Approx(proved->solid_report.volume_mm3).epsilon(1e-9));
     }
     INFO(built << " built, " << refused << " refused");
-    CHECK(built > 0);
-    CHECK(refused * 5 <= count);
+    CHECK(tests::share_holds(built, count, 0.8));
 }

@@ -66,7 +66,7 @@ TEST_CASE("random prescriptions on generated feet are sound, or stopped with wha
             ends);
     }
     tell(ends, count);
-    CHECK(4 * ends["sound"] >= 3 * count);  // most of what a practitioner orders can be made
+    CHECK(tests::share_holds(ends["sound"], count, 0.75));  // most of what a practitioner orders can be made
 }
 
 TEST_CASE("random full prescriptions are sound, or stopped naming the feature and the place") {
@@ -103,7 +103,7 @@ TEST_CASE("random full prescriptions are sound, or stopped naming the feature an
         }
     }
     tell(ends, count);
-    CHECK(2 * ends["sound"] >= count);
+    CHECK(tests::share_holds(ends["sound"], count, 0.5));
 }
 
 TEST_CASE("random prescriptions on every real foot are sound, or stopped with what, where, how much") {
@@ -126,5 +126,5 @@ TEST_CASE("random prescriptions on every real foot are sound, or stopped with wh
             ends);
     }
     tell(ends, count);
-    CHECK(2 * ends["sound"] >= count);
+    CHECK(tests::share_holds(ends["sound"], count, 0.5));
 }

@@ -39,7 +39,7 @@ Outcome<build::Device> shape(const TriangleMesh& mesh, const design::FootDesign&
     auto surfaced = build::surface_stage(*device.received, foot, progress);
     if (!surfaced) return surfaced.fault();
     device.surfaced = std::make_shared<build::Surfaced>(std::move(*surfaced));
-    auto shelled = build::shell_stage(*device.surfaced, foot, materials(), progress);
+    auto shelled = build::shell_stage(*device.received, *device.surfaced, foot, materials(), progress);
     if (!shelled) return shelled.fault();
     device.shelled = std::make_shared<build::Shelled>(std::move(*shelled));
     return device;

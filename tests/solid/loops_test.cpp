@@ -291,6 +291,6 @@ TEST_CASE("Random loops are refused with a place or give sound meshes and solids
         CHECK(points - triangles / 2 == 2 - 2 * static_cast<std::ptrdiff_t>(shell.apertures.size()));
         agree(shell, sound(solid));
     }
-    CHECK(built > count / 4);
-    CHECK(refused > 0);
+    CHECK(tests::share_holds(built, count, 0.25));
+    CHECK(tests::share_holds(refused, count, 0.05));
 }

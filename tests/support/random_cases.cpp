@@ -1,6 +1,7 @@
 #include "tests/support/random_cases.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <cstdlib>
 #include <filesystem>
 #include <iostream>
@@ -28,6 +29,10 @@ int cases(int full, int slice, const std::string& what) {
     std::cout << "cases: " << count << " of " << full << ", seed " << seed() << " (" << what << ")\n"
               << std::flush;
     return count;
+}
+
+bool share_holds(int found, int count, double share) {
+    return found + 3.0 * std::sqrt(count * share * (1.0 - share)) >= count * share;
 }
 
 void skipped(const std::string& reason) {

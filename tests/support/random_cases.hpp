@@ -13,6 +13,11 @@ std::uint64_t seed();
 /// under ARCHWRIGHT_TENTH=1 (the sanitizer run). Prints "cases: n of N, seed S (what)".
 int cases(int full, int slice, const std::string& what);
 
+/// Whether `found` of `count` random cases are in keeping with a true share of `share` or more: three
+/// standard deviations of the binomial below it still are, so one case alone never fails and hundreds must
+/// come near.
+bool share_holds(int found, int count, double share);
+
 /// Prints "skipped: reason", which tests/run.sh repeats at its end.
 void skipped(const std::string& reason);
 
