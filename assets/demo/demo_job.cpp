@@ -81,7 +81,7 @@ feature::Feature lateral_pad() {
 
 }  // namespace
 
-design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_sha256) {
+design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_sha256, Variant variant) {
     design::Job job;
     job.case_code = generator::demo_case;
     job.laboratory = "LAB-1";
@@ -94,6 +94,7 @@ design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_
     order.insole_length_mm = 252;
     order.insole_ball_mm = 94;
     order.insole_heel_mm = 72;
+    order.insole_clearance_mm = 1.5;
     order.activity = design::Order::Activity::high;
     order.complaint =
         "sore 5th metatarsal base, small firm nodule in the plantar fascia, lateral unsteadiness";
@@ -134,7 +135,7 @@ design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_
     foot.trim.cup_medial_mm = foot.trim.cup_posterior_mm = foot.trim.cup_lateral_mm = 16;
     foot.trim.lateral_border_mm = 14;  // room for the relief at the metatarsal base
     foot.trim.distal_first_mm = foot.trim.distal_fifth_mm = 7;
-    foot.material = "pa11";
+    foot.material = variant == Variant::polypropylene ? "pp_homopolymer" : "pa11";
     foot.wall.base_mm = 3.2;
     foot.wall.regions = {
         region("lateral-column", 4.0, {{6, -52}, {70, -58}, {136, -62}, {136, -14}, {70, -12}, {6, -12}}),
@@ -144,6 +145,10 @@ design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_
     foot.posts.rearfoot.height_mm = 3.0;
     foot.posts.forefoot.extrinsic_deg = -2.0;
     foot.features = {fascial_groove(), base_relief(), lateral_pad()};
+    if (variant == Variant::revision_b) {
+        job.revisions.push_back({"B", "2026-11-23", "too stiff under the medial forefoot"});
+        foot.wall.regions.back().wall_mm = 2.2;
+    }
     job.foot(Side::left) = foot;
     return job;
 }

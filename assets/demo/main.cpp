@@ -1,4 +1,4 @@
-// archwright-demo DIR: the demonstration's cast and its job.
+// archwright-demo DIR: the demonstration's cast and its jobs.
 #include <cstdio>
 #include <filesystem>
 #include <fstream>
@@ -36,8 +36,13 @@ int main(int count, char** words) {
                                                 "LARK-2207, invented; left foot, unit inch");
     if (const auto done = write_file(folder / generator::demo_cast_file, bytes); !done)
         return failed(done.fault());
-    const design::Job job = demo::demo_job(cast->truth, sha256(bytes));
-    if (const auto done = design::save_job(job, folder / "lark-2207.json"); !done)
-        return failed(done.fault());
+    const std::pair<const char*, demo::Variant> jobs[] = {
+        {"lark-2207.json", demo::Variant::pa11},
+        {"lark-2207-b.json", demo::Variant::revision_b},
+        {"lark-2207-pp.json", demo::Variant::polypropylene}};
+    for (const auto& [name, variant] : jobs) {
+        const design::Job job = demo::demo_job(cast->truth, sha256(bytes), variant);
+        if (const auto done = design::save_job(job, folder / name); !done) return failed(done.fault());
+    }
     return 0;
 }

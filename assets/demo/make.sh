@@ -13,5 +13,6 @@ The demonstration device is in $out. Look at
   $out/LARK-2207-left-A.report.txt   why it may be trusted: every check with its figure
   $out/LARK-2207-left-A.{stl,3mf,step}   the device itself, mm, a left one
   $out/lark-2207.json                the job: everything a person decided
+  $out/lark-2207-b.json, -pp.json    its revision B, and the same device in milled polypropylene
 README.md tours the command line.
 END

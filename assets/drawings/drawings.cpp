@@ -18,7 +18,9 @@ Outcome<std::vector<Drawing>> all_drawings() {
                                                 {"cover_pattern", cover_pattern},
                                                 {"skive", skive},
                                                 {"trim_rule", trim_rule},
-                                                {"trim_features", trim_features}};
+                                                {"trim_features", trim_features},
+                                                {"reliefs", reliefs},
+                                                {"posts", posts}};
     std::vector<Drawing> drawn;
     for (const auto& [name, draw] : all) {
         auto drawing = draw();

@@ -26,6 +26,12 @@ Outcome<Drawing> trim_rule();
 /// First-ray cut-out, lateral flange, scalloped lateral edge.
 Outcome<Drawing> trim_features();
 
+/// A groove with its wall kept and thinned, and a metatarsal dome by its leading edge.
+Outcome<Drawing> reliefs();
+
+/// Rearfoot post with one face and with two, lift and ground, flat contact.
+Outcome<Drawing> posts();
+
 /// All of them, in this order. The first fault, with the drawing's name before it.
 Outcome<std::vector<Drawing>> all_drawings();
 

@@ -61,6 +61,13 @@ void Page::cast(const std::vector<std::vector<Vec2>>& rings) {
     canvas_.fill(rings, theme_.cast, 0.55);
     for (const auto& ring : rings) canvas_.polyline(ring, false, {theme_.faint, 1.3});
 }
+void Page::shell(const std::vector<std::vector<Vec2>>& rings) {
+    canvas_.fill(rings, theme_.board, 0.8);
+    canvas_.fill(rings, theme_.ink, theme_.shell_tint);
+    canvas_.hatch(rings, 6.0, {theme_.ink, 0.8, 0.75});
+    for (const auto& ring : rings) canvas_.polyline(ring, true, {theme_.ink, 1.2});
+}
+
 void Page::added(const std::vector<Vec2>& ring) {
     canvas_.fill({ring}, theme_.look_fill, fill_alpha);
     canvas_.hatch({ring}, hatch_step, {theme_.look, 0.9, 0.8});

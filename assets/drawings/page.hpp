@@ -51,6 +51,8 @@ class Page {
 
     /// The cast in section: tint and outline.
     void cast(const std::vector<std::vector<Vec2>>& rings);
+    /// The shell in section: tint, hatch and outline.
+    void shell(const std::vector<std::vector<Vec2>>& rings);
     /// Plaster added, and plaster cut off, between two lines.
     void added(const std::vector<Vec2>& ring);
     void cut_off(const std::vector<Vec2>& ring);

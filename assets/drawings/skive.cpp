@@ -125,11 +125,7 @@ void cup(Page& page, const Box& box, const Made& made, const TriangleMesh& shell
     const Axes axes(side, {box.centre().x(), box.bottom() - 76.0}, 3.6);
     page.canvas().clip(box.inset(1.0));
     page.cast(on_page(axes, section(made.received.standing.mesh, plane)));
-    const auto wall = on_page(axes, section(shell, plane));
-    page.canvas().fill(wall, page.theme().board, 0.8);
-    page.canvas().fill(wall, page.theme().ink, page.theme().shell_tint);
-    page.canvas().hatch(wall, 6.0, {page.theme().ink, 0.8, 0.75});
-    for (const auto& ring : wall) page.canvas().polyline(ring, true, {page.theme().ink, 1.2});
+    page.shell(on_page(axes, section(shell, plane)));
     page.canvas().polyline(on_page(axes, cut.before), false, page.before());
     page.canvas().polyline(on_page(axes, cut.after), false, page.ink(2.2));
     page.canvas().unclip();

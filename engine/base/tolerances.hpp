@@ -25,6 +25,8 @@ inline constexpr double loop_apart_mm = 1.0;
 inline constexpr double post_cosine = 0.2;
 /// A post is at least this high everywhere: less is no block but a film.
 inline constexpr double post_least_mm = 0.2;
+/// A flat built up under the heel lies this far below its lowest place.
+inline constexpr double flat_contact_mm = 0.3;
 
 // --- the exact solid ----------------------------------------------------------------------------
 /// Interpolated edge curve against its faces: what build_solid aims at, below edge_mm.
@@ -66,6 +68,8 @@ inline constexpr double cutout_corner_look_share = 0.8;
 inline constexpr double scallop_look_mm = 0.75;
 /// Rearfoot and forefoot face of one device: it rocks between them beyond this.
 inline constexpr double post_faces_look_deg = 0.5;
+/// What is not meant to touch the ground stays this far off it.
+inline constexpr double ground_clearance_mm = 0.5;
 /// The finished foot side against its reliefs and pads; and a depth or height that is not reached.
 inline constexpr double feature_fit_look_mm = 0.05;
 /// A free control that moves the line by more than this at a place where it would be measured.

@@ -219,6 +219,25 @@ void lateral_border(const FootDesign& foot, Looks& looks) {
                   " into it. Ask which of the two is meant, or place them apart.");
 }
 
+void posts(const FootDesign& foot, Looks& looks) {
+    const feature::RearfootPost& rear = foot.posts.rearfoot;
+    if (rear.on && foot.posts.flat_contact.on)
+        looks.add("order.flat_contact", "Flat contact beside a rearfoot post",
+                  foot.posts.flat_contact.diameter_mm, 0.0, "mm",
+                  "The order asks for a flat contact of " + mm(foot.posts.flat_contact.diameter_mm) +
+                      " and for a rearfoot post, whose floor is flat already: the post is made. Switch "
+                      "posts.flat_contact off.");
+    if (!rear.on || !(rear.motion_deg > 0.0)) return;
+    const double room = 0.5 * rear.width_mm - std::abs(rear.hinge_mm);
+    constexpr double least_face_mm = 6.0;
+    if (room < least_face_mm)
+        looks.add("order.post_hinge", "Hinge of the rearfoot post", room, least_face_mm, "mm",
+                  "The two faces of the rearfoot post meet " + mm(std::abs(rear.hinge_mm)) + " to the " +
+                      (rear.hinge_mm > 0 ? "medial" : "lateral") + " side of the heel centre; the post is " +
+                      mm(rear.width_mm) + " wide, so one of them is " + rounded(std::max(0.0, room), 1) +
+                      " mm broad. Set posts.rearfoot.hinge_mm nearer to 0, or widen the post.");
+}
+
 void insensate(const design::Job& job, const FootDesign& foot, Looks& looks) {
     if (!job.order.insensate_foot) return;
     std::vector<std::string> hard;
@@ -305,6 +324,7 @@ std::vector<Check> check_order(const design::Job& job, Side side, const design::
     balance(foot, looks);
     trim_line(foot, looks);
     lateral_border(foot, looks);
+    posts(foot, looks);
     insensate(job, foot, looks);
     body_mass(job, foot, material, looks);
     std::vector<Check> checks = looks.take();

@@ -2,14 +2,14 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
-#include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
 #include "engine/base/units.hpp"
 #include "engine/build/post_outline.hpp"
-#include "engine/foot/rest.hpp"
 #include "engine/surface/lattice.hpp"
 #include "engine/surface/plan_loop.hpp"
+#include "engine/surface/post.hpp"
 
 namespace archwright::build {
 
@@ -34,23 +34,51 @@ Outcome<Below> below(const surface::SplineSurface& underside, const std::vector<
     return b;
 }
 
-// The highest plane z = slope_x x + slope_y y + c that lies `height` below all the points.
-double plane_below(const std::vector<Vec3>& points, double slope_x, double slope_y, double height) {
+// A floor but for its height: z = slope_x x + slope_y y + what the second face rises.
+surface::Post floor_at(double slope_x, double slope_y,
+                       const std::optional<surface::Post::Hinge>& hinge = std::nullopt) {
+    surface::Post post;
+    post.floor_normal = Vec3(slope_x, slope_y, -1.0).normalized();
+    post.hinge = hinge;
+    return post;
+}
+
+// The height over the origin of the highest such floor that lies `height` below all the points.
+double floor_below(const std::vector<Vec3>& points, const surface::Post& floor, double height) {
     double least = 1e300;
-    for (const Vec3& p : points) least = std::min(least, p.z() - slope_x * p.x() - slope_y * p.y());
+    for (const Vec3& p : points) least = std::min(least, surface::height_above_floor(floor, p));
     return least - height;
 }
 
-surface::Post post_on(const char* name, Below at, double flare, double slope_x, double slope_y,
-                      double height) {
-    const double c = plane_below(at.points, slope_x, slope_y, height);
-    surface::Post post;
-    post.name = name;
-    post.curve = std::move(at.curve);
-    post.draft_deg = -flare;
-    post.floor_point = Vec3(0.0, 0.0, c);
-    post.floor_normal = Vec3(slope_x, slope_y, -1.0).normalized();
-    return post;
+surface::Post post_on(const char* name, Below at, double flare, surface::Post floor, double height) {
+    floor.floor_point.z() = floor_below(at.points, floor, height);
+    floor.name = name;
+    floor.curve = std::move(at.curve);
+    floor.draft_deg = -flare;
+    return floor;
+}
+
+std::optional<surface::Post::Hinge> hinge_of(const feature::RearfootPost& rear,
+                                             const surface::TrimRule& rule) {
+    if (!(rear.motion_deg > 0.0)) return std::nullopt;
+    surface::Post::Hinge hinge;
+    hinge.point = rule.heel_centre.head<2>() + Vec2(0.0, rear.hinge_mm);
+    hinge.rise = std::tan(radians(rear.angle_deg)) - std::tan(radians(rear.angle_deg - rear.motion_deg));
+    return hinge;
+}
+
+// A disc round the lowest place of the heel when the device stands pitched by slope_x.
+std::vector<Vec2> flat_outline(const std::vector<Vec3>& heel, double slope_x, double diameter_mm) {
+    const Vec3& lowest = *std::min_element(heel.begin(), heel.end(), [&](const Vec3& a, const Vec3& b) {
+        return a.z() - slope_x * a.x() < b.z() - slope_x * b.x();
+    });
+    constexpr int count = 24;
+    std::vector<Vec2> disc;
+    for (int k = 0; k < count; ++k) {
+        const double t = 2.0 * std::numbers::pi * k / count;
+        disc.push_back(lowest.head<2>() + 0.5 * diameter_mm * Vec2(std::cos(t), std::sin(t)));
+    }
+    return disc;
 }
 
 }  // namespace
@@ -68,8 +96,9 @@ Outcome<std::vector<surface::Post>> lay_posts(const Received& received, const Su
                                               const design::FootDesign& foot) {
     const feature::RearfootPost& rear = foot.posts.rearfoot;
     const feature::ForefootPost& fore = foot.posts.forefoot;
+    const feature::FlatContact& flat = foot.posts.flat_contact;
     std::vector<surface::Post> posts;
-    if (!rear.on && !fore.on) return posts;
+    if (!rear.on && !fore.on && !flat.on) return posts;
     const surface::TrimRule& rule = surfaced.rule;
     auto heel = below(underside, rearfoot_outline(rear, rule));
     if (!heel) return heel.fault();
@@ -89,6 +118,7 @@ Outcome<std::vector<surface::Post>> lay_posts(const Received& received, const Su
     // standing on a face tilted by s about +x the device is turned back by s
     const double rear_slope = -std::tan(radians(rear.angle_deg)),
                  fore_slope = face ? std::tan(radians(*face)) : 0.0;
+    const auto hinge = hinge_of(rear, rule);
     const auto middle = [](const std::vector<Vec3>& points) {
         Vec3 sum = Vec3::Zero();
         for (const Vec3& p : points) sum += p;
@@ -99,66 +129,29 @@ Outcome<std::vector<surface::Post>> lay_posts(const Received& received, const Su
     constexpr int settle = 4;  // the planes' heights move a little with their pitch
     for (int k = 0; k < settle && across; ++k) {
         const double rear_y = rear.on ? rear_slope : 0.0, fore_y = fore.on ? fore_slope : 0.0;
-        const double rear_c = plane_below(heel->points, slope_x, rear_y, rear.on ? rear.height_mm : 0.0),
-                     fore_c = plane_below(front->points, slope_x, fore_y, fore.on ? fore.height_mm : 0.0);
+        const double rear_c =
+                         rear.on ? floor_below(heel->points, floor_at(slope_x, rear_y, hinge), rear.height_mm)
+                                 : floor_below(heel->points, floor_at(slope_x, 0.0),
+                                               flat.on ? tolerance::flat_contact_mm : 0.0),
+                     fore_c = floor_below(front->points, floor_at(slope_x, fore_y),
+                                          fore.on ? fore.height_mm : 0.0);
         const double rear_z = rear_c + slope_x * rear_at.x() + rear_y * rear_at.y(),
                      fore_z = fore_c + slope_x * fore_at.x() + fore_y * fore_at.y();
         slope_x = (fore_z - rear_z) / (fore_at.x() - rear_at.x());
     }
-    if (rear.on)
-        posts.push_back(
-            post_on("rearfoot post", std::move(*heel), rear.flare_deg, slope_x, rear_slope, rear.height_mm));
+    if (rear.on) {
+        posts.push_back(post_on("rearfoot post", std::move(*heel), rear.flare_deg,
+                                floor_at(slope_x, rear_slope, hinge), rear.height_mm));
+    } else if (flat.on) {
+        auto disc = below(underside, flat_outline(heel->points, slope_x, flat.diameter_mm));
+        if (!disc) return disc.fault();
+        posts.push_back(post_on("flat contact", std::move(*disc), 0.0, floor_at(slope_x, 0.0),
+                                tolerance::flat_contact_mm));
+    }
     if (fore.on)
-        posts.push_back(
-            post_on("forefoot post", std::move(*front), fore.flare_deg, slope_x, fore_slope, fore.height_mm));
+        posts.push_back(post_on("forefoot post", std::move(*front), fore.flare_deg,
+                                floor_at(slope_x, fore_slope), fore.height_mm));
     return posts;
-}
-
-std::vector<Check> check_posts(const Received& received, const Surfaced& surfaced,
-                               const design::FootDesign& foot, const TriangleMesh& device) {
-    std::vector<Check> checks;
-    const feature::RearfootPost& rear = foot.posts.rearfoot;
-    const feature::ForefootPost& fore = foot.posts.forefoot;
-    if (!rear.on && !fore.on) return checks;
-    if (const auto face = forefoot_face_deg(received, foot); face && rear.on) {
-        const double apart = std::abs(-*face - rear.angle_deg);
-        Check faces = named_check("post.faces", "Faces of the posts");
-        faces.figure = apart;
-        faces.limit = tolerance::post_faces_look_deg;
-        faces.unit = "degrees";
-        faces.message = "On the rearfoot post the device is " + inclination(rear.angle_deg) +
-                        ", on the forefoot's face " + inclination(-*face);
-        if (apart > tolerance::post_faces_look_deg) {
-            faces.verdict = Verdict::look;
-            faces.message += ": it would rock between them by " + rounded(apart, 1) + " degrees";
-        }
-        faces.message += ".";
-        checks.push_back(faces);
-    }
-    const Vec2 heel = surfaced.rule.heel_centre.head<2>();
-    const Vec2 heads = 0.5 * (surfaced.rule.first_head + surfaced.rule.fifth_head).head<2>();
-    const Vec2 load = heel + foot::load_share * (heads - heel);
-    const auto rest = foot::rest_under(device.points, load);
-    if (!rest) return checks;
-    Check stands = named_check("post.rest", "What the device stands on");
-    stands.figure = rest->inclination_deg();
-    stands.unit = "degrees";
-    stands.where = rest->contacts.front();
-    stands.message = "It stands on " + place(rest->contacts[0]) + "; " + place(rest->contacts[1]) + "; " +
-                     place(rest->contacts[2]) + ", " + inclination(-rest->inclination_deg()) + ", pitched " +
-                     rounded(rest->pitch_deg(), 1) + " degrees";
-    double widest = 0.0;
-    for (const Vec2& move : {Vec2(foot::wander_along_mm, 0.0), Vec2(-foot::wander_along_mm, 0.0),
-                             Vec2(0.0, foot::wander_across_mm), Vec2(0.0, -foot::wander_across_mm)})
-        if (const auto other = foot::rest_under(device.points, load + move))
-            widest = std::max(widest, foot::turn_between_deg(*rest, *other));
-    if (widest > tolerance::rocking_look_deg) {
-        stands.verdict = Verdict::look;
-        stands.message += "; under a load that wanders it rocks by " + rounded(widest, 1) + " degrees";
-    }
-    stands.message += ".";
-    checks.push_back(stands);
-    return checks;
 }
 
 }  // namespace archwright::build

@@ -1,4 +1,4 @@
-// Posts of the job under the shell in hand, and what the finished device stands on.
+// Posts of the job under the shell in hand.
 #pragma once
 
 #include "engine/build/device.hpp"
@@ -10,16 +10,11 @@ namespace archwright::build {
 std::optional<double> forefoot_face_deg(const Received& received, const design::FootDesign& foot);
 
 /// The posts that are on, laid under `underside`. Floors are tilted about +x as asked and share the pitch of
-/// the ground: the plane under the rear post (or the heel) and the front one (or the distal edge). Faults: a
+/// the ground: the plane under the rear post (or the heel) and the front one (or the distal edge). A rearfoot
+/// post replaces a flat contact. Faults: a
 /// forefoot post without a known forefoot; a post that does not lie over the underside.
 Outcome<std::vector<surface::Post>> lay_posts(const Received& received, const Surfaced& surfaced,
                                               const surface::SplineSurface& underside,
                                               const design::FootDesign& foot);
-
-/// "post.rest": what the finished device stands on, its inclination and pitch; a look when a load that
-/// wanders brings it on other points. "post.faces": a look when the two faces differ by more than
-/// tolerance::post_faces_look_deg. Nothing where there are no posts.
-std::vector<Check> check_posts(const Received& received, const Surfaced& surfaced,
-                               const design::FootDesign& foot, const TriangleMesh& device);
 
 }  // namespace archwright::build

@@ -1,5 +1,6 @@
 #include "engine/build/asked_wall.hpp"
 #include "engine/build/feature_check.hpp"
+#include "engine/build/ground_check.hpp"
 #include "engine/build/post_stage.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/feature/aperture.hpp"
@@ -73,7 +74,7 @@ Outcome<Shelled> shell_stage(const Received& received, const Surfaced& surfaced,
     auto mesh = surface::mesh_shell(shelled.shell);
     if (!mesh) return mesh.fault();
     shelled.mesh = std::move(*mesh);
-    for (Check& check : check_posts(received, surfaced, foot, shelled.mesh.mesh))
+    for (Check& check : check_ground(received, surfaced, foot, shelled))
         shelled.checks.push_back(std::move(check));
     if (progress.cancelled()) return Fault{FaultKind::cancelled, "shell", "Cancelled.", {}};
     return shelled;

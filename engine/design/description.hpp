@@ -403,6 +403,12 @@ void describe(A& a, feature::RearfootPost& s) {
     a.number("angle_deg", s.angle_deg, Range{"deg", -12, 12, 0.5},
              {"standing on its floor the device is inverted by this (negative: everted)", "0-6 degrees",
               Evidence::practice});
+    a.number("motion_deg", s.motion_deg, Range{"deg", 0, 8, 0.5},
+             {"a second face medial of the hinge, on which the device is inverted by so much less",
+              "4 degrees; 2 where posted over 5", Evidence::practice});
+    a.number("hinge_mm", s.hinge_mm, Range{"mm", -20, 20, 1},
+             {"where the two faces meet, a line along the axis: medially of the heel centre",
+              "under the heel centre", Evidence::practice});
     a.number("height_mm", s.height_mm, Range{"mm", 0.3, 15, 0.5},
              {"between floor and underside where they are nearest: the lift under the heel",
               "in-shoe limit about 6 mm", Evidence::weak});
@@ -427,8 +433,16 @@ void describe(A& a, feature::ForefootPost& s) {
 }
 
 template <class A>
+void describe(A& a, feature::FlatContact& s) {
+    a.flag("on", s.on, {"a flat built up under the heel's lowest place instead of ground into its wall"});
+    a.number("diameter_mm", s.diameter_mm, Range{"mm", 8, 40, 1},
+             {"of the flat", "about 20 mm", Evidence::practice});
+}
+
+template <class A>
 void describe(A& a, feature::Posts& s) {
     a.object("rearfoot", s.rearfoot, {"under the heel"});
+    a.object("flat_contact", s.flat_contact, {"under the heel, where there is no rearfoot post"});
     a.object("forefoot", s.forefoot, {"behind the distal edge"});
 }
 

@@ -3,10 +3,14 @@
 
 namespace archwright::feature {
 
-/// Under the heel. Standing on its floor the device is inverted by `angle_deg`.
+/// Under the heel. Standing on its floor the device is inverted by `angle_deg`. With motion the floor has two
+/// faces: on the lateral one the device is inverted by `angle_deg`, on the one medial of the hinge by
+/// `angle_deg` less `motion_deg`.
 struct RearfootPost {
     bool on = false;
     double angle_deg = 0.0;   ///< positive inverted: thicker at its medial side
+    double motion_deg = 0.0;  ///< from the lateral face to the medial; 0: one face
+    double hinge_mm = 0.0;    ///< where they meet, along the axis: medially of the heel centre
     double height_mm = 1.0;   ///< between floor and underside where they are nearest: a lift
     double length_mm = 55.0;  ///< along the axis, from behind the heel centre by half its width
     double width_mm = 40.0;
@@ -23,8 +27,16 @@ struct ForefootPost {
     double flare_deg = 0.0;
 };
 
+/// A flat built up under the heel's lowest place: as high as the round heel needs for it, no wall is ground
+/// away.
+struct FlatContact {
+    bool on = false;
+    double diameter_mm = 20.0;
+};
+
 struct Posts {
     RearfootPost rearfoot;
+    FlatContact flat_contact;
     ForefootPost forefoot;
 };
 

@@ -3,7 +3,10 @@
 #include <BRep_Builder.hxx>
 #include <Geom2d_Line.hxx>
 #include <Geom_Plane.hxx>
+#include <TColStd_Array1OfInteger.hxx>
+#include <TColStd_Array1OfReal.hxx>
 #include <TColgp_Array1OfPnt2d.hxx>
+#include <TColgp_Array2OfPnt.hxx>
 #include <TopExp.hxx>
 #include <TopTools_IndexedMapOfShape.hxx>
 #include <TopoDS.hxx>
@@ -23,6 +26,7 @@
 #include "engine/solid/rim_curves.hpp"
 #include "engine/surface/border.hpp"
 #include "engine/surface/loop_check.hpp"
+#include "engine/surface/post.hpp"
 
 namespace archwright::solid {
 
@@ -146,18 +150,71 @@ void add_bands(const Ring& ring, TopoDS_Shell& boundary) {
     }
 }
 
-/// The flat floor of a post: a plane that looks away from the shell. Its edges' control points lie in it, so
-/// their coordinates there are the exact pcurves.
+/// A floor's surface and where a point of it lies there: affine coordinates, so the control points of an edge
+/// on it give the exact pcurve.
+struct Floor {
+    Handle(Geom_Surface) surface;
+    std::function<gp_Pnt2d(const gp_Pnt&)> flat;
+};
+
+Floor plane_floor(const surface::Post& post) {
+    const Vec3 normal = post.floor_normal.normalized();
+    const gp_Ax3 frame(to_pnt(post.floor_point), gp_Dir(normal.x(), normal.y(), normal.z()));
+    return {new Geom_Plane(frame), [frame](const gp_Pnt& p) {
+                const gp_Vec from(frame.Location(), p);
+                return gp_Pnt2d(from.Dot(frame.XDirection()), from.Dot(frame.YDirection()));
+            }};
+}
+
+// Two faces and the hinge between them are one surface: straight along the hinge, across it a quadratic
+// spline with knots at the hinge's edges. Its control values are the polar form of the rise.
+Floor hinged_floor(const surface::Post& post, const std::vector<Piece>& edge) {
+    const surface::Post::Hinge hinge = *post.hinge;
+    constexpr double half = surface::Post::Hinge::half_breadth_mm, air_mm = 1.0;
+    const Vec2 along(-hinge.beyond.y(), hinge.beyond.x());
+    const auto flat = [hinge, along](const gp_Pnt& p) {
+        const Vec2 from = Vec2(p.X(), p.Y()) - hinge.point;
+        return gp_Pnt2d(from.dot(along), from.dot(hinge.beyond));
+    };
+    double u0 = 1e300, u1 = -1e300, v0 = -half, v1 = half;
+    for (const Piece& piece : edge)
+        for (int k = 1; k <= piece.rows.back()->NbPoles(); ++k) {
+            const gp_Pnt2d at = flat(piece.rows.back()->Pole(k));
+            u0 = std::min(u0, at.X());
+            u1 = std::max(u1, at.X());
+            v0 = std::min(v0, at.Y());
+            v1 = std::max(v1, at.Y());
+        }
+    u0 -= air_mm, u1 += air_mm, v0 -= air_mm, v1 += air_mm;
+    const std::array<double, 5> across{v0, 0.5 * (v0 - half), 0.0, 0.5 * (half + v1), v1};
+    surface::Post plane = post;
+    plane.hinge.reset();
+    TColgp_Array2OfPnt poles(1, 2, 1, 5);
+    for (int i = 1; i <= 2; ++i)
+        for (int j = 1; j <= 5; ++j) {
+            const double v = across[static_cast<std::size_t>(j - 1)];
+            const Vec2 plan = hinge.point + (i == 1 ? u0 : u1) * along + v * hinge.beyond;
+            Vec3 point = surface::floor_point(plane, plan);
+            if (j > 3) point.z() += hinge.rise * v;
+            poles(i, j) = to_pnt(point);
+        }
+    TColStd_Array1OfReal u(1, 2), v(1, 4);
+    TColStd_Array1OfInteger u_times(1, 2), v_times(1, 4);
+    u(1) = u0, u(2) = u1;
+    v(1) = v0, v(2) = -half, v(3) = half, v(4) = v1;
+    u_times(1) = u_times(2) = 2;
+    v_times(1) = v_times(4) = 3;
+    v_times(2) = v_times(3) = 1;
+    return {new Geom_BSplineSurface(poles, u, v, u_times, v_times, 1, 2), flat};
+}
+
+/// The floor of a post looks away from the shell.
 TopoDS_Face floor_face(const Ring& ring) {
     const BRep_Builder make;
-    const Vec3 normal = ring.post->floor_normal.normalized();
-    const gp_Ax3 frame(to_pnt(ring.post->floor_point), gp_Dir(normal.x(), normal.y(), normal.z()));
+    const auto [floor, flat] =
+        ring.post->hinge ? hinged_floor(*ring.post, ring.pieces) : plane_floor(*ring.post);
     TopoDS_Face face;
-    make.MakeFace(face, new Geom_Plane(frame), tolerance::solid_point_mm);
-    const auto flat = [&frame](const gp_Pnt& p) {
-        const gp_Vec from(frame.Location(), p);
-        return gp_Pnt2d(from.Dot(frame.XDirection()), from.Dot(frame.YDirection()));
-    };
+    make.MakeFace(face, floor, tolerance::solid_point_mm);
     for (std::size_t i = 0; i < ring.pieces.size(); ++i) {
         const Handle(Geom_BSplineCurve)& row = ring.pieces[i].rows.back();
         TColgp_Array1OfPnt2d poles(1, row->NbPoles());

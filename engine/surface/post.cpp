@@ -42,6 +42,11 @@ Outcome<Done> check_numbers(const Border& border) {
     if (std::abs(post.draft_deg) > Post::most_draft_deg)
         return fault(border.title() + " has walls at " + rounded(post.draft_deg, 1) + " degrees; up to " +
                      rounded(Post::most_draft_deg, 0) + " either way can be made.");
+    if (const auto& hinge = post.hinge;
+        hinge && !(hinge->point.allFinite() && std::abs(hinge->beyond.norm() - 1.0) < 1e-9 &&
+                   hinge->rise >= 0.0 && hinge->rise <= Post::most_rise))
+        return fault("The second face of " + border.name + " rises by " + exact(hinge->rise) +
+                     " mm a mm across its hinge; 0 to " + rounded(Post::most_rise, 1) + " can be made.");
     const double size = post.floor_normal.norm();
     const double tilt =
         size > 0.0 ? degrees(std::acos(std::clamp(-post.floor_normal.z() / size, -1.0, 1.0))) : 180.0;
@@ -133,15 +138,61 @@ Outcome<Done> check_folds(const Border& border, const std::vector<Foot>& feet,
 
 }  // namespace
 
+double rise_of_floor(const Post& post, const Vec2& plan) {
+    if (!post.hinge) return 0.0;
+    const Post::Hinge& hinge = *post.hinge;
+    const double half = Post::Hinge::half_breadth_mm, beyond = (plan - hinge.point).dot(hinge.beyond);
+    if (beyond <= -half) return 0.0;
+    if (beyond >= half) return hinge.rise * beyond;
+    return hinge.rise * (beyond + half) * (beyond + half) / (4.0 * half);
+}
+
+Vec3 floor_point(const Post& post, const Vec2& plan) {
+    const Vec3 over(plan.x(), plan.y(), 0.0);
+    return over - height_above_floor(post, over) * Vec3::UnitZ();
+}
+
 double height_above_floor(const Post& post, const Vec3& place) {
-    return (place - post.floor_point).dot(post.floor_normal) / post.floor_normal.z();
+    return (place - post.floor_point).dot(post.floor_normal) / post.floor_normal.z() -
+           rise_of_floor(post, place.head<2>());
 }
 
 RimRows post_rows(const SplineSurface& underside, const PeriodicCurve& curve, const Post& post, double s) {
     const Foot foot = foot_of(underside, curve, post.draft_deg, s);
-    const double down =
-        (post.floor_point - foot.point).dot(post.floor_normal) / foot.down.dot(post.floor_normal);
+    const double fall =
+        foot.down.dot(post.floor_normal) / -post.floor_normal.z();  // of the height, a mm down
+    double down = height_above_floor(post, foot.point) / fall;
+    // to a second face: the rise changes by less than half of what a step goes down, so this halves the error
+    constexpr int most_steps = 60;
+    for (int k = 0; post.hinge && k < most_steps; ++k) {
+        const double left = height_above_floor(post, foot.point + down * foot.down);
+        down += left / fall;
+        if (std::abs(left) < 1e-13) break;
+    }
     return {1, {foot.point, foot.point + down * foot.down}};
+}
+
+std::vector<Vec2> floor_points(const Post& post, const std::vector<Vec2>& outline) {
+    std::vector<Vec2> points;
+    if (!post.hinge || outline.empty()) return points;
+    const Post::Hinge& hinge = *post.hinge;
+    const Vec2 along(-hinge.beyond.y(), hinge.beyond.x());
+    double low = 1e300, high = -1e300;
+    for (const Vec2& p : outline) {
+        low = std::min(low, (p - hinge.point).dot(along));
+        high = std::max(high, (p - hinge.point).dot(along));
+    }
+    // a parabola of second derivative rise / (2 half): its chord over h errs by rise h^2 / (16 half)
+    constexpr int rows = 8;
+    constexpr double half = Post::Hinge::half_breadth_mm, step_mm = 2.0 * half / rows,
+                     apart_mm = 0.5 * step_mm;
+    const Outline within(outline);
+    for (int row = 0; row <= rows; ++row)
+        for (double at = low; at <= high; at += step_mm) {
+            const Vec2 p = hinge.point + at * along + (row * step_mm - half) * hinge.beyond;
+            if (within.inside(p) && within.distance(p) >= apart_mm) points.push_back(p);
+        }
+    return points;
 }
 
 Outcome<Done> check_post(const Border& border) {

@@ -1,6 +1,7 @@
 // The shell: two sides over one trim line, the rim between them, apertures through both, posts under it.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -25,8 +26,17 @@ struct Aperture {
 };
 
 /// A block under the shell, one solid with it: walls from the underside's image of a curve down to a flat
-/// floor.
+/// floor, or to two faces of a floor that meet in a rounded hinge.
 struct Post {
+    /// Where the floor turns up to its second face: beyond a line in plan it rises from its plane, by a
+    /// parabola over the hinge's breadth and straight after it (the floor stays convex: it can roll).
+    struct Hinge {
+        Vec2 point = Vec2::Zero();    ///< any point of the line
+        Vec2 beyond = Vec2::UnitY();  ///< towards the second face, across the line, unit
+        double rise = 0.0;            ///< mm a mm, 0 or more
+        static constexpr double half_breadth_mm = 2.0;
+    };
+
     std::string name;     ///< as a fault names it
     PeriodicCurve curve;  ///< in (u,v), run either way
     /// Of the walls against the vertical, degrees, up to most_draft_deg in size: above 0 the post narrows
@@ -34,8 +44,9 @@ struct Post {
     double draft_deg = 0.0;
     Vec3 floor_point = Vec3::Zero();     ///< any point of the floor's plane
     Vec3 floor_normal = -Vec3::UnitZ();  ///< away from the shell; up to most_tilt_deg off straight down
+    std::optional<Hinge> hinge{};
 
-    static constexpr double most_draft_deg = 45.0, most_tilt_deg = 30.0;
+    static constexpr double most_draft_deg = 45.0, most_tilt_deg = 30.0, most_rise = 0.3;
 };
 
 /// Exact surfaces of a shell, design frame, mm. The carpet's normal points towards the foot; both sides share
@@ -78,6 +89,8 @@ struct ShellMesh {
         std::size_t lower = 0;       ///< first point on the underside (post: its floor)
         std::size_t inner = 0;       ///< first point of the rows between, from upper to lower
         std::vector<double> across;  ///< where those stand, 0..1
+        std::size_t floor = 0;       ///< first point within the floor of a post with a hinge
+        std::vector<Vec2> within;    ///< where those stand, in plan
     };
     std::vector<Edge> edges;  ///< in the order of `borders` (engine/surface/border.hpp): the trim first
 };

@@ -7,6 +7,7 @@
 #include "engine/base/parallel.hpp"
 #include "engine/surface/border.hpp"
 #include "engine/surface/loop_check.hpp"
+#include "engine/surface/post.hpp"
 #include "engine/surface/rim.hpp"
 #include "engine/surface/uv_mesh.hpp"
 
@@ -154,13 +155,23 @@ Outcome<ShellMesh> mesh_shell(const Shell& shell, const MeshSettings& settings) 
     out.walls_end = mesh.triangles.size();
     for (std::size_t b = 0; b < all.size(); ++b) {
         if (all[b].kind != Border::Kind::post) continue;
-        const ShellMesh::Edge& edge = out.edges[b];
+        ShellMesh::Edge& edge = out.edges[b];
         std::vector<Vec2> plan;
         for (std::size_t k = 0; k < edge.s.size(); ++k) plan.push_back(mesh.points[edge.lower + k].head<2>());
-        const auto floor = triangulate(plan);
+        const Post& post = *all[b].post;
+        edge.within = floor_points(post, plan);
+        edge.floor = mesh.points.size();
+        for (const Vec2& p : edge.within) {
+            out.uv.push_back(out.uv[edge.lower]);
+            mesh.points.push_back(floor_point(post, p));
+        }
+        const auto floor = triangulate(plan, edge.within);
         if (!floor) return floor.fault();
-        const auto first = index_of(edge.lower);
-        for (const Triangle& t : *floor) mesh.triangles.push_back({t[0] + first, t[2] + first, t[1] + first});
+        const auto of = [&](std::int32_t k) {
+            const auto at = static_cast<std::size_t>(k);
+            return index_of(at < plan.size() ? edge.lower + at : edge.floor + at - plan.size());
+        };
+        for (const Triangle& t : *floor) mesh.triangles.push_back({of(t[0]), of(t[2]), of(t[1])});
     }
     return out;
 }
@@ -186,6 +197,8 @@ void reevaluate(ShellMesh& out, const Shell& shell) {
                 if (post) points[edge.lower + k] = rows.rows.back();
             }
         });
+        for (std::size_t k = 0; k < edge.within.size(); ++k)
+            points[edge.floor + k] = floor_point(*all[b].post, edge.within[k]);
     }
 }
 

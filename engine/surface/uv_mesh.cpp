@@ -394,13 +394,13 @@ Outcome<UvMesh> mesh_region(const std::vector<const SplineSurface*>& surfaces, c
     }
 }
 
-Outcome<std::vector<Triangle>> triangulate(const std::vector<Vec2>& polygon) {
+Outcome<std::vector<Triangle>> triangulate(const std::vector<Vec2>& polygon, const std::vector<Vec2>& inner) {
     if (polygon.size() < 3) return fault("A floor has fewer than three points.");
     if (touching_edges({polygon}))
         return fault("The outline of a floor crosses itself. Choose less draft or round the loop.");
     try {
         Mesher mesher({}, 0.0);
-        mesher.insert({polygon}, 0, {});
+        mesher.insert({polygon}, 0, inner);
         return mesher.result().triangles;
     } catch (const std::exception& e) {
         return Fault{FaultKind::internal, "mesh", std::string("Triangulation failed: ") + e.what(), {}};

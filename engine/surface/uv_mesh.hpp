@@ -43,8 +43,10 @@ Outcome<UvMesh> mesh_region(const std::vector<const SplineSurface*>& surfaces, c
                             const std::vector<PeriodicCurve>& holes = {},
                             const UvMeshSettings& settings = {});
 
-/// Constrained Delaunay triangles of a simple closed polygon's inside, counter-clockwise, of no points but
-/// its own. Fault (stage "mesh"): fewer than three points, or edges that touch.
-Outcome<std::vector<Triangle>> triangulate(const std::vector<Vec2>& polygon);
+/// Constrained Delaunay triangles of a simple closed polygon's inside, counter-clockwise, of its own points
+/// and those of `inner`, which lie strictly inside it and come after them. Fault (stage "mesh"): fewer than
+/// three points, or edges that touch.
+Outcome<std::vector<Triangle>> triangulate(const std::vector<Vec2>& polygon,
+                                           const std::vector<Vec2>& inner = {});
 
 }  // namespace archwright::surface

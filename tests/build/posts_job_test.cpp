@@ -6,8 +6,11 @@
 
 #include "assets/generator/random.hpp"
 #include "engine/build/post_stage.hpp"
+#include "engine/solid/step_file.hpp"
+#include "engine/surface/post.hpp"
 #include "tests/support/build_in_memory.hpp"
 #include "tests/support/random_cases.hpp"
+#include "tests/support/step_planes.hpp"
 
 using namespace archwright;
 
@@ -35,6 +38,36 @@ Floor floor_of(const surface::ShellMesh& shell, double from_x, double to_x) {
     return floor;
 }
 
+double inclination_of(const Vec3& normal) {
+    return std::atan(normal.y() / -normal.z()) * 180.0 / std::numbers::pi;
+}
+
+// Of a floor with a hinge: the face lateral of it and the medial one.
+std::array<Floor, 2> faces_of(const surface::ShellMesh& shell, const surface::Post& post) {
+    std::array<Vec3, 2> sums{Vec3::Zero(), Vec3::Zero()};
+    const TriangleMesh& mesh = shell.mesh;
+    for (std::size_t t = shell.walls_end; t < mesh.triangles.size(); ++t) {
+        const Triangle& c = mesh.triangles[t];
+        std::array<double, 3> beyond{};
+        bool floor = true;
+        for (std::size_t k = 0; k < 3; ++k) {
+            const Vec3& p = mesh.points[static_cast<std::size_t>(c[k])];
+            floor = floor && std::abs(surface::height_above_floor(post, p)) < 1e-6;
+            beyond[k] = (p.head<2>() - post.hinge->point).dot(post.hinge->beyond);
+        }
+        constexpr double half = surface::Post::Hinge::half_breadth_mm;
+        const auto [low, high] = std::minmax_element(beyond.begin(), beyond.end());
+        if (!floor || (*high > -half && *low < half)) continue;
+        sums[*low >= half] += mesh.normal2(t) * 0.5;
+    }
+    std::array<Floor, 2> faces;
+    for (std::size_t k = 0; k < 2; ++k) {
+        faces[k].area = sums[k].norm();
+        faces[k].inclination_deg = inclination_of(sums[k]);
+    }
+    return faces;
+}
+
 }  // namespace
 
 TEST_CASE("posts stand at the angle and height asked, and the device on their floors") {
@@ -54,6 +87,11 @@ TEST_CASE("posts stand at the angle and height asked, and the device on their fl
         rear.height_mm = random.between(1.0, 5.0);
         rear.width_mm = 34.0;
         rear.flare_deg = random.between(-8.0, 8.0);
+        if (i % 3 == 1) {
+            rear.motion_deg = random.between(1.0, 4.0);
+            rear.hinge_mm = random.between(-4.0, 4.0);
+            rear.height_mm += 1.0;  // the medial face rises
+        }
         feature::ForefootPost& fore = foot.posts.forefoot;
         fore.on = i % 2 == 0;
         fore.length_mm = 14.0;
@@ -75,13 +113,28 @@ TEST_CASE("posts stand at the angle and height asked, and the device on their fl
             0.5 * (device->surfaced->rule.first_head.x() + device->surfaced->rule.heel_centre.x());
         const Floor heel = floor_of(shell, -100.0, middle);
         REQUIRE(heel.area > 100.0);
-        CHECK(heel.inclination_deg == Approx(-rear.angle_deg).margin(0.05));
+        if (rear.motion_deg > 0.0) {
+            const auto two = faces_of(shell, device->shelled->shell.posts.front());
+            REQUIRE((two[0].area > 50.0 && two[1].area > 50.0));
+            CHECK(two[0].inclination_deg == Approx(-rear.angle_deg).margin(0.05));
+            CHECK(two[1].inclination_deg == Approx(-(rear.angle_deg - rear.motion_deg)).margin(0.05));
+        } else {
+            CHECK(heel.inclination_deg == Approx(-rear.angle_deg).margin(0.05));
+        }
         if (fore.on) {
             const Floor front = floor_of(shell, middle, 400.0);
             const auto face = build::forefoot_face_deg(*device->received, foot);
             REQUIRE(face);
             CHECK(front.inclination_deg == Approx(*face).margin(0.05));
             CHECK(front.pitch_deg == Approx(heel.pitch_deg).margin(0.02));  // one ground
+            if (rear.motion_deg <= 0.0) {  // both angles again, from the planes of the STEP file
+                const auto step = solid::step_text(device->proved->solid, {});
+                REQUIRE(step.ok());
+                const auto planes = tests::plane_normals(*step);
+                REQUIRE(planes.size() == 2);
+                CHECK(inclination_of(planes[0]) == Approx(-rear.angle_deg).margin(0.05));
+                CHECK(inclination_of(planes[1]) == Approx(*face).margin(0.05));
+            }
         }
         // the floor's least distance from the underside above it, straight down
         const surface::Post& post = device->shelled->shell.posts.front();
@@ -91,12 +144,11 @@ TEST_CASE("posts stand at the angle and height asked, and the device on their fl
         for (double u = 0; u < underside.u.length; u += 0.7)
             for (double v = 0; v < underside.v.length; v += 0.7)
                 if (inside.inside({u, v})) {
-                    const Vec3 off = underside.point({u, v}) - post.floor_point;
-                    least = std::min(least, -off.dot(post.floor_normal) / -post.floor_normal.z());
+                    least = std::min(least, surface::height_above_floor(post, underside.point({u, v})));
                 }
         CHECK(least == Approx(rear.height_mm).margin(0.05));
         bool told = false;
-        for (const Check& check : device->checks) told = told || check.id == "post.rest";
+        for (const Check& check : device->checks) told = told || check.id == "ground.rest";
         CHECK(told);
     }
     CHECK(tests::share_holds(made, count, 0.5));

@@ -19,6 +19,7 @@
 #include "tests/support/analytic.hpp"
 #include "tests/support/analytic_shells.hpp"
 #include "tests/support/random_cases.hpp"
+#include "tests/support/step_planes.hpp"
 #include "tests/support/temporary_folder.hpp"
 
 using namespace archwright;
@@ -56,42 +57,6 @@ void agree(const Shell& shell, const solid::SolidReport& report) {
     const Box3 box = mesh->mesh.box();
     CHECK((box.low - report.box.low).minCoeff() > -1e-3);
     CHECK((report.box.high - box.high).minCoeff() > -1e-3);
-}
-
-/// Normal of the one plane in a STEP file.
-Vec3 plane_normal(const std::string& text) {
-    const auto entity = [&](const std::string& number) {
-        const std::size_t at = text.find("\n" + number + " =");
-        REQUIRE(at != std::string::npos);
-        return text.substr(at + 1, text.find(';', at) - at);
-    };
-    const auto reference = [](const std::string& words, std::size_t which) {
-        std::size_t at = words.find('=');
-        for (std::size_t k = 0; k <= which; ++k) at = words.find('#', at + 1);
-        return words.substr(at, words.find_first_not_of("0123456789", at + 1) - at);
-    };
-    const std::size_t plane = text.find("= PLANE(");
-    REQUIRE(plane != std::string::npos);
-    CHECK(text.find("= PLANE(", plane + 1) == std::string::npos);
-    const std::size_t line = text.rfind('\n', plane) + 1;
-    const std::string placement = entity(reference(text.substr(line, text.find(';', line) - line), 0));
-    std::string direction = entity(reference(placement, 1));
-    CHECK(direction.find("DIRECTION") != std::string::npos);
-    std::erase_if(direction, [](char c) { return c == ' ' || c == '\n' || c == '\r'; });
-    Vec3 normal;
-    std::size_t at = direction.find(",(") + 2;
-    for (int k = 0; k < 3; ++k) {
-        const std::size_t end = direction.find_first_of(",)", at);
-        std::string number = direction.substr(at, end - at);
-        if (number.back() == '.') number += '0';
-        if (const std::size_t e = number.find(".E"); e != std::string::npos) number.insert(e + 1, "0");
-        const auto value = parse_number(number);
-        INFO(direction << " " << number);
-        REQUIRE(value.has_value());
-        normal[k] = *value;
-        at = end + 1;
-    }
-    return normal;
 }
 
 }  // namespace
@@ -170,7 +135,9 @@ TEST_CASE("Loops go through STEP and come back, with the floor at its angle", "[
         const auto text = solid::step_text(*built, {"DEMO-01 right"});
         REQUIRE(text.ok());
         CHECK(*solid::step_text(*solid::build_solid(shell), {"DEMO-01 right"}) == *text);
-        const Vec3 normal = plane_normal(*text);
+        const std::vector<Vec3> planes = tests::plane_normals(*text);
+        REQUIRE(planes.size() == 1);
+        const Vec3& normal = planes.front();
         const double measured = std::atan2(std::abs(normal.x()), std::abs(normal.z())) * 180 / pi;
         CHECK(measured == Approx(angle).margin(0.05));
         CHECK(std::abs(normal.y()) < 1e-9);
@@ -206,7 +173,9 @@ TEST_CASE("A left solid with loops is the right one mirrored", "[loops]") {
     const auto text = solid::step_text(*right, {"DEMO-01 right"}),
                turned = solid::step_text(*left, {"DEMO-01 left"});
     REQUIRE((text.ok() && turned.ok()));
-    const Vec3 n = plane_normal(*text), m = plane_normal(*turned);
+    const std::vector<Vec3> planes = tests::plane_normals(*text), others = tests::plane_normals(*turned);
+    REQUIRE((planes.size() == 1 && others.size() == 1));
+    const Vec3 &n = planes.front(), &m = others.front();
     CHECK(n.y() / n.z() == Approx(-m.y() / m.z()).epsilon(1e-9));
     const tests::TemporaryFolder folder;
     std::ofstream(folder.path() / "left.step", std::ios::binary) << *turned;

@@ -1,0 +1,182 @@
+#include "engine/build/ground_check.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "engine/base/text.hpp"
+#include "engine/base/tolerances.hpp"
+#include "engine/build/post_stage.hpp"
+#include "engine/foot/rest.hpp"
+#include "engine/surface/post.hpp"
+#include "engine/surface/trim_region.hpp"
+
+namespace archwright::build {
+
+namespace {
+
+// A relief this deep or more bulges.
+constexpr double bulge_mm = 0.05;
+
+const feature::RearfootPost* motion_post(const design::FootDesign& foot) {
+    const feature::RearfootPost& rear = foot.posts.rearfoot;
+    return rear.on && rear.motion_deg > 0.0 ? &rear : nullptr;
+}
+
+std::optional<Check> faces(const Received& received, const design::FootDesign& foot) {
+    const feature::RearfootPost& rear = foot.posts.rearfoot;
+    const auto face = forefoot_face_deg(received, foot);
+    if (!face || !rear.on) return std::nullopt;
+    // with motion it may come to rest anywhere between its two faces
+    const double on_fore = -*face, motion = motion_post(foot) ? rear.motion_deg : 0.0;
+    const double apart = std::max({0.0, on_fore - rear.angle_deg, rear.angle_deg - motion - on_fore});
+    Check check = named_check("post.faces", "Faces of the posts");
+    check.figure = apart;
+    check.limit = tolerance::post_faces_look_deg;
+    check.unit = "degrees";
+    check.message = "On the rearfoot post the device is " + inclination(rear.angle_deg);
+    if (motion > 0.0) check.message += ", after its motion " + inclination(rear.angle_deg - rear.motion_deg);
+    check.message += ", on the forefoot's face " + inclination(on_fore);
+    if (apart > tolerance::post_faces_look_deg) {
+        check.verdict = Verdict::look;
+        check.message += ": it would rock between them by " + rounded(apart, 1) + " degrees";
+    }
+    check.message += ".";
+    return check;
+}
+
+Check rest_check(const design::FootDesign& foot, const Shelled& shelled, const foot::Rest& rest,
+                 const Vec2& load, bool expected) {
+    Check check = named_check("ground.rest", "What the device stands on");
+    check.figure = rest.inclination_deg();
+    check.unit = "degrees";
+    check.where = rest.contacts.front();
+    check.message = "It stands on " + place(rest.contacts[0]) + "; " + place(rest.contacts[1]) + "; " +
+                    place(rest.contacts[2]) + ", " + inclination(-rest.inclination_deg()) + ", pitched " +
+                    rounded(rest.pitch_deg(), 1) + " degrees";
+    double widest = 0.0;
+    for (const Vec2& move : {Vec2(foot::wander_along_mm, 0.0), Vec2(-foot::wander_along_mm, 0.0),
+                             Vec2(0.0, foot::wander_across_mm), Vec2(0.0, -foot::wander_across_mm)})
+        if (const auto other = foot::rest_under(shelled.mesh.mesh.points, load + move))
+            widest = std::max(widest, foot::turn_between_deg(rest, *other));
+    const feature::RearfootPost* motion = motion_post(foot);
+    const double meant = motion ? motion->motion_deg : 0.0;
+    if (widest > tolerance::rocking_look_deg)
+        check.message += "; under a load that wanders it rocks by " + rounded(widest, 1) + " degrees";
+    if (motion) check.message += " (a motion of " + rounded(meant, 1) + " degrees is asked)";
+    if (expected && widest > meant + tolerance::rocking_look_deg) check.verdict = Verdict::look;
+    check.message += ".";
+    return check;
+}
+
+struct Nearest {
+    double height = 1e300;
+    Vec3 where = Vec3::Zero();
+    std::string what;
+    void take(double height_mm, const Vec3& at, const std::string& name) {
+        if (height_mm >= height) return;
+        height = height_mm;
+        where = at;
+        what = name;
+    }
+};
+
+// Of the underside outside the posts: what lies nearest to the ground and is not meant to touch it.
+Nearest nearest(const Surfaced& surfaced, const design::FootDesign& foot, const Shelled& shelled,
+                const foot::Rest& rest) {
+    const double middle = 0.5 * (surfaced.rule.heel_centre.x() + surfaced.rule.first_head.x());
+    const bool heel_up = foot.posts.rearfoot.on || foot.posts.flat_contact.on,
+               front_up = foot.posts.forefoot.on;
+    std::vector<surface::TrimRegion> loops;
+    for (const surface::Post& post : shelled.shell.posts) loops.emplace_back(surface::Outline(post.curve));
+    // the wall of a post begins on the underside: what lies beside it is as far from the ground as the post
+    // is high there, which the order has said
+    constexpr double beside_mm = 2.0;
+    std::vector<const feature::FeatureMap::Laid*> bulges;
+    for (const feature::FeatureMap::Laid& laid : shelled.features.laid())
+        if (laid.feature.relief() && laid.feature.underside == feature::Feature::Underside::follows)
+            bulges.push_back(&laid);
+    Nearest least;
+    const surface::ShellMesh& mesh = shelled.mesh;
+    const std::size_t first = mesh.foot_side_points, end = first + mesh.underside_points;
+    for (std::size_t k = first; k < end; ++k) {
+        const Vec3& p = mesh.mesh.points[k];
+        const double height = p.z() - rest.height_at(p.x(), p.y());
+        if (height >= least.height) continue;
+        const Vec2& uv = mesh.uv[k];
+        const Vec3 above = shelled.shell.carpet.point(uv);
+        for (const auto* laid : bulges)
+            if (laid->shape.at(uv, above) < -bulge_mm)
+                least.take(height, p, "the bulge under \"" + laid->feature.name + "\"");
+        if (!(p.x() < middle ? heel_up : front_up)) continue;
+        const bool beside = std::any_of(loops.begin(), loops.end(), [&](const surface::TrimRegion& loop) {
+            return loop.inside(uv) || loop.distance(uv, beside_mm) < beside_mm;
+        });
+        if (!beside) least.take(height, p, "the underside beside its post");
+    }
+    return least;
+}
+
+std::optional<Check> clearance(const Nearest& least) {
+    if (least.height > 1e200) return std::nullopt;
+    Check check = named_check("ground.clearance", "Clearance over the ground");
+    check.figure = least.height;
+    check.limit = tolerance::ground_clearance_mm;
+    check.unit = "mm";
+    check.where = least.where;
+    check.message = "Of what is not meant to touch the ground " + least.what + " is nearest, " +
+                    rounded(std::max(0.0, least.height), 2) + " mm above it at " + place(least.where);
+    if (least.height < tolerance::ground_clearance_mm) {
+        check.verdict = Verdict::look;
+        check.message +=
+            ": a device that touches there rocks, or loses the wall when it is ground flat. Let the "
+            "underside stay there (the relief thins the wall), make the relief shallower, or "
+            "raise the device on a post";
+    }
+    check.message += ".";
+    return check;
+}
+
+std::optional<Check> flat_contact(const design::FootDesign& foot, const Shelled& shelled) {
+    if (foot.posts.rearfoot.on) return std::nullopt;
+    const auto& posts = shelled.shell.posts;
+    const auto post = std::find_if(posts.begin(), posts.end(),
+                                   [](const surface::Post& p) { return p.name == "flat contact"; });
+    if (post == posts.end()) return std::nullopt;
+    double least = 1e300, most = 0.0;
+    const surface::Outline outline(post->curve);
+    for (const Vec2& uv : outline.points()) {
+        const double height = surface::height_above_floor(*post, shelled.shell.underside.point(uv));
+        least = std::min(least, height);
+        most = std::max(most, height);
+    }
+    Check check = named_check("post.flat_contact", "Flat built up under the heel");
+    check.figure = most;
+    check.unit = "mm";
+    check.message =
+        "The flat of " + rounded(foot.posts.flat_contact.diameter_mm, 0) + " mm stands " + rounded(least, 2) +
+        " to " + rounded(most, 2) +
+        " mm off the underside round its edge; ground into the heel instead it would take up to " +
+        rounded(most - tolerance::flat_contact_mm, 2) + " mm of the wall.";
+    return check;
+}
+
+}  // namespace
+
+std::vector<Check> check_ground(const Received& received, const Surfaced& surfaced,
+                                const design::FootDesign& foot, const Shelled& shelled) {
+    std::vector<Check> checks;
+    if (auto check = faces(received, foot)) checks.push_back(std::move(*check));
+    if (auto check = flat_contact(foot, shelled)) checks.push_back(std::move(*check));
+    const Vec2 heel = surfaced.rule.heel_centre.head<2>();
+    const Vec2 heads = 0.5 * (surfaced.rule.first_head + surfaced.rule.fifth_head).head<2>();
+    const Vec2 load = heel + foot::load_share * (heads - heel);
+    const auto rest = foot::rest_under(shelled.mesh.mesh.points, load);
+    if (!rest) return checks;
+    const Nearest least = nearest(surfaced, foot, shelled, *rest);
+    const bool expected = !shelled.shell.posts.empty() || least.height < 1e200;
+    checks.push_back(rest_check(foot, shelled, *rest, load, expected));
+    if (auto check = clearance(least)) checks.push_back(std::move(*check));
+    return checks;
+}
+
+}  // namespace archwright::build
