@@ -179,3 +179,59 @@ TEST_CASE("an aperture ordered in a job goes through the shell; through a post i
     CHECK(refused.fault().message.find("hole") != std::string::npos);
     CHECK(refused.fault().message.find("rearfoot post") != std::string::npos);
 }
+
+TEST_CASE("a flat contact is a level disc under the heel, and what must not touch the ground is told") {
+    const int count = tests::cases(40, 2, "devices with a flat contact and a deep relief");
+    int made = 0, near_ground = 0;
+    for (int i = 0; i < count; ++i) {
+        const std::uint64_t seed = generator::mix(tests::seed() + 75'000 + static_cast<std::uint64_t>(i));
+        generator::Random random(seed, 4);
+        auto job = tests::random_job(seed, 40'000);
+        REQUIRE(job.ok());
+        design::FootDesign& foot = job->foot;
+        foot.posts.flat_contact.on = true;
+        foot.posts.flat_contact.diameter_mm = random.between(14.0, 22.0);
+        feature::Feature& relief = foot.features.emplace_back();
+        relief.name = "deep";
+        relief.points = {Vec2(random.between(20.0, 60.0), random.between(-22.0, 4.0))};
+        relief.depth_mm = random.between(1.0, 4.0);
+        relief.width_mm = relief.length_mm = 18.0;
+        INFO(job->words << ", " << foot.posts.flat_contact.diameter_mm << " mm, relief " << relief.depth_mm);
+        const auto device =
+            tests::build_in_memory(tests::cast_in_memory(job->cast.mesh, "flat"), foot, job->side);
+        if (!device.ok()) {
+            std::cout << "  refused: " << device.fault().message << "\n";
+            CHECK(device.fault().kind == FaultKind::check);
+            continue;
+        }
+        ++made;
+        const surface::ShellMesh& shell = device->shelled->mesh;
+        const Floor disc = floor_of(shell, -100.0, 100.0);
+        const double r = 0.5 * foot.posts.flat_contact.diameter_mm;
+        CHECK(disc.area == Approx(std::numbers::pi * r * r).epsilon(0.02));
+        CHECK(std::abs(disc.inclination_deg) < 1e-6);
+        const auto check = [&](const std::string& id) {
+            const auto at = std::find_if(device->checks.begin(), device->checks.end(),
+                                         [&](const Check& c) { return c.id == id; });
+            REQUIRE(at != device->checks.end());
+            return *at;
+        };
+        // round its edge as high as the heel is round, measured straight from underside to floor
+        const surface::Post& post = device->shelled->shell.posts.front();
+        double most = 0.0;
+        for (std::size_t t = shell.rims_end; t < shell.walls_end; ++t)
+            for (const std::int32_t k : shell.mesh.triangles[t])
+                most = std::max(most, surface::height_above_floor(post, shell.mesh.points[k]));
+        CHECK(check("post.flat_contact").figure.value() == Approx(most).margin(0.01));
+        // the lowest place under the relief over the plane the device rests on, from the mesh alone
+        const Check rest = check("ground.rest"), clearance = check("ground.clearance");
+        CHECK(rest.message.find("It stands on") == 0);
+        CHECK((clearance.figure.value() < 0.5) == (clearance.verdict == Verdict::look));
+        CHECK(clearance.figure.value() > -1e-6);
+        near_ground += clearance.verdict == Verdict::look;
+        if (clearance.message.find("\"deep\"") != std::string::npos)
+            CHECK((clearance.where->head<2>() - relief.points[0]).norm() < 22.0);
+    }
+    std::cout << "  " << made << " made, " << near_ground << " look\n";
+    CHECK(tests::share_holds(made, count, 0.5));
+}
