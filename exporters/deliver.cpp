@@ -29,25 +29,53 @@ std::string step_date(const std::string& date) {
     return (date.empty() ? "1970-01-01" : date) + "T00:00:00";
 }
 
-Outcome<Done> write_device_step(const build::Device& device, const DeliverySetting& setting,
-                                const std::string& date, const fs::path& path) {
-    solid::Solid solid = device.proved->solid;
-    solid::SolidReport report = device.proved->solid_report;
+Outcome<Done> write_body_step(const build::Device& device, solid::Solid solid, solid::SolidReport report,
+                              const std::string& product, const DeliverySetting& setting,
+                              const std::string& date, const fs::path& path) {
     if (device.side == Side::left) {
         auto mirrored = solid::mirrored(solid);
         if (!mirrored) return mirrored.fault();
         solid = *mirrored;
         report = solid::mirrored(report);
     }
-    return write_step(solid, report, {device.case_code + "-" + word(device.side), date}, path,
-                      setting.step_schema);
+    return write_step(solid, report, {product, date}, path, setting.step_schema);
+}
+
+// The shell and those parts whose exact solid is sound, each a file.
+Outcome<Done> write_device_steps(const build::Device& device, const DeliverySetting& setting,
+                                 const std::string& date, const fs::path& folder) {
+    const std::string stem = file_stem(device), product = device.case_code + "-" + word(device.side);
+    const build::Proved& proved = *device.proved;
+    if (auto shell = write_body_step(device, proved.solid, proved.solid_report, product, setting, date,
+                                     folder / (stem + ".step"));
+        !shell)
+        return shell;
+    for (std::size_t k = 0; k < proved.parts.size(); ++k) {
+        if (!proved.parts[k].solid) continue;
+        const std::string& name = device.shelled->parts[k].name;
+        if (auto part = write_body_step(device, *proved.parts[k].solid, proved.parts[k].solid_report,
+                                        product + "-" + name, setting, date,
+                                        folder / (part_stem(stem, name) + ".step"));
+            !part)
+            return part;
+    }
+    return Done{};
+}
+
+// Every name that this device's delivery may use.
+std::vector<std::string> names_for(const build::Device& device) {
+    const std::string stem = file_stem(device);
+    std::vector<std::string> names = names_of(stem);
+    for (const build::Part& part : device.shelled->parts)
+        for (const char* ending : {".stl", ".step"}) names.push_back(part_stem(stem, part.name) + ending);
+    return names;
 }
 
 // What already stands under the device's names.
 std::optional<Fault> in_the_way(const design::Job& job, const build::Device& device,
                                 const DeliverySetting& setting) {
     const std::string stem = file_stem(device);
-    for (const std::string& name : names_of(stem))
+    for (const std::string& name : names_for(device))
         for (const fs::path& input : setting.inputs)
             if (same_file(setting.folder / name, input))
                 return Fault{FaultKind::usage,
@@ -57,7 +85,7 @@ std::optional<Fault> in_the_way(const design::Job& job, const build::Device& dev
                                  "Nothing was changed; "
                                  "choose another folder.",
                              {}};
-    const std::string there = fingerprint_there(setting.folder, stem);
+    const std::string there = fingerprint_there(setting.folder, stem, names_for(device));
     if (setting.replace || there.empty() || there == design::fingerprint(job, device.side))
         return std::nullopt;
     return Fault{
@@ -87,23 +115,30 @@ Outcome<Delivered> write_device(const design::Job& job, const build::Device& dev
 
     // STEP is the slow one: it is written beside the mesh files, which share nothing with it
     std::future<Outcome<Done>> step;
-    const fs::path step_path = folder / (stem + ".step");
     if (setting.formats.count(Format::step) != 0)
         step = std::async(std::launch::async,
-                          [&] { return write_device_step(device, setting, step_date(date), step_path); });
+                          [&] { return write_device_steps(device, setting, step_date(date), folder); });
 
-    const TriangleMesh mesh = foot::to_export(device.shelled->mesh.mesh, device.side);
+    std::vector<NamedMesh> bodies{{title + " shell", foot::to_export(device.shelled->mesh.mesh, device.side),
+                                   device.shelled->material.name}};
+    for (const build::Part& part : device.shelled->parts)
+        bodies.push_back(
+            {title + " " + part.name, foot::to_export(part.mesh.mesh, device.side), part.material.name});
     std::optional<Fault> fault;
     if (setting.formats.count(Format::stl) != 0) {
         progress.report("Writing STL", 0.9);
-        const fs::path path = folder / (stem + ".stl");
-        const auto done = write_stl(mesh, "Archwright " + title + " unit mm", path);
-        fault = done ? note(path, "STL") : done.fault();
+        for (std::size_t k = 0; k < bodies.size() && !fault; ++k) {
+            const std::string own = k == 0 ? "" : " " + device.shelled->parts[k - 1].name;
+            const fs::path path =
+                folder / ((k == 0 ? stem : part_stem(stem, device.shelled->parts[k - 1].name)) + ".stl");
+            const auto done = write_stl(bodies[k].mesh, "Archwright " + title + own + " unit mm", path);
+            fault = done ? note(path, "STL") : done.fault();
+        }
     }
     if (!fault && setting.formats.count(Format::three_mf) != 0) {
         progress.report("Writing 3MF", 0.92);
         const fs::path path = folder / (stem + ".3mf");
-        const auto done = write_three_mf({{title + " shell", mesh}}, {title, date}, path);
+        const auto done = write_three_mf(bodies, {title, date}, path);
         fault = done ? note(path, "3MF") : done.fault();
     }
     if (step.valid()) {
@@ -111,7 +146,11 @@ Outcome<Delivered> write_device(const design::Job& job, const build::Device& dev
         const auto done = step.get();
         if (!fault) {
             const bool ap242 = setting.step_schema == solid::StepSchema::ap242;
-            fault = done ? note(step_path, ap242 ? "STEP AP242" : "STEP AP214") : done.fault();
+            const std::string format = ap242 ? "STEP AP242" : "STEP AP214";
+            fault = done ? note(folder / (stem + ".step"), format) : done.fault();
+            for (std::size_t k = 0; k < device.proved->parts.size() && !fault; ++k)
+                if (device.proved->parts[k].solid)
+                    fault = note(folder / (part_stem(stem, device.shelled->parts[k].name) + ".step"), format);
         }
     }
     if (fault) return *fault;
@@ -168,9 +207,11 @@ Outcome<std::vector<Delivered>> deliver(const design::Job& job, const std::vecto
     std::vector<std::string> geometry, reports;
     for (std::size_t k = 0; k < devices.size(); ++k) {
         const std::string stem = file_stem(devices[k]);
-        const bool other =
-            fingerprint_there(setting.folder, stem) != design::fingerprint(job, devices[k].side);
-        for (const std::string& name : names_of(stem))
+        const bool other = fingerprint_there(setting.folder, stem, names_for(devices[k])) !=
+                           design::fingerprint(job, devices[k].side);
+        std::vector<std::string> old = names_of(stem);
+        for (std::string& part : part_files_there(setting.folder, stem)) old.push_back(std::move(part));
+        for (const std::string& name : old)
             if (other || name.find(".report.") != std::string::npos)
                 fs::remove(setting.folder / name, ignored);
         for (const DeliveredFile& file : all[k].files)

@@ -56,14 +56,41 @@ std::vector<std::string> names_of(const std::string& stem) {
     return {stem + ".stl", stem + ".3mf", stem + ".step", stem + ".report.json", stem + ".report.txt"};
 }
 
-std::string fingerprint_there(const fs::path& folder, const std::string& stem) {
+std::string part_stem(const std::string& stem, const std::string& part) {
+    return stem + "-" + part;
+}
+
+namespace {
+
+// Discarded where there is none that can be read.
+nlohmann::json report_there(const fs::path& folder, const std::string& stem) {
+    const auto file = FileBytes::read(folder / (stem + ".report.json"));
+    return nlohmann::json::parse(file ? file->text() : std::string_view(), nullptr, false);
+}
+
+}  // namespace
+
+std::vector<std::string> part_files_there(const fs::path& folder, const std::string& stem) {
+    std::vector<std::string> names;
+    const nlohmann::json report = report_there(folder, stem);
+    if (!report.is_object() || !report.contains("files") || !report["files"].is_array()) return names;
+    for (const auto& file : report["files"]) {
+        if (!file.is_object() || !file.contains("name") || !file["name"].is_string()) continue;
+        const std::string name = file["name"].get<std::string>();
+        // a report that was tampered with names no file outside the folder
+        if (name.starts_with(part_stem(stem, "")) && name == fs::path(name).filename().string())
+            names.push_back(name);
+    }
+    return names;
+}
+
+std::string fingerprint_there(const fs::path& folder, const std::string& stem,
+                              const std::vector<std::string>& names) {
     std::error_code error;
     bool any = false;
-    for (const std::string& name : names_of(stem)) any |= fs::exists(folder / name, error);
+    for (const std::string& name : names) any |= fs::exists(folder / name, error);
     if (!any) return {};
-    const auto file = FileBytes::read(folder / (stem + ".report.json"));
-    if (!file) return "?";
-    const auto report = nlohmann::json::parse(file->text(), nullptr, false);
+    const nlohmann::json report = report_there(folder, stem);
     if (!report.is_object() || !report.contains("fingerprint") || !report["fingerprint"].is_string())
         return "?";
     return report["fingerprint"].get<std::string>();

@@ -27,12 +27,19 @@ class Staging {
     std::filesystem::path folder_, path_;
 };
 
-/// Every name a delivery of this stem may use.
+/// Every name a delivery of this stem may use but for parts of their own.
 std::vector<std::string> names_of(const std::string& stem);
 
+/// File name, without its ending, of one part of a delivery.
+std::string part_stem(const std::string& stem, const std::string& part);
+
+/// Files of parts that the report of this stem in the folder tells of.
+std::vector<std::string> part_files_there(const std::filesystem::path& folder, const std::string& stem);
+
 /// The design whose files stand in the folder under this stem: its fingerprint from the report there, "?"
-/// when there are files but no report that can be read, empty when there is nothing.
-std::string fingerprint_there(const std::filesystem::path& folder, const std::string& stem);
+/// when any of `names` is there but no report that can be read, empty when there is nothing.
+std::string fingerprint_there(const std::filesystem::path& folder, const std::string& stem,
+                              const std::vector<std::string>& names);
 
 /// Whether two names lead to the same file (both exist).
 bool same_file(const std::filesystem::path& a, const std::filesystem::path& b);

@@ -210,6 +210,34 @@ Json features_json(const std::vector<feature::Figure>& figures) {
     return out;
 }
 
+Json parts_json(const build::Shelled& shelled, const build::Proved& proved) {
+    Json out = Json::array();
+    for (std::size_t k = 0; k < proved.parts.size(); ++k) {
+        const build::Part& part = shelled.parts[k];
+        const build::PartProof& proof = proved.parts[k];
+        Json one{{"name", part.name},
+                 {"kind", word(part.kind)},
+                 {"material", {{"key", part.material.key}, {"name", part.material.name}}},
+                 {"volume_mm3", proof.soundness.volume},
+                 {"mass_g", proof.mass_g},
+                 {"least_mm", proof.least_mm},
+                 {"mean_mm", proof.mean_mm},
+                 {"greatest_mm", proof.greatest_mm},
+                 {"glue_mm", part.glue_mm},
+                 {"lost_share", part.lost_share},
+                 {"fit_mm", part.fit_mm},
+                 {"triangles", part.mesh.mesh.triangles.size()},
+                 {"solid", proof.solid.has_value()}};
+        if (proof.clearance_mm) {
+            one["clearance_asked_mm"] = part.clearance_mm;
+            one["clearance_mm"] = *proof.clearance_mm;
+        }
+        if (proof.solid) one["solid_volume_mm3"] = proof.solid_report.volume_mm3;
+        out.push_back(std::move(one));
+    }
+    return out;
+}
+
 Json shoe_json(const build::ShoeFit& shoe) {
     const auto against = [](const build::ShoeLine& line) {
         return Json{{"overlap_mm", line.overlap_mm}, {"where_mm", json(line.where)}, {"zone", line.zone}};
@@ -340,6 +368,8 @@ std::string report_json(const design::Job& job, const build::Device& device,
                         {"area_mm2", proved.soundness.area},
                         {"mass_g", proved.mass_g}};
     }
+    if (device.proved && !device.proved->parts.empty())
+        out["parts"] = parts_json(*device.shelled, *device.proved);
     if (device.shoe) out["shoe"] = shoe_json(*device.shoe);
     out["export_frame"] =
         device.side == Side::left

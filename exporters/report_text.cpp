@@ -160,6 +160,28 @@ std::string features_text(const build::Shelled& shelled, const design::FootDesig
     return text;
 }
 
+std::string parts_text(const build::Shelled& shelled, const build::Proved& proved) {
+    std::string text;
+    for (std::size_t k = 0; k < proved.parts.size(); ++k) {
+        const build::Part& part = shelled.parts[k];
+        const build::PartProof& proof = proved.parts[k];
+        const auto mm = [](double value) { return rounded(value, 2) + " mm"; };
+        text += line("\"" + part.name + "\"", std::string(word(part.kind)) + ", " + part.material.name);
+        text +=
+            line("", mm(proof.greatest_mm) + " thick at most, " + mm(proof.mean_mm) + " on average, " +
+                         mm(proof.least_mm) + " at its edge; " + rounded(proof.soundness.volume / 1000.0, 2) +
+                         " cm3, " + rounded(proof.mass_g, 1) + " g");
+        if (proof.clearance_mm)
+            text += line(
+                "", mm(*proof.clearance_mm) + " from the flank of its seat, asked " + mm(part.clearance_mm));
+        if (part.glue_mm > 0.0) text += line("", mm(part.glue_mm) + " left for the glue");
+        if (!proof.solid)
+            text +=
+                line("", "no STEP file: STEP holds the shell without it (" + proof.solid_report.fault + ")");
+    }
+    return text;
+}
+
 std::string shoe_text(const build::ShoeFit& shoe) {
     std::string text = line("Insole", shoe.source);
     if (!shoe.sha256.empty()) text += line("SHA-256", shoe.sha256);
@@ -285,6 +307,8 @@ std::string report_text(const design::Job& job, const build::Device& device,
         text += line("Volume",
                      rounded(proved.volume_mm3 / 1000.0, 2) + " cm3, " + rounded(proved.mass_g, 1) + " g");
     }
+    if (device.proved && !device.proved->parts.empty())
+        text += heading("Parts of their own") + parts_text(*device.shelled, *device.proved);
     if (device.shoe) text += heading("Shoe") + shoe_text(*device.shoe);
     text += heading("Files (mm; +x to the toes, +z up; " + std::string(device.side == Side::left
                                                                            ? "mirrored back to a left device)"

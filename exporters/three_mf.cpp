@@ -3,7 +3,9 @@
 #include <Model/COM/NMR_DLLInterfaces.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <map>
 #include <memory>
 
 #include "engine/base/file.hpp"
@@ -126,6 +128,35 @@ std::uint32_t seek_package(unsigned long long position, void* user) {
     return fine;
 }
 
+/// The group of all materials, and each one's place in it by name.
+struct BaseMaterials {
+    DWORD group = 0;
+    std::map<std::string, DWORD> index;
+};
+
+BaseMaterials add_materials(const Handle& model, const std::vector<NamedMesh>& bodies, Calls& call) {
+    BaseMaterials materials;
+    Handle group;
+    // muted tones that stay apart from one another; the shell's comes first
+    constexpr std::array<std::array<BYTE, 3>, 6> tones{
+        {{214, 214, 206}, {86, 138, 158}, {190, 142, 82}, {122, 154, 104}, {158, 112, 142}, {120, 120, 128}}};
+    for (const NamedMesh& body : bodies) {
+        if (body.material.empty() || materials.index.count(body.material) != 0) continue;
+        if (group.get() == nullptr) {
+            call(NMR::lib3mf_model_addbasematerialgroup(model.get(), group.fill()), model);
+            if (!call(NMR::lib3mf_basematerial_getresourceid(group.get(), &materials.group), group))
+                return materials;
+        }
+        const auto& tone = tones[materials.index.size() % tones.size()];
+        DWORD index = 0;
+        call(NMR::lib3mf_basematerial_addmaterialutf8(group.get(), body.material.c_str(), tone[0], tone[1],
+                                                      tone[2], &index),
+             group);
+        materials.index[body.material] = index;
+    }
+    return materials;
+}
+
 Outcome<std::string> package_of(const std::vector<NamedMesh>& bodies, const ThreeMfWords& words) {
     Calls call("Writing the 3MF file");
     Package package;
@@ -139,10 +170,11 @@ Outcome<std::string> package_of(const std::vector<NamedMesh>& bodies, const Thre
     metadata("Application", std::string("Archwright ") + version);
     if (!words.date.empty()) metadata("CreationDate", words.date);
     std::string all = words.title + '\n' + words.date;
+    const BaseMaterials materials = add_materials(model, bodies, call);
     for (const NamedMesh& body : bodies) {
         Geometry geometry = geometry_of(body.mesh);
-        const std::string what =
-            std::to_string(all.size()) + '\n' + body.name + '\n' + sha256(geometry.text());
+        std::string what = std::to_string(all.size()) + '\n' + body.name + '\n' + sha256(geometry.text());
+        if (!body.material.empty()) what += '\n' + body.material;
         all += what;
         Handle object, item;
         if (!call(NMR::lib3mf_model_addmeshobject(model.get(), object.fill()), model)) break;
@@ -152,6 +184,13 @@ Outcome<std::string> package_of(const std::vector<NamedMesh>& bodies, const Thre
                  object.get(), geometry.vertices.data(), static_cast<DWORD>(geometry.vertices.size()),
                  geometry.triangles.data(), static_cast<DWORD>(geometry.triangles.size())),
              object);
+        if (!body.material.empty()) {
+            Handle property;
+            call(NMR::lib3mf_object_createdefaultpropertyhandler(object.get(), property.fill()), object);
+            call(NMR::lib3mf_defaultpropertyhandler_setbasematerial(property.get(), materials.group,
+                                                                    materials.index.at(body.material)),
+                 property);
+        }
         if (!call(NMR::lib3mf_model_addbuilditem(model.get(), object.get(), nullptr, item.fill()), model))
             break;
         call(NMR::lib3mf_builditem_setuuidutf8(item.get(), uuid_of("item\n" + what).c_str()), item);
@@ -206,6 +245,27 @@ std::string name_of(const Handle& object, Calls& call) {
     return name;
 }
 
+/// Name of a body's base material; empty where it has none.
+std::string material_of(const Handle& model, const Handle& object, Calls& call) {
+    Handle property, group;
+    DWORD id = 0, index = 0;
+    if (!call(NMR::lib3mf_object_createdefaultpropertyhandler(object.get(), property.fill()), object))
+        return {};
+    if (!call(NMR::lib3mf_defaultpropertyhandler_getbasematerial(property.get(), &id, &index), property) ||
+        id == 0)
+        return {};
+    if (!call(NMR::lib3mf_model_getbasematerialbyid(model.get(), id, group.fill()), model)) return {};
+    ULONG needed = 0;
+    if (!call(NMR::lib3mf_basematerial_getnameutf8(group.get(), index, nullptr, 0, &needed), group))
+        return {};
+    std::string name(needed + 1, '\0');
+    call(NMR::lib3mf_basematerial_getnameutf8(group.get(), index, name.data(),
+                                              static_cast<ULONG>(name.size()), &needed),
+         group);
+    name.resize(name.find('\0') == std::string::npos ? needed : name.find('\0'));
+    return name;
+}
+
 Outcome<Done> verify(const std::vector<NamedMesh>& bodies, const std::filesystem::path& path) {
     const auto fault = [](const std::string& what) {
         return Fault{FaultKind::output,
@@ -237,6 +297,8 @@ Outcome<Done> verify(const std::vector<NamedMesh>& bodies, const std::filesystem
         if (!mesh) return mesh.fault();
         if (const std::string name = name_of(object, call); name != bodies[found].name)
             return fault("a body is named \"" + name + "\"");
+        if (const std::string name = material_of(model, object, call); name != bodies[found].material)
+            return fault("\"" + bodies[found].name + "\" is of the material \"" + name + "\"");
         const TriangleMesh& wanted = bodies[found].mesh;
         if (mesh->triangles.size() != wanted.triangles.size()) return fault("triangles are missing");
         const Box3 a = mesh->box(), b = wanted.box();
@@ -260,7 +322,7 @@ Outcome<Done> write_three_mf(const std::vector<NamedMesh>& bodies, const ThreeMf
     for (const NamedMesh& body : bodies) {
         auto mesh = as_floats(on_grid(body.mesh));
         if (!mesh) return mesh.fault();
-        as_written.push_back({body.name, std::move(*mesh)});
+        as_written.push_back({body.name, std::move(*mesh), body.material});
     }
     const auto package = package_of(as_written, words);
     if (!package) return package.fault();

@@ -28,6 +28,19 @@ inline constexpr double post_least_mm = 0.2;
 /// A flat built up under the heel lies this far below its lowest place.
 inline constexpr double flat_contact_mm = 0.3;
 
+// --- parts of their own (mm) -----------------------------------------------------------------------
+/// A part ends where it would be thinner than this: less is a film that tears (our choice).
+inline constexpr double part_edge_mm = 0.3;
+/// Clearance measured round a plug against the clearance asked.
+inline constexpr double part_clearance_mm = 0.02;
+/// Faces of a part against the fields they stand for; a fifth of what a 0.1 mm printer layer shows.
+inline constexpr double part_fit_mm = 0.02;
+/// Two bodies that touch along one face, each meshed within chord_mm of it, cut into one another by their
+/// chords: up to two of them is touching.
+inline constexpr double part_touch_mm = 2.0 * chord_mm;
+/// Share of a part that is lost where it would run over the trim line, above which a person is told.
+inline constexpr double part_lost_look = 0.02;
+
 // --- the exact solid ----------------------------------------------------------------------------
 /// Interpolated edge curve against its faces: what build_solid aims at, below edge_mm.
 inline constexpr double edge_curve_mm = 2e-4;

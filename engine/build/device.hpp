@@ -8,6 +8,7 @@
 
 #include "engine/base/check.hpp"
 #include "engine/build/cast.hpp"
+#include "engine/build/part.hpp"
 #include "engine/build/shoe_check.hpp"
 #include "engine/build/trim_check.hpp"
 #include "engine/design/job.hpp"
@@ -55,11 +56,12 @@ struct Surfaced {
 struct Shelled {
     design::Material material;
     std::shared_ptr<const design::WallMap> wall;
-    feature::FeatureMap features;
+    feature::FeatureMap features;                  ///< those of the shell: without what is stuck on
     std::vector<feature::Figure> feature_figures;  ///< of each that is on, on the finished foot side
     surface::Shell shell;
     surface::ShellMesh mesh;
     double fit_error_mm = 0.0;  ///< of the two sides
+    std::vector<Part> parts;    ///< bodies of their own
     std::vector<Check> checks;
 };
 
@@ -72,6 +74,7 @@ struct Proved {
     solid::SolidReport solid_report;
     double volume_mm3 = 0.0;  ///< of the mesh
     double mass_g = 0.0;
+    std::vector<PartProof> parts;  ///< in the order of Shelled::parts
     std::vector<Check> checks;
 };
 

@@ -5,6 +5,7 @@
 
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
+#include "engine/build/part_stage.hpp"
 #include "engine/build/post_stage.hpp"
 #include "engine/foot/rest.hpp"
 #include "engine/surface/post.hpp"
@@ -44,7 +45,7 @@ std::optional<Check> faces(const Received& received, const design::FootDesign& f
     return check;
 }
 
-Check rest_check(const design::FootDesign& foot, const Shelled& shelled, const foot::Rest& rest,
+Check rest_check(const design::FootDesign& foot, const std::vector<Vec3>& device, const foot::Rest& rest,
                  const Vec2& load, bool expected) {
     Check check = named_check("ground.rest", "What the device stands on");
     check.figure = rest.inclination_deg();
@@ -56,7 +57,7 @@ Check rest_check(const design::FootDesign& foot, const Shelled& shelled, const f
     double widest = 0.0;
     for (const Vec2& move : {Vec2(foot::wander_along_mm, 0.0), Vec2(-foot::wander_along_mm, 0.0),
                              Vec2(0.0, foot::wander_across_mm), Vec2(0.0, -foot::wander_across_mm)})
-        if (const auto other = foot::rest_under(shelled.mesh.mesh.points, load + move))
+        if (const auto other = foot::rest_under(device, load + move))
             widest = std::max(widest, foot::turn_between_deg(rest, *other));
     const feature::RearfootPost* motion = motion_post(foot);
     const double meant = motion ? motion->motion_deg : 0.0;
@@ -88,6 +89,12 @@ Nearest nearest(const Surfaced& surfaced, const design::FootDesign& foot, const 
                front_up = foot.posts.forefoot.on;
     std::vector<surface::TrimRegion> loops;
     for (const surface::Post& post : shelled.shell.posts) loops.emplace_back(surface::Outline(post.curve));
+    for (const Part& part : shelled.parts) {
+        if (part.kind != Part::Kind::post) continue;
+        surface::PeriodicCurve curve = part.body.posts.front().curve;
+        for (Vec2& p : curve.control) p += part.origin;
+        loops.emplace_back(surface::Outline(curve));
+    }
     // the wall of a post begins on the underside: what lies beside it is as far from the ground as the post
     // is high there, which the order has said
     constexpr double beside_mm = 2.0;
@@ -140,7 +147,7 @@ std::optional<Check> flat_contact(const design::FootDesign& foot, const Shelled&
     if (foot.posts.rearfoot.on) return std::nullopt;
     const auto& posts = shelled.shell.posts;
     const auto post = std::find_if(posts.begin(), posts.end(),
-                                   [](const surface::Post& p) { return p.name == "flat contact"; });
+                                   [](const surface::Post& p) { return p.name == flat_contact_post; });
     if (post == posts.end()) return std::nullopt;
     double least = 1e300, most = 0.0;
     const surface::Outline outline(post->curve);
@@ -170,11 +177,13 @@ std::vector<Check> check_ground(const Received& received, const Surfaced& surfac
     const Vec2 heel = surfaced.rule.heel_centre.head<2>();
     const Vec2 heads = 0.5 * (surfaced.rule.first_head + surfaced.rule.fifth_head).head<2>();
     const Vec2 load = heel + foot::load_share * (heads - heel);
-    const auto rest = foot::rest_under(shelled.mesh.mesh.points, load);
+    const std::vector<Vec3> device = whole_mesh(shelled).points;
+    const auto rest = foot::rest_under(device, load);
     if (!rest) return checks;
     const Nearest least = nearest(surfaced, foot, shelled, *rest);
-    const bool expected = !shelled.shell.posts.empty() || least.height < 1e200;
-    checks.push_back(rest_check(foot, shelled, *rest, load, expected));
+    const bool posted = foot.posts.rearfoot.on || foot.posts.forefoot.on || foot.posts.flat_contact.on;
+    const bool expected = posted || least.height < 1e200;
+    checks.push_back(rest_check(foot, device, *rest, load, expected));
     if (auto check = clearance(least)) checks.push_back(std::move(*check));
     return checks;
 }

@@ -275,6 +275,36 @@ void insensate(const design::Job& job, const FootDesign& foot, Looks& looks) {
                       " or more and round the rim, unless the prescriber confirms this very edge.");
 }
 
+// Whose material is ordered, and which.
+std::vector<std::pair<std::string, std::string>> part_materials(const FootDesign& foot) {
+    std::vector<std::pair<std::string, std::string>> all;
+    for (const feature::Feature& f : foot.features)
+        if (f.on && f.part.asked()) all.emplace_back("the part of \"" + f.name + "\"", f.part.material);
+    const feature::Posts& posts = foot.posts;
+    if (posts.rearfoot.on && posts.rearfoot.part.asked())
+        all.emplace_back("the rearfoot post", posts.rearfoot.part.material);
+    if (posts.forefoot.on && posts.forefoot.part.asked())
+        all.emplace_back("the forefoot post", posts.forefoot.part.material);
+    return all;
+}
+
+void insensate_parts(const design::Job& job, const FootDesign& foot, std::vector<Check>& checks) {
+    if (!job.order.insensate_foot) return;
+    std::vector<std::string> parts;
+    for (const feature::Feature& f : foot.features)
+        if (f.on && (f.seat() || f.stuck_on()))
+            parts.push_back((f.seat() ? "a plug in \"" : "the edge of \"") + f.name +
+                            (f.seat() ? "\"" : "\", stuck on"));
+    if (parts.empty()) return;
+    Check check = named_check("order.insensate_parts", "Plugs and edges under a foot without feeling");
+    check.verdict = Verdict::stop;
+    check.message =
+        "This foot has lost feeling, and the order puts " + listed(parts) +
+        " under it: what comes loose, hardens or stands proud there would not be noticed. Make it "
+        "one solid with the shell (part.material), or sign with the prescriber's explicit order.";
+    checks.push_back(std::move(check));
+}
+
 void body_mass(const design::Job& job, const FootDesign& foot, const design::Material& material,
                Looks& looks) {
     const std::vector<design::MassLimit>& limits = material.mass_limits;
@@ -328,6 +358,7 @@ std::vector<Check> check_order(const design::Job& job, Side side, const design::
     insensate(job, foot, looks);
     body_mass(job, foot, material, looks);
     std::vector<Check> checks = looks.take();
+    insensate_parts(job, foot, checks);
     if (checks.empty()) {
         checks.push_back(named_check("order.contradictions", "Order against itself"));
         checks.back().message = "Nothing in the order contradicts itself, its shoe or its material.";
@@ -347,6 +378,14 @@ std::vector<Check> first_checks(const design::Job& job, Side side, const design:
         unknown.message = "For the shell, " + material.fault().message + ".";
         checks.push_back(std::move(unknown));
     }
+    for (const auto& [whose, key] : part_materials(foot))
+        if (const auto found = materials.find(key); !found) {
+            Check unknown = named_check("order.part_material", "Material of a part");
+            unknown.verdict = Verdict::stop;
+            unknown.signable = false;
+            unknown.message = "For " + whose + ", " + found.fault().message + ".";
+            checks.push_back(std::move(unknown));
+        }
     // what hangs on the material alone is left out with it
     const auto own = check_order(job, side, material ? *material : design::Material{});
     checks.insert(checks.end(), own.begin(), own.end());

@@ -140,16 +140,16 @@ Outcome<std::vector<surface::Post>> lay_posts(const Received& received, const Su
         slope_x = (fore_z - rear_z) / (fore_at.x() - rear_at.x());
     }
     if (rear.on) {
-        posts.push_back(post_on("rearfoot post", std::move(*heel), rear.flare_deg,
+        posts.push_back(post_on(rearfoot_post, std::move(*heel), rear.flare_deg,
                                 floor_at(slope_x, rear_slope, hinge), rear.height_mm));
     } else if (flat.on) {
         auto disc = below(underside, flat_outline(heel->points, slope_x, flat.diameter_mm));
         if (!disc) return disc.fault();
-        posts.push_back(post_on("flat contact", std::move(*disc), 0.0, floor_at(slope_x, 0.0),
+        posts.push_back(post_on(flat_contact_post, std::move(*disc), 0.0, floor_at(slope_x, 0.0),
                                 tolerance::flat_contact_mm));
     }
     if (fore.on)
-        posts.push_back(post_on("forefoot post", std::move(*front), fore.flare_deg,
+        posts.push_back(post_on(forefoot_post, std::move(*front), fore.flare_deg,
                                 floor_at(slope_x, fore_slope), fore.height_mm));
     return posts;
 }

@@ -5,6 +5,10 @@
 
 namespace archwright::build {
 
+/// What lay_posts calls the two posts.
+inline constexpr const char *rearfoot_post = "rearfoot post", *flat_contact_post = "flat contact";
+inline constexpr const char* forefoot_post = "forefoot post";
+
 /// The inclination that the forefoot's face leaves: F - I - E, degrees, positive inverted; F is taken from
 /// the balanced cast. Nothing where F is not known.
 std::optional<double> forefoot_face_deg(const Received& received, const design::FootDesign& foot);

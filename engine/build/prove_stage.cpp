@@ -4,6 +4,7 @@
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
 #include "engine/build/asked_wall.hpp"
+#include "engine/build/part_stage.hpp"
 #include "engine/build/stages.hpp"
 
 namespace archwright::build {
@@ -181,10 +182,12 @@ Outcome<Proved> prove_stage(const Surfaced& surfaced, const Shelled& shelled, Pr
                   std::move(solid->second),
                   soundness.volume,
                   soundness.volume / mm3_per_cm3 * shelled.material.density_g_cm3.value,
+                  prove_parts(shelled),
                   {}};
     prove_wall(shelled, proved);
     prove_mesh(shelled, crossings, proved);
     prove_solid(shelled, proved);
+    for (Check& check : check_parts(shelled, proved.parts)) proved.checks.push_back(std::move(check));
     return proved;
 }
 

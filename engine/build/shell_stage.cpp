@@ -1,9 +1,14 @@
+#include <algorithm>
+#include <iterator>
+
 #include "engine/build/asked_wall.hpp"
 #include "engine/build/feature_check.hpp"
 #include "engine/build/ground_check.hpp"
+#include "engine/build/part_stage.hpp"
 #include "engine/build/post_stage.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/feature/aperture.hpp"
+#include "engine/surface/loop_check.hpp"
 #include "engine/surface/shell_mesh.hpp"
 #include "engine/surface/underside.hpp"
 
@@ -47,7 +52,7 @@ Outcome<Shelled> shell_stage(const Received& received, const Surfaced& surfaced,
     const feature::Site site = feature_site(received, surfaced, foot);
     auto features = feature::FeatureMap::lay(foot.features, site, surfaced.rule);
     if (!features) return features.fault();
-    shelled.features = std::move(*features);
+    shelled.features = features->of_shell();
 
     progress.report("Rolling the underside", 0.5);
     surface::UndersideSettings settings;
@@ -68,7 +73,18 @@ Outcome<Shelled> shell_stage(const Received& received, const Surfaced& surfaced,
     shelled.shell.apertures = std::move(*apertures);
     auto posts = lay_posts(received, surfaced, shelled.shell.underside, foot);
     if (!posts) return posts.fault();
-    shelled.shell.posts = std::move(*posts);
+    // a post that is stuck on has to find the same room as one solid with the shell
+    shelled.shell.posts = *posts;
+    std::vector<surface::Post> stuck_on;
+    const auto own = [&](const surface::Post& post) { return is_part(post, foot); };
+    std::copy_if(posts->begin(), posts->end(), std::back_inserter(stuck_on), own);
+    if (!stuck_on.empty()) {
+        if (auto room = surface::check_loops(shelled.shell); !room) return room.fault();
+        std::erase_if(shelled.shell.posts, own);
+    }
+    auto parts = lay_parts(surfaced, shelled.shell, *features, stuck_on, foot, materials);
+    if (!parts) return parts.fault();
+    shelled.parts = std::move(*parts);
 
     progress.report("Meshing the shell", 0.58);
     auto mesh = surface::mesh_shell(shelled.shell);

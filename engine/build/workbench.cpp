@@ -5,6 +5,7 @@
 #include "engine/build/capture_check.hpp"
 #include "engine/build/cautions.hpp"
 #include "engine/build/order_check.hpp"
+#include "engine/build/part_stage.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/design/fingerprint.hpp"
 #include "engine/design/job_file.hpp"
@@ -205,7 +206,7 @@ Outcome<Device> Workbench::build(const design::Job& job, Side side, Progress& pr
     }
     const std::string key = shoe_key(kept.shelled.key, job.order, drawing);
     if (!kept.shoe.result || kept.shoe.key != key) {
-        auto fit = shoe_stage(device->shelled->mesh.mesh, job.order, drawing);
+        auto fit = shoe_stage(whole_mesh(*device->shelled), job.order, drawing);
         if (!fit) return fit.fault();
         kept.shoe = {key, std::make_shared<ShoeFit>(std::move(*fit))};
     }

@@ -339,6 +339,29 @@ void describe(A& a, feature::GrooveStation& s) {
     a.number("depth_mm", s.depth_mm, Range{"mm", 0, 10, 0.1}, {"depth there"});
 }
 
+inline constexpr About part_material{
+    "what the part is made of: a file of the materials folder, without \".json\"; none: one solid with the "
+    "shell"};
+inline constexpr About part_glue{"gap between the part and the shell it is stuck to, for the glue"};
+
+template <class A>
+void describe(A& a, feature::OwnPart& s) {
+    a.text("material", s.material, TextKind::name, Presence::optional, part_material);
+    a.number("clearance_mm", s.clearance_mm, Range{"mm", 0, 1, 0.05},
+             {"of a plug, between its side and the flank of its seat", from_practice, Evidence::practice});
+    a.number("proud_mm", s.proud_mm, Range{"mm", 0, 5, 0.1},
+             {"of a plug: its top stands above the undisturbed foot side by this, over the seat's floor; 0: "
+              "flush"});
+    a.number("glue_mm", s.glue_mm, Range{"mm", 0, 0.5, 0.05}, part_glue);
+}
+
+template <class A>
+void describe(A& a, feature::PostPart& s) {
+    a.text("material", s.material, TextKind::name, Presence::optional, part_material);
+    a.number("glue_mm", s.glue_mm, Range{"mm", 0, 0.5, 0.05},
+             {"gap between its top and the underside, straight down, for the glue"});
+}
+
 template <class A>
 void describe(A& a, feature::Feature& s) {
     a.text("name", s.name, TextKind::name, Presence::required, {"unique within the foot"});
@@ -388,6 +411,8 @@ void describe(A& a, feature::Feature& s) {
     a.number(
         "least_wall_mm", s.least_wall_mm, wall_range,
         {"of a relief whose underside stays: never thinner than this; without: the material's least wall"});
+    a.object("part", s.part,
+             {"made as a body of its own: a plug in the cavity, or the pad, dome or bar stuck on"});
 }
 
 template <class A, class Post>
@@ -399,7 +424,7 @@ void describe_flare(A& a, Post& s) {
 
 template <class A>
 void describe(A& a, feature::RearfootPost& s) {
-    a.flag("on", s.on, {"a post under the heel, one solid with the shell"});
+    a.flag("on", s.on, {"a post under the heel"});
     a.number("angle_deg", s.angle_deg, Range{"deg", -12, 12, 0.5},
              {"standing on its floor the device is inverted by this (negative: everted)", "0-6 degrees",
               Evidence::practice});
@@ -417,11 +442,12 @@ void describe(A& a, feature::RearfootPost& s) {
               Evidence::practice});
     a.number("width_mm", s.width_mm, Range{"mm", 20, 70, 1}, {"across", from_practice, Evidence::practice});
     describe_flare(a, s);
+    a.object("part", s.part, {"made as a body of its own, stuck under the shell"});
 }
 
 template <class A>
 void describe(A& a, feature::ForefootPost& s) {
-    a.flag("on", s.on, {"a post behind the distal edge, across; one solid with the shell"});
+    a.flag("on", s.on, {"a post behind the distal edge, across"});
     a.number("extrinsic_deg", s.extrinsic_deg, Range{"deg", -12, 12, 0.5},
              {"what it takes of the forefoot's inclination that the platform leaves, with its sign",
               "0-6 degrees", Evidence::practice});
@@ -430,6 +456,7 @@ void describe(A& a, feature::ForefootPost& s) {
     a.number("length_mm", s.length_mm, Range{"mm", 8, 40, 1},
              {"along the axis", from_practice, Evidence::practice});
     describe_flare(a, s);
+    a.object("part", s.part, {"made as a body of its own, stuck under the shell"});
 }
 
 template <class A>

@@ -15,6 +15,17 @@ struct GrooveStation {
     double width_mm = 10.0, depth_mm = 2.0;
 };
 
+/// Made as a body of its own instead of one solid with the shell; which one it is, its kind says: a cavity is
+/// the seat of a plug, a pad, dome or bar is stuck on.
+struct OwnPart {
+    std::string material;       ///< key in assets/materials; empty: no part of its own
+    double clearance_mm = 0.3;  ///< of a plug, between its side and the seat's
+    double proud_mm = 0.0;      ///< of a plug: its top above the undisturbed foot side, over the seat's floor
+    double glue_mm = 0.0;       ///< gap between the part and the shell it is stuck to, for the glue
+
+    bool asked() const { return !material.empty(); }
+};
+
 /// One relief or pad. Lengths in mm along the surface, heights and depths along the dressed foot side's
 /// normal.
 struct Feature {
@@ -50,9 +61,15 @@ struct Feature {
     double behind_mm = 5.0;  ///< of dome and bar: leading edge behind the line of the heads; < 0: in front
     Underside underside = Underside::follows;
     std::optional<double> least_wall_mm;  ///< of a relief that thins: empty: the material's least wall
+    OwnPart part;
 
     static bool is_relief(Kind kind) { return kind == Kind::groove || kind == Kind::cavity; }
     bool relief() const { return is_relief(kind); }
+    bool raised() const { return !relief() && kind != Kind::aperture; }
+    /// A cavity that a plug fills: the shell has the cavity.
+    bool seat() const { return kind == Kind::cavity && part.asked(); }
+    /// A pad, dome or bar that is stuck on: the shell is as if it were not there.
+    bool stuck_on() const { return raised() && part.asked(); }
 };
 
 }  // namespace archwright::feature

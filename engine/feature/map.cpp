@@ -38,6 +38,16 @@ Outcome<FeatureMap> FeatureMap::lay(const std::vector<Feature>& features, const 
     return map;
 }
 
+FeatureMap FeatureMap::of_shell() const {
+    std::vector<Laid> kept;
+    for (const Laid& one : *laid_)
+        if (!one.feature.stuck_on()) kept.push_back(one);
+    FeatureMap map;
+    map.carpet_ = carpet_;
+    map.laid_ = std::make_shared<const std::vector<Laid>>(std::move(kept));
+    return map;
+}
+
 FeatureMap::Sums FeatureMap::sums(const Vec2& uv) const {
     Sums sums;
     const Vec3 p = carpet_->point(uv);

@@ -26,6 +26,8 @@ class FeatureMap {
 
     /// None.
     FeatureMap() : laid_(std::make_shared<const std::vector<Laid>>()) {}
+    /// Those that shape the shell: without what is stuck on as a part of its own.
+    FeatureMap of_shell() const;
     bool empty() const { return laid_->empty(); }
     const std::vector<Laid>& laid() const { return *laid_; }
     /// Height of the foot side over the carpet, mm.

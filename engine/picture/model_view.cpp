@@ -108,6 +108,8 @@ void draw_model(Canvas& canvas, const Box& box, const Theme& theme, const Subjec
     for (const auto& place : places) frame.push_back(place.second);
     if (subject.has_shell())
         for (const Vec3& p : corners_of(subject.shell())) frame.push_back(p);
+    for (const TriangleMesh* part : subject.input().parts)
+        for (const Vec3& p : corners_of(*part)) frame.push_back(p);
     const Box pixels{0.0, 0.0, static_cast<double>(w), static_cast<double>(h)};
     camera.fit(frame, pixels, s * 30.0);
 
@@ -136,6 +138,14 @@ void draw_model(Canvas& canvas, const Box& box, const Theme& theme, const Subjec
         rest.shader = [&light, outside](const Fragment& f) { return outside * (0.30 + 0.80 * light.on(f)); };
         scene.bodies.push_back(std::move(foot_side));
         scene.bodies.push_back(std::move(rest));
+        // parts of their own are foam beside the shell's blue and the colours of its wall
+        const Colour foam = theme.dark ? Colour::hex(0xC8A878) : Colour::hex(0xB89060);
+        for (const TriangleMesh* mesh : subject.input().parts) {
+            Body part;
+            part.mesh = mesh;
+            part.shader = [&light, foam](const Fragment& f) { return foam * (0.30 + 0.80 * light.on(f)); };
+            scene.bodies.push_back(std::move(part));
+        }
         for (const auto* edge : {&subject.foot_edge(), &subject.under_edge()})
             scene.strokes.push_back({*edge, true, Colour::hex(0x14202A), 1.4 * s, 0.5});
         for (const auto* edges : {&subject.hole_edges(), &subject.lower_edges()})

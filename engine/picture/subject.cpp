@@ -32,6 +32,7 @@ Subject::Subject(const PictureInput& input) : input_(input) {
         const surface::ShellMesh& shell_mesh = *input.shell_mesh;
         shell_box_ = shell().box();
         ground_ = shell_box_.low.z();
+        for (const TriangleMesh* stuck : input.parts) ground_ = std::min(ground_, stuck->box().low.z());
         underside_mesh_ = part(shell(), underside());
         // what a post adds faces the ground as the underside does
         underside_mesh_.triangles.insert(

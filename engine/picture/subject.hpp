@@ -32,6 +32,7 @@ struct PictureInput {
     const TriangleMesh* cast = nullptr;
     const surface::Shell* shell = nullptr;
     const surface::ShellMesh* shell_mesh = nullptr;
+    std::vector<const TriangleMesh*> parts;  ///< bodies of their own that go with the shell
     foot::Landmarks landmarks;
     const surface::WallGate* walls = nullptr;  ///< for the least wall and its place
     std::vector<PlanOutline> outlines;
@@ -74,7 +75,7 @@ class Subject {
         return {input_.shell_mesh->foot_side_end, input_.shell_mesh->underside_end};
     }
 
-    /// The plane everything rests on: the lowest point of the shell, else of the cast.
+    /// The plane everything rests on: the lowest point of the shell and its parts, else of the cast.
     double ground() const { return ground_; }
     const Box3& shell_box() const { return shell_box_; }
     /// Wall at every point of the shell's mesh, mm: nearest distance in space between the two sides; above a

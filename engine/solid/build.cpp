@@ -27,6 +27,7 @@
 #include "engine/surface/border.hpp"
 #include "engine/surface/loop_check.hpp"
 #include "engine/surface/post.hpp"
+#include "engine/surface/shell_mesh.hpp"
 
 namespace archwright::solid {
 
@@ -268,6 +269,32 @@ Outcome<Solid> build_solid(const surface::Shell& shell) {
             rings.push_back(std::move(*ring));
         }
         return make_solid(assemble(shell, rings));
+    });
+}
+
+Outcome<Solid> build_post(const surface::SplineSurface& top, const surface::Post& post) {
+    const surface::Shell above = surface::shell_over(top, post);
+    const surface::Border border = surface::borders(above).back();
+    if (auto stands = surface::check_post(border); !stands) return stands.fault();
+    return guarded(FaultKind::internal, "solid", "Building the exact solid", [&]() -> Outcome<Solid> {
+        auto ring = make_ring(border);
+        if (!ring) return ring.fault();
+        const BRep_Builder make;
+        TopoDS_Face lid;
+        make.MakeFace(lid, to_geom(top), tolerance::solid_point_mm);
+        for (std::size_t i = 0; i < ring->pieces.size(); ++i)
+            make.UpdateEdge(ring->upper()[i], ring->pieces[i].curve, lid, ring->tolerance);
+        make.Add(lid, wire_of(ring->upper(), false));
+        TopoDS_Shell boundary;
+        make.MakeShell(boundary);
+        make.Add(boundary, lid.Oriented(TopAbs_FORWARD));
+        add_bands(*ring, boundary);
+        make.Add(boundary, floor_face(*ring).Oriented(TopAbs_FORWARD));
+        boundary.Closed(true);
+        TopoDS_Solid made;
+        make.MakeSolid(made);
+        make.Add(made, boundary);
+        return make_solid(made);
     });
 }
 

@@ -43,6 +43,9 @@ struct SolidReport {
 /// surface::check_loops.
 Outcome<Solid> build_solid(const surface::Shell& shell);
 
+/// One post alone as a body: `top` within its curve, its four walls, its floor. Faults as build_solid.
+Outcome<Solid> build_post(const surface::SplineSurface& top, const surface::Post& post);
+
 /// Mirrored in the plane y = 0 (left feet on their way out): control points change the sign of y and nothing
 /// else; faces keep pointing outward.
 Outcome<Solid> mirrored(const Solid& solid);

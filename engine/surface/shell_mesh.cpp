@@ -80,6 +80,27 @@ UvMeshSettings settings_of(const std::vector<Border>& all, double chord, std::ve
     return settings;
 }
 
+// A post's floor within the row of points that begins at edge.lower.
+Outcome<Done> add_floor(ShellMesh& out, ShellMesh::Edge& edge, const Post& post) {
+    TriangleMesh& mesh = out.mesh;
+    std::vector<Vec2> plan;
+    for (std::size_t k = 0; k < edge.s.size(); ++k) plan.push_back(mesh.points[edge.lower + k].head<2>());
+    edge.within = floor_points(post, plan);
+    edge.floor = mesh.points.size();
+    for (const Vec2& p : edge.within) {
+        out.uv.push_back(Vec2(out.uv[edge.lower]));
+        mesh.points.push_back(floor_point(post, p));
+    }
+    const auto floor = triangulate(plan, edge.within);
+    if (!floor) return floor.fault();
+    const auto of = [&](std::int32_t k) {
+        const auto at = static_cast<std::size_t>(k);
+        return index_of(at < plan.size() ? edge.lower + at : edge.floor + at - plan.size());
+    };
+    for (const Triangle& t : *floor) mesh.triangles.push_back({of(t[0]), of(t[2]), of(t[1])});
+    return Done{};
+}
+
 // Index of each point of the (u,v) mesh among those of the underside, which has none strictly within posts.
 std::vector<std::int32_t> underside_points(const UvMesh& meshed, std::size_t& count) {
     std::vector<std::int32_t> index(meshed.points.size(), -1);
@@ -155,24 +176,48 @@ Outcome<ShellMesh> mesh_shell(const Shell& shell, const MeshSettings& settings) 
     out.walls_end = mesh.triangles.size();
     for (std::size_t b = 0; b < all.size(); ++b) {
         if (all[b].kind != Border::Kind::post) continue;
-        ShellMesh::Edge& edge = out.edges[b];
-        std::vector<Vec2> plan;
-        for (std::size_t k = 0; k < edge.s.size(); ++k) plan.push_back(mesh.points[edge.lower + k].head<2>());
-        const Post& post = *all[b].post;
-        edge.within = floor_points(post, plan);
-        edge.floor = mesh.points.size();
-        for (const Vec2& p : edge.within) {
-            out.uv.push_back(out.uv[edge.lower]);
-            mesh.points.push_back(floor_point(post, p));
-        }
-        const auto floor = triangulate(plan, edge.within);
-        if (!floor) return floor.fault();
-        const auto of = [&](std::int32_t k) {
-            const auto at = static_cast<std::size_t>(k);
-            return index_of(at < plan.size() ? edge.lower + at : edge.floor + at - plan.size());
-        };
-        for (const Triangle& t : *floor) mesh.triangles.push_back({of(t[0]), of(t[2]), of(t[1])});
+        if (const auto floor = add_floor(out, out.edges[b], *all[b].post); !floor) return floor.fault();
     }
+    return out;
+}
+
+Shell shell_over(const SplineSurface& top, const Post& post) {
+    Shell shell{top, top, top, post.curve, {}};
+    if (shell.trim.signed_area() < 0.0) shell.trim = shell.trim.reversed();
+    shell.posts = {post};
+    return shell;
+}
+
+Outcome<ShellMesh> mesh_post(const SplineSurface& top, const Post& post, const MeshSettings& settings) {
+    const Shell above = shell_over(top, post);
+    const Border border = borders(above).back();
+    if (auto stands = check_post(border); !stands) return stands.fault();
+    UvMeshSettings uv_settings;
+    uv_settings.chord_mm = settings.chord_mm;
+    uv_settings.along.push_back({[&border](double s) { return border.rows(s).rows.back(); }});
+    auto meshed = mesh_region({&top}, border.curve, {}, uv_settings);
+    if (!meshed) return meshed.fault();
+
+    ShellMesh out;
+    const UvMesh::Loop& loop = meshed->loops.front();
+    ShellMesh::Edge edge;
+    edge.s = loop.s;
+    edge.upper = loop.first;
+    edge.lower = edge.inner = meshed->points.size();
+    out.uv = meshed->points;
+    out.foot_side_points = out.uv.size();
+    TriangleMesh& mesh = out.mesh;
+    for (const Vec2& uv : out.uv) mesh.points.push_back(top.point(uv));
+    for (std::size_t k = 0; k < loop.s.size(); ++k) {
+        out.uv.push_back(meshed->points[loop.first + k]);
+        mesh.points.push_back(border.rows(loop.s[k]).rows.back());
+    }
+    mesh.triangles = std::move(meshed->triangles);
+    out.foot_side_end = out.underside_end = out.rims_end = mesh.triangles.size();
+    stitch(mesh, edge.upper, edge.lower, edge.s.size());
+    out.walls_end = mesh.triangles.size();
+    if (const auto floor = add_floor(out, edge, post); !floor) return floor.fault();
+    out.edges.push_back(std::move(edge));
     return out;
 }
 

@@ -52,6 +52,7 @@ Exit run_picture(Console& console, const PictureOptions& options) {
     input.cast = &device->received->standing.mesh;
     input.shell = &device->shelled->shell;
     input.shell_mesh = &device->shelled->mesh;
+    for (const build::Part& part : device->shelled->parts) input.parts.push_back(&part.mesh.mesh);
     input.landmarks = device->received->standing.landmarks;
     input.walls = &device->proved->walls;
     input.outlines = outlines(job->foot(*side)->wall);

@@ -6,6 +6,8 @@
 #include <fstream>
 #include <thread>
 
+#include "engine/mesh/soundness.hpp"
+#include "engine/scan/read.hpp"
 #include "tests/support/disk_trouble.hpp"
 #include "tests/support/temporary_folder.hpp"
 #include "tests/support/thin_shapes.hpp"
@@ -41,6 +43,26 @@ TEST_CASE("Two bodies written as 3MF read back, and the same input gives the sam
     CHECK(bytes_of(folder.path() / "b.3mf") == bytes);
     REQUIRE(exporters::write_three_mf(two_bodies(), {"DEMO-01 right", ""}, path).ok());
     CHECK(bytes_of(path) != bytes);
+}
+
+TEST_CASE("Bodies of a 3MF carry their materials, each named once") {
+    const tests::TemporaryFolder folder;
+    auto bodies = two_bodies();
+    bodies.push_back({"DEMO-01 left plug", tests::box(Vec3(50, 0, 0), Vec3(60, 10, 5)), "EVA foam, soft"});
+    bodies[0].material = "Polypropylen \xc3\xa4 <\"&\">";  // written and read back as it is
+    bodies[1].material = "EVA foam, soft";
+    const auto path = folder.path() / "a.3mf";
+    const auto done = exporters::write_three_mf(bodies, {"DEMO-01 left", "2026-03-04"}, path);
+    INFO((done ? std::string() : done.fault().message));
+    REQUIRE(done.ok());
+    auto none = bodies;
+    for (auto& body : none) body.material.clear();
+    REQUIRE(exporters::write_three_mf(none, {"DEMO-01 left", "2026-03-04"}, folder.path() / "b.3mf").ok());
+    CHECK(bytes_of(folder.path() / "b.3mf") != bytes_of(path));
+    // and our own reader finds as many bodies
+    const auto read = scan::read_cast(path);
+    REQUIRE(read.ok());
+    CHECK(examine(read->mesh).components == 3);
 }
 
 TEST_CASE("Thin triangles leave a 3MF closed") {

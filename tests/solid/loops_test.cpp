@@ -97,6 +97,20 @@ TEST_CASE("A post's block has its closed form in the exact solid", "[loops]") {
     agree(plate.shell, report);
 }
 
+TEST_CASE("A post alone is one closed solid with the same closed form", "[loops]") {
+    const double draft = GENERATE(0.0, 4.0, 15.0, -10.0);
+    const auto loop = tests::rounded_rectangle({40, 40}, {36, 30}, 9, 10);
+    const double area = tests::enclosed_area(loop), round = tests::length(loop), h = 6.0;
+    const tests::Plate plate = tests::plate(Rim::Kind::rounded);
+    const solid::SolidReport report =
+        sound(solid::build_post(plate.shell.underside, post_at(loop, -h, draft)));
+    CHECK(report.faces == 1 + 4 + 1);
+    const double slope = std::tan(draft * pi / 180);
+    CHECK(report.volume_mm3 ==
+          Approx(area * h - round * slope * h * h / 2 + pi * slope * slope * h * h * h / 3).epsilon(2e-5));
+    CHECK(report.edge_deviation_mm < tolerance::edge_mm);
+}
+
 TEST_CASE("Loops on a trough and a cap: mesh, solid and closed form", "[loops]") {
     tests::Trough trough = tests::trough(48);
     const double Q = tests::Trough::R + tests::Trough::t;

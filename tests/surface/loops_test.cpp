@@ -194,6 +194,39 @@ TEST_CASE("Posts under a trough and a cap fill what lies between the underside a
     CHECK(sound(cup.shell, 0, 0.005).mesh.volume() == Approx(cup.volume + under_cap).epsilon(3e-4));
 }
 
+TEST_CASE("A post alone is a closed body of its own: the block of its loop, its angle, its floor",
+          "[loops]") {
+    const PeriodicCurve loop = rounded_rectangle({40, 40}, {36, 30}, 9, 10);
+    const double area = enclosed_area(loop), round = length(loop), h = 6.0;
+    const Plate flat = plate(Rim::Kind::square);
+    for (const bool backwards : {false, true})
+        for (const double draft : {0.0, 15.0, -10.0}) {
+            INFO("draft " << draft << (backwards ? ", curve run clockwise" : ""));
+            const Post post = post_at(backwards ? clockwise(loop) : loop, -h, draft);
+            const auto mesh = mesh_post(flat.shell.underside, post, {0.005});
+            REQUIRE(mesh.ok());
+            CHECK(examine(mesh->mesh).sound());
+            CHECK(examine(mesh->mesh).components == 1);
+            CHECK(self_intersections(mesh->mesh, 4).empty());
+            const double slope = std::tan(draft * pi / 180);
+            CHECK(mesh->mesh.volume() ==
+                  Approx(area * h - round * slope * h * h / 2 + pi * slope * slope * h * h * h / 3)
+                      .epsilon(3e-4));
+            for (std::size_t k = 0; k < mesh->foot_side_end; ++k) CHECK(mesh->mesh.normal2(k).z() > 0);
+            for (std::size_t k = mesh->walls_end; k < mesh->mesh.triangles.size(); ++k)
+                CHECK(mesh->mesh.normal2(k).z() < 0);
+        }
+    // under a trough the shell with its post is the shell and the post
+    Trough gutter = trough(48);
+    const Post post = post_at(rounded_rectangle({50, 54}, {50, 36}, 9, 8), -8.0, 3.0);
+    const auto alone = mesh_post(gutter.shell.underside, post, {0.005});
+    REQUIRE(alone.ok());
+    const double shell = sound(gutter.shell, 0, 0.005).mesh.volume();
+    gutter.shell.posts.push_back(post);
+    CHECK(sound(gutter.shell, 0, 0.005).mesh.volume() == Approx(shell + alone->mesh.volume()).epsilon(2e-4));
+    CHECK_FALSE(mesh_post(gutter.shell.underside, post_at(uv_circle({50, 50}, 14), 30.0)).ok());
+}
+
 TEST_CASE("A shell without loops has one edge and no walls", "[loops]") {
     const ShellMesh mesh = sound(plate(Rim::Kind::rounded).shell, 0);
     CHECK(mesh.edges.size() == 1);
