@@ -108,6 +108,21 @@ inline constexpr double pattern_join_look_mm = 1.5;
 /// Coordinates in pattern files: three decimals.
 inline constexpr double pattern_file_mm = 1e-3;
 
+// --- lettering (mm) -------------------------------------------------------------------------------
+/// Letters keep this far from the trim line's rim, from apertures and posts: an edge that is ground or
+/// polished loses about as much (our choice).
+inline constexpr double lettering_rim_mm = 2.0;
+/// Depth or height of letters measured on the mesh against what was asked.
+inline constexpr double lettering_depth_mm = 0.05;
+/// Least breadth of a stroke's floor (raised: of its top): less is a crease that no tool or nozzle makes.
+inline constexpr double lettering_floor_mm = 0.2;
+/// Points of a letter's outline nearer to one another than this are one point: half of outline_chord_mm.
+inline constexpr double lettering_points_mm = 0.005;
+/// Normal . z of the underside at a letter below which it is hard to read from below ("look"): 45 degrees.
+inline constexpr double lettering_steep_cosine = 0.7;
+/// Raised letters that reach below everything else of the device by more than this carry it.
+inline constexpr double lettering_stands_mm = 0.02;
+
 // --- reading back what was written (mm) ---------------------------------------------------------
 /// STL and 3MF hold float32: 7 digits of some 300 mm.
 inline constexpr double float_file_mm = 0.01;

@@ -17,7 +17,7 @@ namespace {
 const std::vector<std::vector<std::string>> rows = {
     {"engine/base"},       {"engine/mesh", "engine/shoe"},
     {"engine/scan"},       {"engine/foot"},
-    {"engine/surface"},    {"engine/feature"},
+    {"engine/surface"},    {"engine/feature", "engine/lettering"},
     {"engine/design"},     {"engine/examine", "engine/stiffness", "engine/solid", "engine/making"},
     {"engine/build"},      {"engine/picture", "engine/pattern"},
     {"exporters"},         {"exporters/batch"},
