@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "engine/picture/board.hpp"
+#include "engine/picture/crease.hpp"
 #include "engine/picture/renderer.hpp"
 
 namespace archwright::picture {
@@ -84,8 +85,8 @@ void draw_axes(Canvas& canvas, const Vec2& at, const Theme& theme, const Camera&
 
 void draw_model(Canvas& canvas, const Box& box, const Theme& theme, const Subject& subject, ModelView view) {
     canvas.fill(box, theme.board);
-    if (view == ModelView::alone ? !subject.has_shell() : !subject.has_shell() && !subject.has_cast()) {
-        canvas.write_middle(view == ModelView::alone ? "No shell yet." : "No cast and no shell yet.",
+    if (view != ModelView::on_foot ? !subject.has_shell() : !subject.has_shell() && !subject.has_cast()) {
+        canvas.write_middle(view != ModelView::on_foot ? "No shell yet." : "No cast and no shell yet.",
                             box.centre(), box.w - 24.0,
                             {type::body, Weight::regular, theme.faint, Align::centre});
         return;
@@ -93,8 +94,12 @@ void draw_model(Canvas& canvas, const Box& box, const Theme& theme, const Subjec
     const double s = canvas.scale();
     const double hand = handed(subject.side());
     const bool from_below = view == ModelView::on_foot;
-    Camera camera(subject.side(), from_below ? looking(hand, -24.0, -34.0) : looking(hand, 38.0, 36.0),
-                  Vec3::UnitZ(), lens);
+    const bool underside = view == ModelView::below;
+    // seen from below with the toes to the right, -y of the drawing's frame is the top, of either foot
+    Camera camera = underside ? Camera(subject.side(), Vec3::UnitZ(), -Vec3::UnitY(), 0.0)
+                              : Camera(subject.side(),
+                                       from_below ? looking(hand, -24.0, -34.0) : looking(hand, 38.0, 36.0),
+                                       Vec3::UnitZ(), lens);
     const int w = std::max(1, static_cast<int>(std::lround(box.w * s)));
     const int h = std::max(1, static_cast<int>(std::lround(box.h * s)));
     // a leg above the ankle would only make the foot small
@@ -124,18 +129,24 @@ void draw_model(Canvas& canvas, const Box& box, const Theme& theme, const Subjec
         if (!cast.glass) cast.colour = theme.cast;
         scene.bodies.push_back(std::move(cast));
     }
+    // walls and floors of posts and letters have edges; the rest is smooth
+    TriangleMesh outside_mesh;
     if (subject.has_shell()) {
+        outside_mesh = creased(subject.shell(), subject.foot_side().last, subject.shell().triangles.size());
         Body foot_side;
         foot_side.mesh = &subject.shell();
         foot_side.values = &subject.walls();
         foot_side.last = subject.foot_side().last;
         foot_side.shader = [&](const Fragment& f) { return walls.colour(f.value) * light.on_map(f); };
-        Body rest = foot_side;
-        rest.first = foot_side.last;
-        rest.last = subject.shell().triangles.size();
+        Body rest;
+        rest.mesh = &outside_mesh;
         // the outside wears the ink blue of the house, paler where it turns away
         const Colour outside = theme.dark ? Colour::hex(0x5E93BC) : Colour::hex(0x4F86AE);
-        rest.shader = [&light, outside](const Fragment& f) { return outside * (0.30 + 0.80 * light.on(f)); };
+        // straight from below every flank of a letter is dark, whichever way it faces: letters can be read
+        rest.shader = [&light, outside, underside](const Fragment& f) {
+            const double turned = underside ? 0.45 + 0.55 * f.facing * f.facing : 1.0;
+            return outside * (turned * (0.30 + 0.80 * light.on(f)));
+        };
         scene.bodies.push_back(std::move(foot_side));
         scene.bodies.push_back(std::move(rest));
         // parts of their own are foam beside the shell's blue and the colours of its wall
@@ -154,7 +165,7 @@ void draw_model(Canvas& canvas, const Box& box, const Theme& theme, const Subjec
     }
     const Ground ground{subject.ground(), theme.board, theme.grid_10, theme.grid_50,
                         theme.dark ? Colour::hex(0x000000) : Colour::hex(0x3C4A55)};
-    if (!from_below) scene.ground = &ground;
+    if (view == ModelView::alone) scene.ground = &ground;
     Image picture(w, h, theme.board);
     render(scene, camera, picture);
     canvas.place(picture, box);

@@ -46,6 +46,10 @@ class Sheet {
         draw_model(canvas_, headed(box, "", "Shell", "from medial, by wall"), theme_, subject_,
                    ModelView::alone);
     }
+    void underside(Box box) {
+        draw_model(canvas_, headed(box, "", "Underside", seen("from below")), theme_, subject_,
+                   ModelView::below);
+    }
     void map(Box box, MapKind kind) {
         const char* name = kind == MapKind::wall     ? "Wall"
                            : kind == MapKind::height ? "Height"
@@ -240,7 +244,7 @@ void Sheet::separators(const std::vector<Box>& boxes) {
 }  // namespace
 
 const std::vector<std::string>& view_words() {
-    static const std::vector<std::string> words{"foot", "shell",  "plan",      "sections",
+    static const std::vector<std::string> words{"foot", "shell",  "underside", "plan", "sections",
                                                 "wall", "height", "deviation", "all"};
     return words;
 }
@@ -259,10 +263,11 @@ Outcome<Picture> draw_sheet(const PictureInput& input, const PictureSettings& se
     for (const std::string& view : settings.views)
         if (std::find(view_words().begin(), view_words().end(), view) == view_words().end()) {
             const std::string near = nearest_word(view, view_words());
-            return refuse(FaultKind::usage,
-                          "There is no view \"" + view + "\"" +
-                              (near.empty() ? "" : "; did you mean \"" + near + "\"?") +
-                              " Views: foot, shell, plan, sections, wall, height, deviation, all.");
+            return refuse(
+                FaultKind::usage,
+                "There is no view \"" + view + "\"" +
+                    (near.empty() ? "" : "; did you mean \"" + near + "\"?") +
+                    " Views: foot, shell, underside, plan, sections, wall, height, deviation, all.");
         }
     const Subject subject(input);
     if (!subject.has_cast() && !subject.has_shell())
@@ -302,6 +307,7 @@ Outcome<Picture> draw_sheet(const PictureInput& input, const PictureSettings& se
             const std::string& view = views[i];
             if (view == "foot") sheet.foot(box);
             if (view == "shell") sheet.shell(box);
+            if (view == "underside") sheet.underside(box);
             if (view == "plan") sheet.plan(box);
             if (view == "sections") sheet.sections(box);
             if (view == "wall") sheet.map(box, MapKind::wall);

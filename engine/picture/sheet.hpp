@@ -18,7 +18,7 @@ struct PictureSettings {
     std::vector<std::string> views;
 };
 
-/// "foot", "shell", "plan", "sections", "wall", "height", "deviation", "all".
+/// "foot", "shell", "underside", "plan", "sections", "wall", "height", "deviation", "all".
 const std::vector<std::string>& view_words();
 
 /// A finished picture and what a test wants to know of it.

@@ -175,7 +175,8 @@ int main(int count, char** words) {
     picture_app->add_option("-o,--output", picture.picture, "PNG to write")->required();
     side_option(*picture_app, "--foot", picture.foot, "Which foot");
     picture_app
-        ->add_option("--view", picture.view, "all, foot, shell, plan, sections, wall, height, deviation")
+        ->add_option("--view", picture.view,
+                     "all, foot, shell, underside, plan, sections, wall, height, deviation")
         ->check(CLI::IsMember(picture::view_words()))
         ->capture_default_str();
     picture_app->add_option("--width", picture.width, "Pixels")
