@@ -119,7 +119,7 @@ Outcome<Delivered> write_device(const design::Job& job, const build::Device& dev
         step = std::async(std::launch::async,
                           [&] { return write_device_steps(device, setting, step_date(date), folder); });
 
-    std::vector<NamedMesh> bodies{{title + " shell", foot::to_export(device.shelled->mesh.mesh, device.side),
+    std::vector<NamedMesh> bodies{{title + " shell", foot::to_export(device.made().mesh, device.side),
                                    device.shelled->material.name}};
     for (const build::Part& part : device.shelled->parts)
         bodies.push_back(

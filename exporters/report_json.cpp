@@ -238,6 +238,23 @@ Json parts_json(const build::Shelled& shelled, const build::Proved& proved) {
     return out;
 }
 
+Json lettering_json(const build::Lettered& letters, const design::Lettering& asked) {
+    Json out = {{"lines", letters.lines},           {"style", design::key_of(asked.style)},
+                {"place_mm", json(letters.place)},  {"place_found", letters.found},
+                {"turn_deg", asked.turn_deg},       {"size_mm", {letters.size.x(), letters.size.y()}},
+                {"height_mm", asked.height_mm},     {"stroke_mm", asked.stroke_mm},
+                {"depth_asked_mm", asked.depth_mm}, {"clearance_mm", letters.clearance_mm},
+                {"made", letters.mesh.has_value()}};
+    if (!letters.mesh) return out;
+    out["depth_least_mm"] = letters.least_depth_mm;
+    out["depth_greatest_mm"] = letters.most_depth_mm;
+    out["wall_least_mm"] = letters.least_wall_mm;
+    out["wall_least_at_mm"] = json(letters.least_wall_where);
+    out["volume_mm3"] = letters.volume_mm3;
+    out["in_files"] = {"STL", "3MF"};
+    return out;
+}
+
 Json shoe_json(const build::ShoeFit& shoe) {
     const auto against = [](const build::ShoeLine& line) {
         return Json{{"overlap_mm", line.overlap_mm}, {"where_mm", json(line.where)}, {"zone", line.zone}};
@@ -355,6 +372,7 @@ std::string report_json(const design::Job& job, const build::Device& device,
     }
     if (device.shelled && !device.shelled->feature_figures.empty())
         out["features"] = features_json(device.shelled->feature_figures);
+    if (device.lettered) out["lettering"] = lettering_json(*device.lettered, foot.lettering);
     if (device.proved) {
         const build::Proved& proved = *device.proved;
         out["shell"] = {{"least_wall_mm", proved.walls.least_wall_mm},
@@ -362,8 +380,8 @@ std::string report_json(const design::Job& job, const build::Device& device,
                         {"greatest_wall_mm", proved.walls.most_mm},
                         {"rim_least_mm", proved.walls.rim_least_mm},
                         {"wall_samples", proved.walls.samples},
-                        {"triangles", device.shelled->mesh.mesh.triangles.size()},
-                        {"mesh_volume_mm3", proved.soundness.volume},
+                        {"triangles", device.made().mesh.triangles.size()},
+                        {"mesh_volume_mm3", device.made().mesh.volume()},
                         {"solid_volume_mm3", proved.solid_report.volume_mm3},
                         {"area_mm2", proved.soundness.area},
                         {"mass_g", proved.mass_g}};

@@ -182,6 +182,25 @@ std::string parts_text(const build::Shelled& shelled, const build::Proved& prove
     return text;
 }
 
+std::string lettering_text(const build::Lettered& letters, const design::Lettering& asked) {
+    std::string text;
+    for (std::size_t k = 0; k < letters.lines.size(); ++k)
+        text += line(k == 0 ? "Text" : "", letters.lines[k]);
+    text += line("Place of its middle",
+                 place(letters.place) + (letters.found ? ", found by the program" : ", as asked"));
+    text +=
+        line("Size", rounded(letters.size.x(), 1) + " x " + rounded(letters.size.y(), 1) + " mm, letters " +
+                         exact(asked.height_mm) + " mm high, strokes " + exact(asked.stroke_mm) +
+                         " mm broad, turned " + exact(asked.turn_deg) + " degrees");
+    if (!letters.mesh) return text + line("Made", "no: see the check of their place");
+    text += line(std::string("Measured, ") + design::title_of(asked.style),
+                 rounded(letters.least_depth_mm, 2) + " to " + rounded(letters.most_depth_mm, 2) +
+                     " mm, asked " + exact(asked.depth_mm) + " mm; wall between them and the foot " +
+                     rounded(letters.least_wall_mm, 2) + " mm at " + place(letters.least_wall_where));
+    text += line("Volume", rounded(letters.volume_mm3, 1) + " mm3");
+    return text + line("Files", "STL and 3MF carry the letters; the STEP file is the plain shell");
+}
+
 std::string shoe_text(const build::ShoeFit& shoe) {
     std::string text = line("Insole", shoe.source);
     if (!shoe.sha256.empty()) text += line("SHA-256", shoe.sha256);
@@ -292,6 +311,7 @@ std::string report_text(const design::Job& job, const build::Device& device,
     }
     if (device.shelled && !device.shelled->feature_figures.empty())
         text += heading("Reliefs and pads") + features_text(*device.shelled, foot);
+    if (device.lettered) text += heading("Lettering") + lettering_text(*device.lettered, foot.lettering);
     if (device.shelled && device.proved) {
         const build::Proved& proved = *device.proved;
         text += heading("Shell");

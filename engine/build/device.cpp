@@ -10,6 +10,10 @@ Verdict Device::verdict() const {
     return worst;
 }
 
+const surface::ShellMesh& Device::made() const {
+    return lettered && lettered->mesh ? *lettered->mesh : shelled->mesh;
+}
+
 std::vector<Check> Device::open_stops() const {
     std::vector<Check> stops;
     for (const Check& check : checks)

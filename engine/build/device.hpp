@@ -8,6 +8,7 @@
 
 #include "engine/base/check.hpp"
 #include "engine/build/cast.hpp"
+#include "engine/build/lettering_stage.hpp"
 #include "engine/build/part.hpp"
 #include "engine/build/shoe_check.hpp"
 #include "engine/build/trim_check.hpp"
@@ -86,11 +87,14 @@ struct Device {
     std::shared_ptr<const Surfaced> surfaced;
     std::shared_ptr<const Shelled> shelled;
     std::shared_ptr<const Proved> proved;
-    std::shared_ptr<const ShoeFit> shoe;  ///< null when the order says nothing of the insole
-    std::vector<Check> checks;            ///< of all stages, in order, with the job's sign-offs applied
+    std::shared_ptr<const Lettered> lettered;  ///< null when the order asks for no letters
+    std::shared_ptr<const ShoeFit> shoe;       ///< null when the order says nothing of the insole
+    std::vector<Check> checks;                 ///< of all stages, in order, with the job's sign-offs applied
 
     /// The worst verdict of all checks.
     Verdict verdict() const;
+    /// The shell's mesh as it is made: with its letters, where it has any.
+    const surface::ShellMesh& made() const;
     /// Stops that no valid sign-off covers.
     std::vector<Check> open_stops() const;
 };

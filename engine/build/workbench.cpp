@@ -4,6 +4,7 @@
 #include "engine/base/text.hpp"
 #include "engine/build/capture_check.hpp"
 #include "engine/build/cautions.hpp"
+#include "engine/build/lettering_stage.hpp"
 #include "engine/build/order_check.hpp"
 #include "engine/build/part_stage.hpp"
 #include "engine/build/stages.hpp"
@@ -79,6 +80,18 @@ std::string shelled_key(const std::string& surfaced, const design::FootDesign& f
     only.right->rim = foot.rim;
     only.right->material = foot.material;
     return Key().add(surfaced).add(design::write_job(only)).hash();
+}
+
+std::string lettered_key(const std::string& shelled, const design::FootDesign& foot,
+                         const std::vector<std::string>& words) {
+    design::Job only;
+    only.case_code = "KEY";
+    only.right.emplace();
+    only.right->lettering = foot.lettering;
+    Key key;
+    key.add(shelled).add(design::write_job(only));
+    for (const std::string& word : words) key.add(word);
+    return key.hash();
 }
 
 std::string shoe_key(const std::string& shelled, const design::Order& order,
@@ -168,6 +181,18 @@ Outcome<Device> Workbench::shape(const design::Job& job, Side side, Progress& pr
     device.received = *received;
     device.surfaced = kept.surfaced.result;
     device.shelled = kept.shelled.result;
+    if (foot.lettering.on) {
+        const std::vector<std::string> words = letter_words(job, side);
+        const std::string letters_key = lettered_key(shell_key, foot, words);
+        if (!kept.lettered.result || kept.lettered.key != letters_key) {
+            const Shelled& shelled = *device.shelled;
+            auto lettered = letter_stage(shelled.shell, shelled.mesh, shelled.material, foot.lettering, words,
+                                         side, progress);
+            if (!lettered) return lettered.fault();
+            kept.lettered = {letters_key, std::make_shared<Lettered>(std::move(*lettered))};
+        }
+        device.lettered = kept.lettered.result;
+    }
     device.checks = cautions(job.order);
     const std::vector<Check> order = check_order(job, side, device.shelled->material);
     device.checks.insert(device.checks.end(), order.begin(), order.end());
@@ -175,6 +200,7 @@ Outcome<Device> Workbench::shape(const design::Job& job, Side side, Progress& pr
     append(device.checks, device.received);
     append(device.checks, device.surfaced);
     append(device.checks, device.shelled);
+    append(device.checks, device.lettered);
     apply_sign_offs(device.checks, job, side);
     return device;
 }

@@ -45,6 +45,7 @@ class Workbench {
         Kept<Received> received;
         Kept<Surfaced> surfaced;
         Kept<Shelled> shelled;
+        Kept<Lettered> lettered;
         Kept<Proved> proved;
         Kept<ShoeFit> shoe;
     };

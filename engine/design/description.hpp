@@ -503,6 +503,32 @@ void describe(A& a, Cover& s) {
 }
 
 template <class A>
+void describe(A& a, Lettering& s) {
+    a.flag("on", s.on, {"letters on the underside, in the mesh files (STL, 3MF)"});
+    a.flag("case_code", s.case_code, {"write the case code"});
+    a.flag("side", s.side, {"write the side: L or R"});
+    a.flag("revision", s.revision, {"write the revision's letter"});
+    a.text("text", s.text, TextKind::words, Presence::optional,
+           {"and this, 24 characters at most of A-Z 0-9 - . / and space: codes only, never a person's name"});
+    a.number("forward_mm", s.forward_mm, Range{"mm", -60, 250, 1},
+             {"middle of the text in front of the heel centre, in plan; without: where there is most room"});
+    a.number("medial_mm", s.medial_mm, Range{"mm", -60, 60, 1},
+             {"and medial of the axis; without: where there is most room"});
+    a.number("turn_deg", s.turn_deg, Range{"deg", -180, 180, 5},
+             {"0: reads from heel to toes, seen from below; turns its end to medial"});
+    a.number("height_mm", s.height_mm, Range{"mm", 3, 15, 0.5},
+             {"of the letters, over all", "below 3 mm hard to read at arm's length; our choice",
+              Evidence::practice});
+    a.number("stroke_mm", s.stroke_mm, Range{"mm", 0.5, 3, 0.1},
+             {"breadth of the strokes at the underside, up to a fifth of the height and 0.1 mm",
+              "two paths of a 0.4 mm nozzle", Evidence::practice});
+    a.number("depth_mm", s.depth_mm, Range{"mm", 0.15, 1.2, 0.05},
+             {"of engraved letters, height of raised ones, square to the underside",
+              "two printed layers or more", Evidence::practice});
+    a.choice("style", s.style, {"cut into the underside, or standing out of it"});
+}
+
+template <class A>
 void describe(A& a, SignOff& s) {
     a.text("check", s.check, TextKind::name, Presence::required, {"the check that answered \"stop\""});
     a.text("by", s.by, TextKind::code, Presence::required, {"code of the person"});
@@ -550,6 +576,7 @@ void describe_asked(A& a, FootDesign& s) {
            {"what the shell is made of: a file of the materials folder, without \".json\""});
     a.list("covers", s.covers, Count{0, most_covers},
            {"covers, underlays and extensions cut from sheet, uppermost first"});
+    a.object("lettering", s.lettering, {"letters on the underside"});
 }
 
 template <class A>

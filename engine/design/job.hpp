@@ -155,6 +155,26 @@ struct Cover {
     std::vector<Vec2> outline;  ///< closed curve in plan (design frame, mm): goes before length and margins
 };
 
+/// Letters on the underside: engine/lettering draws them, docs/lettering.md defines them. Codes only.
+struct Lettering {
+    enum class Style {
+        engraved,  ///< cut into the underside
+        raised,    ///< standing out of it
+    };
+
+    bool on = false;
+    bool case_code = true;                        ///< the job's case code
+    bool side = true;                             ///< "L" or "R"
+    bool revision = true;                         ///< letter of the newest revision
+    std::string text;                             ///< and this: lettering::characters alone, never a name
+    std::optional<double> forward_mm, medial_mm;  ///< middle of the text in plan; without: found
+    double turn_deg = 0;  ///< the text reads from heel to toes, its end turned to medial by this
+    double height_mm = 5;
+    double stroke_mm = 0.9;  ///< breadth of the strokes where they meet the underside
+    double depth_mm = 0.4;   ///< of engraved letters; height of raised ones
+    Style style = Style::engraved;
+};
+
 /// The clinic's two caliper sizes of the foot, compared with the scan: they catch a wrong unit, shrinkage,
 /// crush.
 struct Calipers {
@@ -192,6 +212,7 @@ struct FootDesign {
     surface::Rim rim;
     std::string material = "pp_homopolymer";  ///< key in assets/materials
     std::vector<Cover> covers;                ///< cut from sheet, uppermost first
+    Lettering lettering;                      ///< on the underside
     std::vector<AppliedPreset> presets;       ///< a record: it decides nothing
     std::vector<SignOff> sign_offs;
     std::vector<Approval> approvals;

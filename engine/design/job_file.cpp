@@ -9,6 +9,7 @@
 #include "engine/design/migration.hpp"
 #include "engine/design/reader.hpp"
 #include "engine/design/writer.hpp"
+#include "engine/lettering/layout.hpp"
 
 namespace archwright::design {
 
@@ -83,6 +84,18 @@ void check_covers(const std::vector<Cover>& covers, const std::string& path, Pro
     }
 }
 
+void check_lettering(const Lettering& letters, const std::string& path, Problems& problems) {
+    const lettering::Style style{letters.height_mm, letters.stroke_mm, letters.depth_mm};
+    if (const std::string trouble = lettering::text_trouble(letters.text); !trouble.empty())
+        problems.add(path + ".text " + in_quotes(letters.text) + " " + trouble);
+    if (!letters.on) return;
+    if (!letters.case_code && !letters.side && !letters.revision &&
+        letters.text.find_first_not_of(' ') == std::string::npos)
+        problems.add(path + " is on and says nothing: write case_code, side, revision or a text");
+    if (const std::string trouble = lettering::style_trouble(style); !trouble.empty())
+        problems.add(path + trouble);
+}
+
 }  // namespace
 
 void check_foot(const FootDesign& foot, const std::string& path, Problems& problems) {
@@ -93,6 +106,7 @@ void check_foot(const FootDesign& foot, const std::string& path, Problems& probl
     check_marks(foot.marks, path + ".marks", problems);
     check_wall_entries(foot.wall, path + ".wall", problems);
     check_covers(foot.covers, path + ".covers", problems);
+    check_lettering(foot.lettering, path + ".lettering", problems);
 }
 
 namespace {

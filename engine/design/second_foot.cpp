@@ -13,6 +13,7 @@ std::vector<std::string> copy_order(const FootDesign& from, FootDesign& to) {
     to.posts = from.posts;
     to.material = from.material;
     to.covers = from.covers;
+    to.lettering = from.lettering;  // code, side and revision are those of the foot it is cut into
     to.presets = from.presets;
 
     std::vector<std::string> drawn;

@@ -161,6 +161,12 @@ inline constexpr std::array<Word<Cover::Length>, 3> words<Cover::Length>{{
     {Cover::Length::full, "full", "full length, to the toes' end"},
 }};
 
+template <>
+inline constexpr std::array<Word<Lettering::Style>, 2> words<Lettering::Style>{{
+    {Lettering::Style::engraved, "engraved", "engraved"},
+    {Lettering::Style::raised, "raised", "raised"},
+}};
+
 /// The key written in jobs for a choice.
 template <class E>
 constexpr const char* key_of(E value) {

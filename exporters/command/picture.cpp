@@ -51,7 +51,7 @@ Exit run_picture(Console& console, const PictureOptions& options) {
     input.title = "Revision " + device->revision;
     input.cast = &device->received->standing.mesh;
     input.shell = &device->shelled->shell;
-    input.shell_mesh = &device->shelled->mesh;
+    input.shell_mesh = &device->made();
     for (const build::Part& part : device->shelled->parts) input.parts.push_back(&part.mesh.mesh);
     input.landmarks = device->received->standing.landmarks;
     input.walls = &device->proved->walls;

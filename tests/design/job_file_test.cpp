@@ -284,3 +284,25 @@ TEST_CASE("job: paths stay in the job's folder", "[job][path]") {
     CHECK(resolve(job, "linked.stl", true).ok());
     CHECK(fs::equivalent(*resolve(job, (elsewhere / "cast.stl").string(), true), elsewhere / "cast.stl"));
 }
+
+TEST_CASE("job: lettering that says nothing, cannot be lettered or cannot be made is named", "[job]") {
+    const auto trouble = [](const auto& change) {
+        Job job = tests::plain_job();
+        job.right->lettering.on = true;
+        change(job.right->lettering);
+        const auto checked = check_job(job);
+        return checked.ok() ? std::string() : checked.fault().message;
+    };
+    CHECK(trouble([](Lettering&) {}).empty());
+    CHECK(trouble([](Lettering& l) { l.text = "R2 / 17-C."; }).empty());
+    const auto nothing = [](Lettering& l) {
+        l.case_code = l.side = l.revision = false;
+        l.text = "  ";
+    };
+    CHECK(trouble(nothing).find("says nothing") != std::string::npos);
+    CHECK(trouble([&](Lettering& l) { nothing(l), l.on = false; }).empty());
+    CHECK(trouble([](Lettering& l) { l.text = "Wren"; }).find("right.lettering.text") != std::string::npos);
+    CHECK(trouble([](Lettering& l) { l.text = std::string(25, 'A'); }).find("25") != std::string::npos);
+    CHECK(trouble([](Lettering& l) { l.height_mm = 3; }).find("lettering.stroke_mm") != std::string::npos);
+    CHECK(trouble([](Lettering& l) { l.depth_mm = 1.0; }).find("lettering.depth_mm") != std::string::npos);
+}

@@ -26,8 +26,8 @@ namespace {
 
 const std::filesystem::path ours = std::filesystem::path(ARCHWRIGHT_SOURCE_DIR) / "assets" / "presets";
 
-const std::set<std::string> theirs{"balance", "dress", "trim",     "wall",  "features",
-                                   "posts",   "rim",   "material", "covers"};
+const std::set<std::string> theirs{"balance", "dress", "trim",     "wall",   "features",
+                                   "posts",   "rim",   "material", "covers", "lettering"};
 
 std::string with(const std::string& members) {
     return R"({"archwright_preset": 1, "code": "LAB-1", "title": "Ours", )" + members + "}";

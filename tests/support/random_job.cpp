@@ -142,6 +142,13 @@ FootDesign random_foot(Dice& dice) {
             cover.outline = outline();
         foot.covers.push_back(cover);
     }
+    // sizes that any two orders may mix: a stroke fits the height, a depth the stroke
+    Lettering& letters = foot.lettering;
+    letters.case_code = true;
+    letters.text = dice.coin() ? "R2 / 17-C." : "";
+    letters.height_mm = dice.between(6, 10);
+    letters.stroke_mm = dice.between(0.8, 1.2);
+    letters.depth_mm = dice.between(0.2, 0.45);
     for (std::size_t i = dice.below(3); i > 0; --i)
         foot.presets.push_back({dice.code(), dice.code(), {{"trim.cup_medial_mm", dice.words()}}});
     for (std::size_t i = dice.below(3); i > 0; --i)
