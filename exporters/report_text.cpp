@@ -167,10 +167,10 @@ std::string parts_text(const build::Shelled& shelled, const build::Proved& prove
         const build::PartProof& proof = proved.parts[k];
         const auto mm = [](double value) { return rounded(value, 2) + " mm"; };
         text += line("\"" + part.name + "\"", std::string(word(part.kind)) + ", " + part.material.name);
-        text +=
-            line("", mm(proof.greatest_mm) + " thick at most, " + mm(proof.mean_mm) + " on average, " +
-                         mm(proof.least_mm) + " at its edge; " + rounded(proof.soundness.volume / 1000.0, 2) +
-                         " cm3, " + rounded(proof.mass_g, 1) + " g");
+        text += line("", mm(proof.greatest_mm) + " thick at most, " + mm(proof.mean_mm) + " on average, " +
+                             mm(proof.least_mm) + " at the least; " +
+                             rounded(proof.soundness.volume / 1000.0, 2) + " cm3, " +
+                             rounded(proof.mass_g, 1) + " g");
         if (proof.clearance_mm)
             text += line(
                 "", mm(*proof.clearance_mm) + " from the flank of its seat, asked " + mm(part.clearance_mm));

@@ -1,4 +1,5 @@
 // Parts of their own as a job orders them, on generated feet.
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <iostream>
@@ -28,7 +29,8 @@ std::string order_parts(generator::Random& random, design::FootDesign& foot) {
     plug.length_mm = random.between(10.0, 26.0);
     plug.turn_deg = random.between(-60.0, 60.0);
     plug.depth_mm = random.between(1.5, 3.0);
-    plug.flank_mm = random.between(4.0, 8.0);
+    // steeper flanks are for the wall's own gates
+    plug.flank_mm = random.between(std::max(4.0, 2.0 * plug.depth_mm), 9.0);
     plug.underside = random.uniform() < 0.5 ? Feature::Underside::follows : Feature::Underside::stays;
     plug.part = {"eva_soft", random.between(0.1, 0.6), random.uniform() < 0.5 ? 0.0 : 1.0,
                  random.uniform() < 0.5 ? 0.0 : 0.1};
