@@ -160,6 +160,29 @@ TEST_CASE("every view draws by itself; a word that is no view is named") {
     CHECK_FALSE(compose(PictureInput{}, small()).ok());  // nothing to draw
 }
 
+TEST_CASE("parts of their own are drawn on the shell, and the device stands on what lies lowest") {
+    const Shown shown;
+    PictureInput input = shown.input(Side::right);
+    PictureSettings settings = small();
+    settings.views = {"shell"};
+    const auto bare = compose(input, settings);
+    const double ground = Subject(input).ground();
+    const Vec3 middle = shown.device.mesh.mesh.box().centre();
+    const TriangleMesh above = synthetic::sphere(middle + Vec3(0, 0, 6), 8.0, 12),
+                       below = synthetic::sphere(Vec3(middle.x(), middle.y(), ground - 4.0), 6.0, 12);
+    input.parts = {&above};
+    CHECK(Subject(input).ground() == ground);
+    const auto with = compose(input, settings);
+    REQUIRE((bare.ok() && with.ok()));
+    std::size_t changed = 0;
+    for (std::size_t k = 0; k < bare->pixels.size(); ++k) changed += bare->pixels[k] != with->pixels[k];
+    CHECK(changed > 400);
+    CHECK(changed < bare->pixels.size() / 4);  // the shell stays where it was
+    input.parts = {&above, &below};
+    CHECK(Subject(input).ground() == Approx(ground - 10.0));
+    CHECK(compose(input, settings).ok());
+}
+
 TEST_CASE("the wall drawn in a section is the true distance in space") {
     const Shown shown;
     const PictureInput input = shown.input(Side::right);
