@@ -145,6 +145,7 @@ design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_
     foot.posts.rearfoot.height_mm = 3.0;
     foot.posts.forefoot.extrinsic_deg = -2.0;
     foot.features = {fascial_groove(), base_relief(), lateral_pad()};
+    foot.lettering.on = true;
     if (variant == Variant::revision_b) {
         job.revisions.push_back({"B", "2026-11-23", "too stiff under the medial forefoot"});
         foot.wall.regions.back().wall_mm = 2.2;
