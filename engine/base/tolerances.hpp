@@ -44,6 +44,9 @@ inline constexpr double part_lost_look = 0.02;
 // --- the exact solid ----------------------------------------------------------------------------
 /// Interpolated edge curve against its faces: what build_solid aims at, below edge_mm.
 inline constexpr double edge_curve_mm = 2e-4;
+/// Faces of foot side and underside in the exact solid against the surfaces they were made from, which have
+/// more knots: with edge_curve_mm below edge_mm, and far below what a fit leaves.
+inline constexpr double solid_face_mm = 1e-4;
 /// Tolerance stored with vertices and faces, mm; the geometry library's own confusion is 1e-7.
 inline constexpr double solid_point_mm = 1e-6;
 /// Relative error asked of the library's volume and area integrals (its default is off by up to 4 %).

@@ -28,6 +28,7 @@
 #include "engine/surface/loop_check.hpp"
 #include "engine/surface/post.hpp"
 #include "engine/surface/shell_mesh.hpp"
+#include "engine/surface/trim_region.hpp"
 
 namespace archwright::solid {
 
@@ -59,12 +60,13 @@ struct Ring {
     const std::vector<TopoDS_Edge>& lower() const { return borders.back(); }
 };
 
-Outcome<Ring> make_ring(const surface::Border& border) {
+Outcome<Ring> make_ring(const surface::Border& border, double faces_moved_mm) {
     const std::vector<double> at = corners_of(border.curve);
     const auto curves = rim_curves(border, at, tolerance::edge_curve_mm);
     if (!curves) return curves.fault();
     Ring ring{border.kind, border.post, curves->degree, 0.0, {}, {}, {}};
-    ring.tolerance = std::max(tolerance::solid_point_mm, 1.2 * curves->deviation_mm);
+    // found at samples; between them it may be a little more
+    ring.tolerance = tolerance::solid_point_mm + 1.2 * (curves->deviation_mm + faces_moved_mm);
     ring.pieces = cut(*curves, border.curve, at);
     const std::size_t n = ring.pieces.size(), degree = static_cast<std::size_t>(ring.degree);
     const std::size_t bands = (curves->rows.size() - 1) / degree;
@@ -101,7 +103,7 @@ TopoDS_Wire wire_of(const std::vector<TopoDS_Edge>& edges, bool turned) {
 }
 
 /// Foot side or underside within the rings whose edges lie on it.
-TopoDS_Face side_face(const surface::SplineSurface& surface, const std::vector<Ring>& rings, bool foot_side) {
+TopoDS_Face side_face(const KnottedSurface& surface, const std::vector<Ring>& rings, bool foot_side) {
     const BRep_Builder make;
     TopoDS_Face face;
     make.MakeFace(face, to_geom(surface), tolerance::solid_point_mm);
@@ -228,12 +230,13 @@ TopoDS_Face floor_face(const Ring& ring) {
     return face;
 }
 
-TopoDS_Solid assemble(const surface::Shell& shell, const std::vector<Ring>& rings) {
+TopoDS_Solid assemble(const KnottedSurface& foot_side, const KnottedSurface& underside,
+                      const std::vector<Ring>& rings) {
     const BRep_Builder make;
     TopoDS_Shell boundary;
     make.MakeShell(boundary);
-    make.Add(boundary, side_face(shell.foot_side, rings, true).Oriented(TopAbs_FORWARD));
-    make.Add(boundary, side_face(shell.underside, rings, false).Oriented(TopAbs_REVERSED));
+    make.Add(boundary, side_face(foot_side, rings, true).Oriented(TopAbs_FORWARD));
+    make.Add(boundary, side_face(underside, rings, false).Oriented(TopAbs_REVERSED));
     for (const Ring& ring : rings) add_bands(ring, boundary);
     for (const Ring& ring : rings)
         if (ring.kind == surface::Border::Kind::post)
@@ -262,13 +265,19 @@ Outcome<Solid> build_solid(const surface::Shell& shell) {
         return fault("The trim line runs clockwise in (u,v); it must run counter-clockwise.");
     if (auto loops = surface::check_loops(shell); !loops) return loops.fault();
     return guarded(FaultKind::internal, "solid", "Building the exact solid", [&]() -> Outcome<Solid> {
+        const surface::TrimRegion within{surface::Outline(shell.trim)};
+        const auto few = [&](const surface::SplineSurface& side) {
+            return fewer_knots(side, within.low(), within.high(), tolerance::solid_face_mm);
+        };
+        const KnottedSurface foot_side = few(shell.foot_side), underside = few(shell.underside);
+        const double moved = std::max(foot_side.moved_mm, underside.moved_mm);
         std::vector<Ring> rings;
         for (const surface::Border& border : surface::borders(shell)) {
-            auto ring = make_ring(border);
+            auto ring = make_ring(border, moved);
             if (!ring) return ring.fault();
             rings.push_back(std::move(*ring));
         }
-        return make_solid(assemble(shell, rings));
+        return make_solid(assemble(foot_side, underside, rings));
     });
 }
 

@@ -25,6 +25,7 @@
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
 #include "engine/solid/occt.hpp"
+#include "engine/solid/volume.hpp"
 
 namespace archwright::solid {
 
@@ -150,15 +151,19 @@ void measure(const TopoDS_Shape& shape, SolidReport& report) {
     report.valid = check.IsValid();
     if (!report.valid && report.fault.empty()) find_fault(shape, check, report);
 
-    GProp_GProps volume;
-    BRepGProp::VolumeProperties(shape, volume, tolerance::solid_volume_relative);
-    report.volume_mm3 = volume.Mass();
+    report.box = box_of(shape, edges);
+    if (const auto volume = volume_within(shape, 0.5 * (report.box.low.z() + report.box.high.z()))) {
+        report.volume_mm3 = *volume;
+    } else {  // read from elsewhere: faces of other kinds
+        GProp_GProps properties;
+        BRepGProp::VolumeProperties(shape, properties, tolerance::solid_volume_relative);
+        report.volume_mm3 = properties.Mass();
+    }
     if (!(report.volume_mm3 > 0.0) && report.fault.empty()) {
         report.valid = false;
         report.fault =
             "The exact solid is inside out: its volume is " + rounded(report.volume_mm3, 1) + " mm3.";
     }
-    report.box = box_of(shape, edges);
 }
 
 }  // namespace

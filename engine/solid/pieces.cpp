@@ -6,6 +6,7 @@
 #include <TColgp_Array1OfPnt2d.hxx>
 #include <TColgp_Array2OfPnt.hxx>
 
+#include "engine/base/tolerances.hpp"
 #include "engine/solid/occt.hpp"
 
 namespace archwright::solid {
@@ -30,19 +31,25 @@ Handle(Geom2d_BSplineCurve) to_geom(const surface::PeriodicCurve& curve) {
 
 }  // namespace
 
-Handle(Geom_BSplineSurface) to_geom(const surface::SplineSurface& surface) {
-    TColgp_Array2OfPnt poles(1, surface.u.count, 1, surface.v.count);
-    for (int i = 0; i < surface.u.count; ++i)
-        for (int j = 0; j < surface.v.count; ++j)
-            poles(i + 1, j + 1) = to_pnt(surface.control[static_cast<std::size_t>(i) * surface.v.count + j]);
-    const auto knots = [](const surface::Basis& basis, TColStd_Array1OfReal& at,
-                          TColStd_Array1OfInteger& times) {
-        for (int i = 0; i <= basis.spans(); ++i) {
-            at(i + 1) = basis.knot(i + 3);
-            times(i + 1) = i == 0 || i == basis.spans() ? 4 : 1;
+Handle(Geom_BSplineSurface) to_geom(const KnottedSurface& surface) {
+    const auto size = [](const std::vector<double>& knots) { return static_cast<int>(knots.size()); };
+    const int nu = size(surface.u) + 2, nv = size(surface.v) + 2;
+    constexpr double grid_mm = tolerance::solid_point_mm;
+    TColgp_Array2OfPnt poles(1, nu, 1, nv);
+    for (int i = 0; i < nu; ++i)
+        for (int j = 0; j < nv; ++j) {
+            const Vec3& p = surface.control[static_cast<std::size_t>(i * nv + j)];
+            // divided, so that the nearest number to a short decimal comes out
+            poles(i + 1, j + 1) = to_pnt((p / grid_mm).array().round() / (1.0 / grid_mm));
+        }
+    const auto knots = [&](const std::vector<double>& from, TColStd_Array1OfReal& at,
+                           TColStd_Array1OfInteger& times) {
+        for (int i = 1; i <= size(from); ++i) {
+            at(i) = from[static_cast<std::size_t>(i) - 1];
+            times(i) = i == 1 || i == size(from) ? 4 : 1;
         }
     };
-    TColStd_Array1OfReal u(1, surface.u.spans() + 1), v(1, surface.v.spans() + 1);
+    TColStd_Array1OfReal u(1, size(surface.u)), v(1, size(surface.v));
     TColStd_Array1OfInteger u_times(1, u.Length()), v_times(1, v.Length());
     knots(surface.u, u, u_times);
     knots(surface.v, v, v_times);

@@ -6,8 +6,8 @@
 #include <Geom_BSplineSurface.hxx>
 #include <vector>
 
+#include "engine/solid/fewer_knots.hpp"
 #include "engine/solid/rim_curves.hpp"
-#include "engine/surface/bspline.hpp"
 #include "engine/surface/loop.hpp"
 
 namespace archwright::solid {
@@ -31,6 +31,7 @@ Handle(Geom_BSplineCurve) across(const Piece& piece, int lower_row, int degree);
 /// Along the border in the first parameter, from the lower row (0) to the upper (1) in the second.
 Handle(Geom_BSplineSurface) band_surface(const Piece& piece, int lower_row, int degree);
 
-Handle(Geom_BSplineSurface) to_geom(const surface::SplineSurface& surface);
+/// Control points on a grid of tolerance::solid_point_mm: files hold no digits that mean nothing.
+Handle(Geom_BSplineSurface) to_geom(const KnottedSurface& surface);
 
 }  // namespace archwright::solid

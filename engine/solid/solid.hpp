@@ -38,7 +38,8 @@ struct SolidReport {
 /// Direct topology, no Boolean operations: foot side, underside and rim faces over one trim line, which is
 /// cut into four pieces. Square rim: one ruled face a piece; bevelled: three, sharing edges; rounded: one,
 /// cubic across (surface::rim_rows). Apertures are further borders of both sides with rims of the same kinds;
-/// posts are further borders of the underside, with four ruled walls down to a flat floor each. Fault "solid"
+/// posts are further borders of the underside, with four ruled walls down to a flat floor each. Foot side and
+/// underside keep the knots they need to lie within tolerance::solid_face_mm of the shell's. Fault "solid"
 /// when the library refuses or an edge cannot be brought within tolerance::edge_mm of its faces; faults of
 /// surface::check_loops.
 Outcome<Solid> build_solid(const surface::Shell& shell);
@@ -53,11 +54,11 @@ Outcome<Solid> mirrored(const Solid& solid);
 /// The report of the mirror image in the plane y = 0: the same figures, places turned over.
 SolidReport mirrored(const SolidReport& report);
 
-/// Checks topology, closedness, volume and edges; some 0.1-0.3 s for a featured shell, most of it the volume.
+/// Checks topology, closedness, volume and edges; some 0.1-0.3 s for a featured shell.
 SolidReport examine(const Solid& solid);
 
-/// Area of the whole boundary, mm2, relative error below tolerance::solid_volume_relative; as slow as the
-/// volume. Fault (internal) when the library refuses.
+/// Area of the whole boundary, mm2, relative error below tolerance::solid_volume_relative; seconds for a
+/// featured shell. Fault (internal) when the library refuses.
 Outcome<double> area(const Solid& solid);
 
 }  // namespace archwright::solid

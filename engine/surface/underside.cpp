@@ -28,6 +28,8 @@ constexpr double negligible_share = 0.2;
 // Rough samples are gathered by patches of so many spans; a box reaches so many (finer) spans beyond them:
 // the least-squares functions fall to a quarter from span to span.
 constexpr int patch_spans = 6, margin_spans = 8;
+// Nothing beyond the trim line is made but what stands on the line itself: residuals further out are left.
+constexpr double beside_trim_mm = 1.5;
 
 Fault fault(std::string message, const Vec3& where) {
     return {FaultKind::check, "underside", std::move(message), where};
@@ -44,6 +46,21 @@ Lattice ball_lattice_over(const SplineSurface& carpet, double spacing) {
     return {nodes(carpet.u), nodes(carpet.v), carpet.u.length, carpet.v.length};
 }
 
+// Where folds and residuals count, and where a residual is made smaller: inside the trim and just beside it.
+class Within {
+  public:
+    explicit Within(const PeriodicCurve& trim) {
+        if (!trim.control.empty()) region_.emplace(Outline(trim));
+    }
+    bool counts(const Vec2& uv) const { return !region_ || region_->inside(uv); }
+    bool near(const Vec2& uv) const {
+        return counts(uv) || region_->distance(uv, beside_trim_mm) < beside_trim_mm;
+    }
+
+  private:
+    std::optional<TrimRegion> region_;
+};
+
 std::optional<Fault> nonsense(const BallSheet& sheet, const LatticeFrames& carpet) {
     for (std::size_t k = 0; k < carpet.points.size(); ++k) {
         const double radius = sheet.radii()[k];
@@ -59,7 +76,7 @@ std::optional<Fault> nonsense(const BallSheet& sheet, const LatticeFrames& carpe
 
 // Where the offset by t along -n would turn over: t times the curvature away from the normal reaches the fold
 // limit.
-std::optional<Fault> fold(const SplineSurface& carpet, const SplineField& wall, const auto& counts) {
+std::optional<Fault> fold(const SplineSurface& carpet, const SplineField& wall, const Within& where) {
     const Lattice lattice = Lattice::over(carpet.u, carpet.v, 2);
     const auto second = sample_second(carpet, lattice);
     std::vector<double> folding(lattice.size(), 0.0);
@@ -67,7 +84,7 @@ std::optional<Fault> fold(const SplineSurface& carpet, const SplineField& wall, 
         for (std::size_t k = begin; k < end; ++k) {
             const Curvatures c = curvatures_of(second[k]);
             const double t = wall.value(lattice.uv(k));
-            folding[k] = counts(lattice.uv(k)) ? -c.k2 * t : 0.0;
+            folding[k] = where.counts(lattice.uv(k)) ? -c.k2 * t : 0.0;
         }
     });
     const auto worst =
@@ -80,7 +97,7 @@ std::optional<Fault> fold(const SplineSurface& carpet, const SplineField& wall, 
                  second[worst].s);
 }
 
-std::optional<Fault> turned_over(const Sides& sides, const SplineSurface& carpet, const auto& counts) {
+std::optional<Fault> turned_over(const Sides& sides, const SplineSurface& carpet, const Within& where) {
     const Lattice lattice = Lattice::over(carpet.u, carpet.v, 4);
     const LatticeFrames below = sample_frames(sides.underside, lattice),
                         above = sample_frames(carpet, lattice);
@@ -88,7 +105,7 @@ std::optional<Fault> turned_over(const Sides& sides, const SplineSurface& carpet
     parallel_for(lattice.size(), 512, [&](std::size_t begin, std::size_t end) {
         for (std::size_t k = begin; k < end; ++k) {
             cosine[k] = below.normals[k].dot(above.normals[k]);
-            if (!(cosine[k] >= least_cosine) && !counts(lattice.uv(k))) cosine[k] = 1.0;
+            if (!(cosine[k] >= least_cosine) && !where.counts(lattice.uv(k))) cosine[k] = 1.0;
         }
     });
     const auto worst =
@@ -159,7 +176,7 @@ std::vector<Box> rough_boxes(const Level& level) {
 // agrees with the side's but for the three functions at each inner end; there the residual is negligible and
 // theirs are left out.
 void correct(Level& level, const Box& box, const SplineSurface& carpet, const Height& height,
-             double negligible, const auto& counts) {
+             double negligible, const Within& where) {
     SplineSurface& side = level.side;
     const double hu = side.u.span(), hv = side.v.span();
     const Basis u{box.u1 - box.u0 + 3, hu * (box.u1 - box.u0)},
@@ -203,8 +220,10 @@ void correct(Level& level, const Box& box, const SplineSurface& carpet, const He
         for (int j = 0; j < local.nv; ++j) {
             const double error = (missing[local.index(i, j)] - added[local.index(i, j)]).norm();
             if (!(error > negligible)) continue;
+            const Vec2 uv = level.lattice.uv(global(i, j));
+            if (!where.near(uv)) continue;
             level.rough[global(i, j)] = 1;
-            if (error > level.error && counts(level.lattice.uv(global(i, j)))) level.error = error;
+            if (error > level.error && where.counts(uv)) level.error = error;
         }
 }
 
@@ -212,7 +231,7 @@ void correct(Level& level, const Box& box, const SplineSurface& carpet, const He
 // residual is not negligible, until it is small. So features cost as much as the part of the shell they
 // cover.
 Level fit_side(const SplineSurface& carpet, const Height& height, int start,
-               const UndersideSettings& settings, const auto& counts) {
+               const UndersideSettings& settings, const Within& where) {
     const double negligible = negligible_share * settings.fit_mm;
     Level level;
     level.side = carpet;
@@ -229,14 +248,14 @@ Level fit_side(const SplineSurface& carpet, const Height& height, int start,
     int halvings = 0;
     for (; halvings < std::min(start, settings.halvings); ++halvings) next();
     fresh();
-    correct(level, {0, 0, level.side.u.spans(), level.side.v.spans()}, carpet, height, negligible, counts);
+    correct(level, {0, 0, level.side.u.spans(), level.side.v.spans()}, carpet, height, negligible, where);
     while (level.error > settings.fit_mm && halvings < settings.halvings) {
         const std::vector<Box> boxes = rough_boxes(level);
         const double before = level.error;
         next();
         ++halvings;
         fresh();
-        for (const Box& box : boxes) correct(level, box, carpet, height, negligible, counts);
+        for (const Box& box : boxes) correct(level, box, carpet, height, negligible, where);
         // a smooth side gains eight times and more by a halving, a crease two
         if (level.error <= settings.crease_mm && level.error > before / 4.0) break;
     }
@@ -244,6 +263,10 @@ Level fit_side(const SplineSurface& carpet, const Height& height, int start,
 }
 
 }  // namespace
+
+Lattice feature_ball_lattice(const SplineSurface& carpet) {
+    return ball_lattice_over(carpet, feature_ball_spacing_mm);
+}
 
 Outcome<Sides> roll_underside(const SplineSurface& carpet, const std::vector<BallLayer>& layers,
                               const UndersideSettings& settings) {
@@ -253,7 +276,7 @@ Outcome<Sides> roll_underside(const SplineSurface& carpet, const std::vector<Bal
     for (const BallLayer& layer : layers) featured = featured || layer.height;
 
     const Lattice ball_lattice =
-        ball_lattice_over(carpet, featured ? feature_ball_spacing_mm : ball_spacing_mm);
+        featured ? feature_ball_lattice(carpet) : ball_lattice_over(carpet, ball_spacing_mm);
     const LatticeFrames ball_frames = sample_frames(carpet, ball_lattice);
     std::vector<BallSheet> sheets;
     for (const BallLayer& layer : layers) {
@@ -261,20 +284,17 @@ Outcome<Sides> roll_underside(const SplineSurface& carpet, const std::vector<Bal
         if (auto bad = nonsense(sheets.back(), ball_frames)) return *bad;
     }
 
-    std::optional<TrimRegion> region;
-    if (!settings.within.control.empty()) region.emplace(Outline(settings.within));
-    const auto counts = [&](const Vec2& uv) { return !region || region->inside(uv); };
-
+    const Within where(settings.within);
     const int start = featured ? 1 : 0;
     Sides sides;
     Level below = fit_side(
         carpet,
         [&](const Vec2& uv, const Vec3& at, const Vec3& n) {
             double t = -1e300;
-            for (const BallSheet& sheet : sheets) t = std::max(t, sheet.exit(at, n, uv));
+            for (const BallSheet& sheet : sheets) t = sheet.exit(at, n, uv, t);
             return -t;
         },
-        start, settings, counts);
+        start, settings, where);
     sides.underside = std::move(below.side);
     sides.wall = std::move(below.height);
     for (double& t : sides.wall.control) t = -t;
@@ -283,13 +303,13 @@ Outcome<Sides> roll_underside(const SplineSurface& carpet, const std::vector<Bal
     if (features) {
         Level above = fit_side(
             carpet, [&](const Vec2& uv, const Vec3&, const Vec3&) { return features(uv); }, start, settings,
-            counts);
+            where);
         sides.foot_side = std::move(above.side);
         sides.fit_error_mm = std::max(sides.fit_error_mm, above.error);
     }
-    if (auto bad = fold(carpet, sides.wall, counts)) return *bad;
+    if (auto bad = fold(carpet, sides.wall, where)) return *bad;
     if (featured)
-        if (auto bad = turned_over(sides, carpet, counts)) return *bad;
+        if (auto bad = turned_over(sides, carpet, where)) return *bad;
     return sides;
 }
 

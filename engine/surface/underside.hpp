@@ -16,9 +16,13 @@ struct UndersideSettings {
     /// How often the carpet's knot spans may be halved. 0: as coarse as the carpet, for
     /// previews; 3 brings the crease of a 50 degree flank within the wall gates.
     int halvings = 3;
-    /// Folds and residuals count inside this curve only; empty: everywhere.
+    /// Folds and residuals count inside this curve only, and the sides are exact there and just beside it;
+    /// empty: everywhere.
     PeriodicCurve within;
 };
+
+/// The lattice on which balls are laid under a shell with features.
+Lattice feature_ball_lattice(const SplineSurface& carpet);
 
 /// The two sides over the carpet's (u,v).
 struct Sides {

@@ -116,7 +116,34 @@ struct Depth {
 
 BallSheet::BallSheet(const Lattice& lattice, std::vector<Vec3> centres, std::vector<double> radii)
     : lattice_(lattice), centres_(std::move(centres)), radii_(std::move(radii)) {
-    find_reach();
+    tiles_u_ = (lattice_.nu + tile_nodes - 1) / tile_nodes;
+    tiles_v_ = (lattice_.nv + tile_nodes - 1) / tile_nodes;
+    own_.resize(static_cast<std::size_t>(tiles_u_) * static_cast<std::size_t>(tiles_v_));
+    parallel_for(own_.size(), 16, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t c = begin; c < end; ++c) own_[c] = own_tile(c);
+    });
+    spread_reach();
+}
+
+void BallSheet::replace(const std::vector<std::size_t>& nodes, const std::vector<Vec3>& centres,
+                        const std::vector<double>& radii) {
+    std::vector<char> touched(own_.size(), 0);
+    for (std::size_t n = 0; n < nodes.size(); ++n) {
+        const std::size_t k = nodes[n];
+        centres_[k] = centres[n];
+        radii_[k] = radii[n];
+        // a node counts in the differences of its neighbours, and the border's nodes take those further in
+        constexpr int beside = 2;
+        const int i = static_cast<int>(k) / lattice_.nv, j = static_cast<int>(k) % lattice_.nv;
+        for (const int x : {std::max(0, i - beside), std::min(lattice_.nu - 1, i + beside)})
+            for (const int y : {std::max(0, j - beside), std::min(lattice_.nv - 1, j + beside)})
+                touched[static_cast<std::size_t>((x / tile_nodes) * tiles_v_ + y / tile_nodes)] = 1;
+    }
+    parallel_for(own_.size(), 16, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t c = begin; c < end; ++c)
+            if (touched[c]) own_[c] = own_tile(c);
+    });
+    spread_reach();
 }
 
 BallSheet::Node BallSheet::nearest(const Vec2& uv) const {
@@ -150,35 +177,33 @@ BallSheet::Patch BallSheet::patch(const Node& node) const {
     return p;
 }
 
-void BallSheet::find_reach() {
-    tiles_u_ = (lattice_.nu + tile_nodes - 1) / tile_nodes;
-    tiles_v_ = (lattice_.nv + tile_nodes - 1) / tile_nodes;
-    std::vector<Tile> own(static_cast<std::size_t>(tiles_u_) * static_cast<std::size_t>(tiles_v_));
-    parallel_for(own.size(), 16, [&](std::size_t begin, std::size_t end) {
-        for (std::size_t c = begin; c < end; ++c) {
-            const int i0 = static_cast<int>(c) / tiles_v_ * tile_nodes;
-            const int j0 = static_cast<int>(c) % tiles_v_ * tile_nodes;
-            Tile& t = own[c];
-            t.step_u = t.step_v = 1e300;
-            for (int i = i0; i < std::min(i0 + tile_nodes, lattice_.nu); ++i)
-                for (int j = j0; j < std::min(j0 + tile_nodes, lattice_.nv); ++j) {
-                    t.reach = std::max(t.reach, radii_[lattice_.index(i, j)]);
-                    const Node node{std::clamp(i, 1, lattice_.nu - 2), std::clamp(j, 1, lattice_.nv - 2)};
-                    const Patch p = patch(node);
-                    const double a = p.qa.norm(), b = p.qb.norm();
-                    t.step_u = std::min(t.step_u, a);
-                    t.step_v = std::min(t.step_v, b);
-                    const double slope = std::hypot(p.ta / a, p.tb / b);
-                    const Vec3 n = p.qa.cross(p.qb).normalized();
-                    const auto bend = [&](const Vec3& second, double radius, double steps) {
-                        return std::abs(second.dot(n) * p.t) / steps + std::abs(radius * p.t) / steps;
-                    };
-                    if (!(slope < calm_slope && bend(p.qaa, p.taa, a * a) < calm_bend &&
-                          bend(p.qbb, p.tbb, b * b) < calm_bend && bend(p.qab, p.tab, a * b) < calm_bend))
-                        t.calm = false;
-                }
+BallSheet::Tile BallSheet::own_tile(std::size_t c) const {
+    const int i0 = static_cast<int>(c) / tiles_v_ * tile_nodes;
+    const int j0 = static_cast<int>(c) % tiles_v_ * tile_nodes;
+    Tile t;
+    t.step_u = t.step_v = 1e300;
+    for (int i = i0; i < std::min(i0 + tile_nodes, lattice_.nu); ++i)
+        for (int j = j0; j < std::min(j0 + tile_nodes, lattice_.nv); ++j) {
+            t.reach = std::max(t.reach, radii_[lattice_.index(i, j)]);
+            const Node node{std::clamp(i, 1, lattice_.nu - 2), std::clamp(j, 1, lattice_.nv - 2)};
+            const Patch p = patch(node);
+            const double a = p.qa.norm(), b = p.qb.norm();
+            t.step_u = std::min(t.step_u, a);
+            t.step_v = std::min(t.step_v, b);
+            const double slope = std::hypot(p.ta / a, p.tb / b);
+            const Vec3 n = p.qa.cross(p.qb).normalized();
+            const auto bend = [&](const Vec3& second, double radius, double steps) {
+                return std::abs(second.dot(n) * p.t) / steps + std::abs(radius * p.t) / steps;
+            };
+            if (!(slope < calm_slope && bend(p.qaa, p.taa, a * a) < calm_bend &&
+                  bend(p.qbb, p.tbb, b * b) < calm_bend && bend(p.qab, p.tab, a * b) < calm_bend))
+                t.calm = false;
         }
-    });
+    return t;
+}
+
+void BallSheet::spread_reach() {
+    const std::vector<Tile>& own = own_;
     // what lies within reach of a tile: its neighbours, as many as the greatest radius spans
     double reach = 0.0, step_u = 1e300, step_v = 1e300;
     for (const Tile& t : own) {
@@ -265,18 +290,14 @@ double BallSheet::climb(const Objective& objective, Node node) const {
 
 // All nodes within `distance` of the start, then up every hill that could be the highest.
 template <class Objective>
-double BallSheet::search(const Objective& objective, Node node, double distance) const {
-    const Tile& t = tile(node);
-    const auto nodes = [distance](double step, double flat) {
-        return static_cast<int>(std::min(distance / std::max(step, 0.25 * flat) + 1.0, 1.0 * window_most));
-    };
-    const int wu = nodes(t.step_u, lattice_.step_u()), wv = nodes(t.step_v, lattice_.step_v());
+double BallSheet::search(const Objective& objective, Node node, double distance, double at_least) const {
+    const auto [wu, wv] = reach_in_nodes(node, distance);
     const int i0 = std::max(0, node.i - wu), i1 = std::min(lattice_.nu - 1, node.i + wu);
     const int j0 = std::max(0, node.j - wv), j1 = std::min(lattice_.nv - 1, node.j + wv);
     constexpr int side = 2 * window_most + 1;
     std::array<double, side * side> values;
     const int columns = j1 - j0 + 1;
-    double best = -1e300;
+    double best = at_least;
     for (int i = i0; i <= i1; ++i)
         for (int j = j0; j <= j1; ++j) {
             const std::size_t k = lattice_.index(i, j);
@@ -315,16 +336,33 @@ double BallSheet::search(const Objective& objective, Node node, double distance)
     return best;
 }
 
-double BallSheet::exit(const Vec3& s, const Vec3& n, const Vec2& uv) const {
+std::pair<int, int> BallSheet::reach_in_nodes(const Node& node, double distance) const {
+    const Tile& t = tile(node);
+    const auto nodes = [distance](double step, double flat) {
+        return static_cast<int>(std::min(distance / std::max(step, 0.25 * flat) + 1.0, 1.0 * window_most));
+    };
+    return {nodes(t.step_u, lattice_.step_u()), nodes(t.step_v, lattice_.step_v())};
+}
+
+BallSheet::Window BallSheet::window(const Vec2& uv) const {
+    // a hill is climbed a little beyond the nodes that were looked at, over the differences of its patches
+    constexpr int beyond = 3;
+    const Node node = nearest(uv);
+    const auto [wu, wv] = reach_in_nodes(node, tile(node).reach);
+    return {std::max(0, node.i - wu - beyond), std::min(lattice_.nu - 1, node.i + wu + beyond),
+            std::max(0, node.j - wv - beyond), std::min(lattice_.nv - 1, node.j + wv + beyond)};
+}
+
+double BallSheet::exit(const Vec3& s, const Vec3& n, const Vec2& uv, double at_least) const {
     const Node node = nearest(uv);
     const Tile& t = tile(node);
-    return t.calm ? climb(Exit{s, n}, node) : search(Exit{s, n}, node, t.reach);
+    return t.calm ? std::max(at_least, climb(Exit{s, n}, node)) : search(Exit{s, n}, node, t.reach, at_least);
 }
 
 double BallSheet::clearance(const Vec3& x, const Vec2& uv) const {
     const Node node = nearest(uv);
     const Tile& t = tile(node);
-    return -(t.calm ? climb(Depth{x}, node) : search(Depth{x}, node, t.reach));
+    return -(t.calm ? climb(Depth{x}, node) : search(Depth{x}, node, t.reach, -1e300));
 }
 
 BallSheet sample_layer(const Lattice& lattice, const LatticeFrames& carpet, const BallLayer& layer) {
