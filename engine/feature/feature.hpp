@@ -13,6 +13,8 @@ namespace archwright::feature {
 struct GrooveStation {
     double along = 0.0;
     double width_mm = 10.0, depth_mm = 2.0;
+
+    bool operator==(const GrooveStation&) const = default;
 };
 
 /// Made as a body of its own instead of one solid with the shell; which one it is, its kind says: a cavity is
@@ -24,6 +26,7 @@ struct OwnPart {
     double glue_mm = 0.0;       ///< gap between the part and the shell it is stuck to, for the glue
 
     bool asked() const { return !material.empty(); }
+    bool operator==(const OwnPart&) const = default;
 };
 
 /// One relief or pad. Lengths in mm along the surface, heights and depths along the dressed foot side's
@@ -70,6 +73,7 @@ struct Feature {
     bool seat() const { return kind == Kind::cavity && part.asked(); }
     /// A pad, dome or bar that is stuck on: the shell is as if it were not there.
     bool stuck_on() const { return raised() && part.asked(); }
+    bool operator==(const Feature&) const = default;
 };
 
 }  // namespace archwright::feature

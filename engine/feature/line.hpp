@@ -26,13 +26,19 @@ class SurfaceLine {
     const std::vector<Vec3>& points() const { return points_; }
 
   private:
+    // Spheres round runs of pieces: what is further than the nearest run can be is not looked at.
+    struct Run {
+        Vec3 centre;
+        double radius;
+    };
     std::vector<Vec3> points_;
     std::vector<double> along_;
+    std::vector<Run> runs_;
 };
 
 /// The natural cubic spline over chord length (C. de Boor 1978) through the spots' places in (u,v), laid on
 /// the carpet every half millimetre.
-std::vector<Vec3> smooth_line(const std::vector<Spot>& through, const surface::SplineSurface& carpet);
+std::vector<Spot> smooth_line(const std::vector<Spot>& through, const surface::SplineSurface& carpet);
 
 /// A value along a groove: a MonotoneCurve through its stations, or the same everywhere when there are none.
 class Along {

@@ -15,13 +15,25 @@ double rounded_greater(double a, double b) {
 
 Outcome<FeatureMap> FeatureMap::lay(const std::vector<Feature>& features, const Site& site,
                                     const surface::TrimRule& heads) {
+    FeatureMap fresh;
+    fresh.carpet_ = std::make_shared<const surface::SplineSurface>(site.carpet);
+    return lay_over(features, site, heads, std::move(fresh));
+}
+
+Outcome<FeatureMap> FeatureMap::edited(const std::vector<Feature>& features, const Site& site,
+                                       const surface::TrimRule& heads) const {
+    return carpet_ ? lay_over(features, site, heads, *this) : lay(features, site, heads);
+}
+
+Outcome<FeatureMap> FeatureMap::lay_over(const std::vector<Feature>& features, const Site& site,
+                                         const surface::TrimRule& heads, FeatureMap before) {
     FeatureMap map;
-    map.carpet_ = std::make_shared<const surface::SplineSurface>(site.carpet);
+    map.carpet_ = std::move(before.carpet_);
+    map.layer_ = std::move(before.layer_);
     std::vector<Laid> laid;
     std::set<std::string> names;
     const bool any = std::any_of(features.begin(), features.end(), [](const Feature& f) { return f.on; });
     if (any) {
-        const Layer layer(site.carpet);
         for (const Feature& feature : features) {
             if (!names.insert(feature.name).second)
                 return Fault{FaultKind::check,
@@ -29,7 +41,14 @@ Outcome<FeatureMap> FeatureMap::lay(const std::vector<Feature>& features, const 
                              "Two features are called \"" + feature.name + "\": give each its own name.",
                              {}};
             if (!feature.on || feature.kind == Feature::Kind::aperture) continue;
-            auto shape = shape_of(feature, site, layer, heads);
+            const auto stood = std::find_if(before.laid_->begin(), before.laid_->end(),
+                                            [&](const Laid& one) { return one.feature == feature; });
+            if (stood != before.laid_->end()) {
+                laid.push_back(*stood);
+                continue;
+            }
+            if (!map.layer_) map.layer_ = std::make_shared<const Layer>(*map.carpet_);
+            auto shape = shape_of(feature, site, *map.layer_, heads);
             if (!shape) return shape.fault();
             laid.push_back({feature, std::move(*shape)});
         }
@@ -48,9 +67,21 @@ FeatureMap FeatureMap::of_shell() const {
     return map;
 }
 
-FeatureMap::Sums FeatureMap::sums(const Vec2& uv) const {
+std::vector<Box3> FeatureMap::differences(const FeatureMap& other) const {
+    std::vector<Box3> boxes;
+    const auto add_missing = [&](const FeatureMap& from, const FeatureMap& in) {
+        for (const Laid& one : *from.laid_)
+            if (std::none_of(in.laid_->begin(), in.laid_->end(),
+                             [&](const Laid& o) { return o.feature == one.feature; }))
+                boxes.push_back({one.shape.low, one.shape.high});
+    };
+    add_missing(*this, other);
+    add_missing(other, *this);
+    return boxes;
+}
+
+FeatureMap::Sums FeatureMap::sums(const Vec2& uv, const Vec3& p) const {
     Sums sums;
-    const Vec3 p = carpet_->point(uv);
     for (const Laid& one : *laid_) {
         const double h = one.shape.at(uv, p);
         if (h == 0.0) continue;
@@ -69,13 +100,30 @@ FeatureMap::Sums FeatureMap::sums(const Vec2& uv) const {
 }
 
 double FeatureMap::height(const Vec2& uv) const {
-    const Sums s = sums(uv);
+    const Sums s = sums(uv, carpet_->point(uv));
     return s.pads - s.reliefs;
 }
 
 double FeatureMap::followed(const Vec2& uv) const {
-    const Sums s = sums(uv);
+    const Sums s = sums(uv, carpet_->point(uv));
     return s.followed_pads - s.followed_reliefs;
+}
+
+double FeatureMap::radius(const Sums& s, double asked, double material_least_mm) {
+    const double below = (s.followed_pads - s.followed_reliefs) - (s.pads - s.reliefs);
+    if (!(below > 0.0)) return asked;
+    const double least = std::min(s.least_wall_mm > 0.0 ? s.least_wall_mm : material_least_mm, asked);
+    // the corner where the least wall takes over is rounded: a sharp one would crease the underside
+    constexpr double corner_mm = 0.4;
+    const double spare = asked - below - least, corner = std::min(corner_mm, asked - least);
+    return least + (corner > 0.0 ? surface::soft_positive(spare, corner) : std::max(spare, 0.0));
+}
+
+std::array<surface::Ball, 2> FeatureMap::balls(const Vec2& uv, const Vec3& p, double wall_mm,
+                                               double material_least_mm) const {
+    const Sums s = sums(uv, p);
+    return {{{s.pads - s.reliefs, radius(s, wall_mm, material_least_mm)},
+             {s.followed_pads - s.followed_reliefs, wall_mm}}};
 }
 
 std::vector<surface::BallLayer> FeatureMap::sheets(const surface::WallFunction& wall,
@@ -87,15 +135,7 @@ std::vector<surface::BallLayer> FeatureMap::sheets(const surface::WallFunction& 
     const auto height = [map = *this](const Vec2& uv) { return map.height(uv); };
     if (all_followed) return {{height, wall}};
     const auto thinned = [map = *this, wall, material_least_mm](const Vec2& uv, const Vec3& p) {
-        const Sums s = map.sums(uv);
-        const double asked = wall(uv, p);
-        const double below = (s.followed_pads - s.followed_reliefs) - (s.pads - s.reliefs);
-        if (!(below > 0.0)) return asked;
-        const double least = std::min(s.least_wall_mm > 0.0 ? s.least_wall_mm : material_least_mm, asked);
-        // the corner where the least wall takes over is rounded: a sharp one would crease the underside
-        constexpr double corner_mm = 0.4;
-        const double spare = asked - below - least, corner = std::min(corner_mm, asked - least);
-        return least + (corner > 0.0 ? surface::soft_positive(spare, corner) : std::max(spare, 0.0));
+        return radius(map.sums(uv, p), wall(uv, p), material_least_mm);
     };
     return {{height, thinned}, {[map = *this](const Vec2& uv) { return map.followed(uv); }, wall}};
 }

@@ -1,6 +1,7 @@
 // All features of a shell together: what the foot side does, and what balls the underside has to clear.
 #pragma once
 
+#include <array>
 #include <memory>
 #include <string>
 #include <vector>
@@ -24,6 +25,13 @@ class FeatureMap {
     static Outcome<FeatureMap> lay(const std::vector<Feature>& features, const Site& site,
                                    const surface::TrimRule& heads);
 
+    /// Another list on the same carpet, site and heads: what stands as it stood is not laid again. Faults as
+    /// `lay`.
+    Outcome<FeatureMap> edited(const std::vector<Feature>& features, const Site& site,
+                               const surface::TrimRule& heads) const;
+    /// Boxes, design frame, outside which this and `other` are the same on the carpet.
+    std::vector<Box3> differences(const FeatureMap& other) const;
+
     /// None.
     FeatureMap() : laid_(std::make_shared<const std::vector<Laid>>()) {}
     /// Those that shape the shell: without what is stuck on as a part of its own.
@@ -41,15 +49,23 @@ class FeatureMap {
     /// second sheet holds T under what is. `material_least_mm` where a feature names no least wall of its
     /// own.
     std::vector<surface::BallLayer> sheets(const surface::WallFunction& wall, double material_least_mm) const;
+    /// The balls of both sheets at one place of the carpet, where the map asks for `wall_mm`; where
+    /// everything is followed both are the same.
+    std::array<surface::Ball, 2> balls(const Vec2& uv, const Vec3& p, double wall_mm,
+                                       double material_least_mm) const;
 
   private:
     struct Sums {
         double pads = 0.0, reliefs = 0.0, followed_pads = 0.0, followed_reliefs = 0.0;
         double least_wall_mm = 0.0;  ///< greatest of the thinning features' here; 0: none names one
     };
-    Sums sums(const Vec2& uv) const;
+    Sums sums(const Vec2& uv, const Vec3& p) const;
+    static double radius(const Sums& sums, double wall_mm, double material_least_mm);
+    static Outcome<FeatureMap> lay_over(const std::vector<Feature>& features, const Site& site,
+                                        const surface::TrimRule& heads, FeatureMap before);
 
     std::shared_ptr<const surface::SplineSurface> carpet_;
+    std::shared_ptr<const Layer> layer_;  ///< over it; made when it is first needed
     std::shared_ptr<const std::vector<Laid>> laid_;
 };
 

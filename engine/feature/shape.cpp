@@ -77,12 +77,14 @@ Outcome<Shape> drawn(const Feature& feature, const Site& site, const std::vector
     return shape;
 }
 
-Outcome<Shape> groove(const Feature& feature, const std::vector<Spot>& points, const Site& site,
-                      const Layer& layer) {
+Outcome<Shape> groove(const Feature& feature, const std::vector<Spot>& points, const Site& site) {
     if (points.size() < 2) return fault_of(feature, "a groove runs along a line of two points or more.");
-    auto line = std::make_shared<SurfaceLine>(smooth_line(points, site.carpet));
-    if (line->points().size() < 2)
+    std::vector<Spot> spine = smooth_line(points, site.carpet);
+    if (spine.size() < 2)
         return fault_of(feature, "the points of its line lie in one place.", points.front().p);
+    std::vector<Vec3> places;
+    for (const Spot& spot : spine) places.push_back(spot.p);
+    auto line = std::make_shared<SurfaceLine>(std::move(places));
     Shape shape;
     double widest = feature.width_mm, deepest = feature.stations.empty() ? feature.depth_mm : 0.0;
     for (const GrooveStation& s : feature.stations) {
@@ -92,7 +94,7 @@ Outcome<Shape> groove(const Feature& feature, const std::vector<Spot>& points, c
     const Along width(feature.stations, feature.width_mm, &GrooveStation::width_mm),
         depth(feature.stations, feature.depth_mm, &GrooveStation::depth_mm);
     box_round(shape, line->points(), 0.5 * (widest + feature.flank_mm));
-    for (const Vec3& p : line->points()) shape.spine.push_back(layer.nearest(p));
+    shape.spine = std::move(spine);
     shape.asked_mm = deepest;
     shape.height = [line, width, depth, flank = feature.flank_mm, start = feature.fade_start_mm,
                     end = feature.fade_end_mm](const Vec2&, const Vec3& p) {
@@ -171,7 +173,7 @@ Outcome<Shape> shape_of(const Feature& feature, const Site& site, const Layer& l
         if (feature.kind == Feature::Kind::metatarsal_bar) return bar(feature, layer, heads);
         const auto spots = place_of(feature, site, layer);
         if (!spots) return spots.fault();
-        if (feature.kind == Feature::Kind::groove) return groove(feature, *spots, site, layer);
+        if (feature.kind == Feature::Kind::groove) return groove(feature, *spots, site);
         if (spots->size() > 2) return drawn(feature, site, *spots);
         return ellipse(feature, site, spots->front());
     };

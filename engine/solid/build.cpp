@@ -286,11 +286,13 @@ Outcome<Solid> build_post(const surface::SplineSurface& top, const surface::Post
     const surface::Border border = surface::borders(above).back();
     if (auto stands = surface::check_post(border); !stands) return stands.fault();
     return guarded(FaultKind::internal, "solid", "Building the exact solid", [&]() -> Outcome<Solid> {
-        auto ring = make_ring(border);
+        const surface::TrimRegion within{surface::Outline(border.curve)};
+        const KnottedSurface few = fewer_knots(top, within.low(), within.high(), tolerance::solid_face_mm);
+        auto ring = make_ring(border, few.moved_mm);
         if (!ring) return ring.fault();
         const BRep_Builder make;
         TopoDS_Face lid;
-        make.MakeFace(lid, to_geom(top), tolerance::solid_point_mm);
+        make.MakeFace(lid, to_geom(few), tolerance::solid_point_mm);
         for (std::size_t i = 0; i < ring->pieces.size(); ++i)
             make.UpdateEdge(ring->upper()[i], ring->pieces[i].curve, lid, ring->tolerance);
         make.Add(lid, wire_of(ring->upper(), false));

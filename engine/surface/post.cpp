@@ -26,9 +26,7 @@ struct Foot {
     Vec3 point, normal, down;
 };
 
-Foot foot_of(const SplineSurface& underside, const PeriodicCurve& curve, double draft_deg, double s) {
-    const Vec2 tangent = curve.tangent(s);
-    const SurfacePoint at = underside.first(curve.point(s));
+Foot foot_of(const SurfacePoint& at, const Vec2& tangent, double draft_deg) {
     const Vec3 along = at.su * tangent.x() + at.sv * tangent.y();
     // counter-clockwise seen from the foot: the post lies on the left
     const Vec3 inward = Vec3(-along.y(), along.x(), 0.0).normalized();
@@ -158,7 +156,11 @@ double height_above_floor(const Post& post, const Vec3& place) {
 }
 
 RimRows post_rows(const SplineSurface& underside, const PeriodicCurve& curve, const Post& post, double s) {
-    const Foot foot = foot_of(underside, curve, post.draft_deg, s);
+    return post_rows(underside.first(curve.point(s)), curve.tangent(s), post);
+}
+
+RimRows post_rows(const SurfacePoint& underside, const Vec2& tangent, const Post& post) {
+    const Foot foot = foot_of(underside, tangent, post.draft_deg);
     const double fall =
         foot.down.dot(post.floor_normal) / -post.floor_normal.z();  // of the height, a mm down
     double down = height_above_floor(post, foot.point) / fall;
@@ -203,7 +205,8 @@ Outcome<Done> check_post(const Border& border) {
     parallel_for(n, 64, [&](std::size_t begin, std::size_t end) {
         for (std::size_t k = begin; k < end; ++k) {
             const double s = static_cast<double>(k) / samples_per_span;
-            feet[k] = foot_of(border.shell->underside, border.curve, border.post->draft_deg, s);
+            feet[k] = foot_of(border.shell->underside.first(border.curve.point(s)), border.curve.tangent(s),
+                              border.post->draft_deg);
             edge[k] = feet[k].point;
             floor[k] = border.rows(s).rows.back();
         }

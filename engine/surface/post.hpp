@@ -23,6 +23,9 @@ double height_above_floor(const Post& post, const Vec3& place);
 /// the curve's own direction in plan.
 RimRows post_rows(const SplineSurface& underside, const PeriodicCurve& curve, const Post& post, double s);
 
+/// The same from the underside's point there and the curve's direction in (u,v).
+RimRows post_rows(const SurfacePoint& underside, const Vec2& tangent, const Post& post);
+
 /// Points in plan within a floor's outline (closed, simple) that its triangles need besides that outline:
 /// rows along the hinge, close enough for a chord over it to stay within tolerance::chord_mm / 4. None
 /// without a hinge.

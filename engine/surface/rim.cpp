@@ -33,8 +33,7 @@ struct Edge {
 };
 
 // The trim's image on one side: the conormal lies in the surface, square to the trim, away from the shell.
-Edge edge_of(const SplineSurface& side, const Vec2& uv, const Vec2& tangent) {
-    const SurfacePoint at = side.first(uv);
+Edge edge_of(const SurfacePoint& at, const Vec2& tangent) {
     const Vec3 normal = at.normal();
     return {at.s, normal, (at.su * tangent.x() + at.sv * tangent.y()).cross(normal).normalized()};
 }
@@ -47,8 +46,13 @@ RimRows rim_rows(const Shell& shell, double s) {
 
 RimRows rim_rows(const SplineSurface& foot_side, const SplineSurface& underside, const PeriodicCurve& curve,
                  const Rim& rim, double s) {
-    const Vec2 uv = curve.point(s), tangent = curve.tangent(s);
-    const Edge top = edge_of(foot_side, uv, tangent), bottom = edge_of(underside, uv, tangent);
+    const Vec2 uv = curve.point(s);
+    return rim_rows(foot_side.first(uv), underside.first(uv), curve.tangent(s), rim);
+}
+
+RimRows rim_rows(const SurfacePoint& foot_side, const SurfacePoint& underside, const Vec2& tangent,
+                 const Rim& rim) {
+    const Edge top = edge_of(foot_side, tangent), bottom = edge_of(underside, tangent);
     const double wall = (top.point - bottom.point).norm();
     switch (rim.kind) {
         case Rim::Kind::square:

@@ -22,6 +22,10 @@ double least_corner_radius(const Rim& rim, double wall_mm);
 RimRows rim_rows(const SplineSurface& foot_side, const SplineSurface& underside, const PeriodicCurve& curve,
                  const Rim& rim, double s);
 
+/// The same from the sides' points there and the curve's direction in (u,v).
+RimRows rim_rows(const SurfacePoint& foot_side, const SurfacePoint& underside, const Vec2& tangent,
+                 const Rim& rim);
+
 /// A corner of a rim's curve sharper than the rim is round.
 struct SharpCorner {
     double s = 0.0;        ///< parameter of the curve

@@ -28,6 +28,7 @@ int main(int count, char** words) {
     for (const std::size_t size : sizes) bench::run_reading(size, folder, reading);
     bench::run_shell(folder, shell);
     bench::run_edits(folder, edits);
+    bench::run_feature_edits(folder, edits);
     for (const std::size_t size : sizes) bench::run_make(size, program, folder, make);
     bench::run_peers(bench::bench_shell(folder), 3.2, peers);
     std::cout << bench::machine() << "\n\n";

@@ -8,6 +8,7 @@
 #include "assets/generator/cast_file.hpp"
 #include "assets/generator/foot.hpp"
 #include "engine/base/text.hpp"
+#include "engine/build/feature_preview.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/design/job_file.hpp"
 #include "engine/solid/solid.hpp"
@@ -102,6 +103,25 @@ void run_reading(std::size_t triangles, const fs::path& folder, std::vector<Figu
 
 namespace {
 
+// A groove that thins the wall, a cavity and a pad that the underside follows: as on the demonstration.
+std::vector<feature::Feature> bench_features() {
+    feature::Feature groove, cavity, pad;
+    groove.kind = feature::Feature::Kind::groove;
+    groove.name = "groove";
+    groove.points = {{15.0, 2.0}, {60.0, 6.0}, {105.0, 4.0}};
+    groove.width_mm = 11.0;
+    groove.underside = feature::Feature::Underside::stays;
+    groove.least_wall_mm = 1.5;
+    cavity.name = "cavity";
+    cavity.points = {{65.0, -20.0}};
+    pad.kind = feature::Feature::Kind::pad;
+    pad.name = "pad";
+    pad.points = {{100.0, -15.0}};
+    pad.height_mm = 2.5;
+    pad.length_mm = 30.0;
+    return {groove, cavity, pad};
+}
+
 build::Surfaced bench_surface(const fs::path& folder, build::Received* keep = nullptr) {
     Progress progress;
     const auto cast = must(build::open_cast(cast_of(500'000, folder), {}, progress));
@@ -125,6 +145,40 @@ surface::Shell bench_shell(const fs::path& folder) {
             std::move(sides.underside),
             surfaced.trim.curve,
             {}};
+}
+
+void run_feature_edits(const fs::path& folder, std::vector<Figure>& figures) {
+    Progress progress;
+    build::Device device;
+    build::Received received;
+    auto surfaced = bench_surface(folder, &received);
+    const auto materials = must(design::load_materials(design::assets_folder() / "materials"));
+    design::FootDesign foot = plain_design();
+    foot.features = bench_features();
+    device.received = std::make_shared<build::Received>(std::move(received));
+    device.surfaced = std::make_shared<build::Surfaced>(std::move(surfaced));
+    const auto stage = [&] {
+        return must(build::shell_stage(*device.received, *device.surfaced, foot, materials, progress));
+    };
+    device.shelled = std::make_shared<build::Shelled>(stage());
+    build::FeaturePreview preview(device, foot);
+    for (std::size_t which = 0; which < foot.features.size(); ++which) {
+        feature::Feature& edited = foot.features[which];
+        figures.push_back(measure("feature edit to preview mesh, " + edited.name, 0, [&] {
+            edited.depth_mm = edited.depth_mm == 2.0 ? 3.0 : 2.0;
+            edited.height_mm = edited.height_mm == 2.5 ? 3.5 : 2.5;
+            must(preview.edit(foot));
+            return rounded(static_cast<double>(preview.moved()) / 1000.0, 0) + "k of " +
+                   rounded(static_cast<double>(preview.mesh().uv.size()) / 1000.0, 0) + "k points moved";
+        }));
+        figures.back().goal_s = 0.05;
+    }
+    const double edit_s = figures[figures.size() - foot.features.size()].median_s;
+    figures.push_back(measure("the same edit of the groove by the stage, fitted and meshed anew", 0, [&] {
+        foot.features.front().depth_mm = foot.features.front().depth_mm == 2.0 ? 3.0 : 2.0;
+        return triangles_of(stage().mesh.mesh.triangles.size());
+    }));
+    figures.back().note += ", " + rounded(figures.back().median_s / edit_s, 0) + " times the preview's";
 }
 
 void run_edits(const fs::path& folder, std::vector<Figure>& figures) {

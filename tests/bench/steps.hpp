@@ -17,6 +17,9 @@ void run_reading(std::size_t triangles, const std::filesystem::path& folder, std
 /// What an edit costs, on the shell of a 500k cast: plain, and with a groove across it.
 void run_edits(const std::filesystem::path& folder, std::vector<Figure>& figures);
 
+/// What an edit of a relief or pad costs: the preview, and the stage done again.
+void run_feature_edits(const std::filesystem::path& folder, std::vector<Figure>& figures);
+
 /// The shell's own steps (underside, mesh, gates, solid, files).
 void run_shell(const std::filesystem::path& folder, std::vector<Figure>& figures);
 
