@@ -39,8 +39,9 @@ Outcome<Done> FeaturePreview::edit(const design::FootDesign& foot) {
     const feature::Site site = feature_site(*device_.received, *device_.surfaced, foot);
     auto features = features_.edited(foot.features, site, device_.surfaced->rule);
     if (!features) return features.fault();
-    const std::vector<Box3> boxes = features->differences(features_);
-    features_ = std::move(*features);
+    feature::FeatureMap shaping = features->of_shell();
+    const std::vector<Box3> boxes = shaping.differences(features_);
+    features_ = std::move(shaping);
     list_ = foot.features;
     if (!boxes.empty()) shell_.change(boxes, balls());
     return Done{};

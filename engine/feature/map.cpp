@@ -63,6 +63,7 @@ FeatureMap FeatureMap::of_shell() const {
         if (!one.feature.stuck_on()) kept.push_back(one);
     FeatureMap map;
     map.carpet_ = carpet_;
+    map.layer_ = layer_;
     map.laid_ = std::make_shared<const std::vector<Laid>>(std::move(kept));
     return map;
 }
