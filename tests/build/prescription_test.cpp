@@ -26,8 +26,10 @@ void judge(const Outcome<build::Device>& device, Ends& ends) {
     if (!device.ok()) {
         const Fault& fault = device.fault();
         INFO(fault.stage << ": " << fault.message);
-        CHECK(fault.kind == FaultKind::check);
-        CHECK((fault.where || has_a_number(fault.message)));
+        // a forefoot post asks where the forefoot's inclination is not known
+        const bool asks = fault.kind == FaultKind::ask && fault.stage == "posts";
+        CHECK((asks || fault.kind == FaultKind::check));
+        CHECK((asks || fault.where || has_a_number(fault.message)));
         std::cout << "    stopped in " << fault.stage << ": " << fault.message << "\n";
         ++ends["stopped in " + fault.stage];
         return;
@@ -95,7 +97,11 @@ TEST_CASE("random full prescriptions are sound, or stopped naming the feature an
         judge(device, ends);
         if (!device.ok()) continue;
         // each is there, as deep or high as asked where nothing else meets it
-        REQUIRE(device->shelled->feature_figures.size() == job->foot.features.size());
+        const auto holes =
+            std::count_if(job->foot.features.begin(), job->foot.features.end(),
+                          [](const auto& f) { return f.kind == feature::Feature::Kind::aperture; });
+        REQUIRE(device->shelled->feature_figures.size() + static_cast<std::size_t>(holes) ==
+                job->foot.features.size());
         for (const feature::Figure& f : device->shelled->feature_figures) {
             CHECK(f.fit_mm < 0.15);
             CHECK(f.measured_mm <

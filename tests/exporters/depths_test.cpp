@@ -37,6 +37,7 @@ TEST_CASE("reliefs and pads have in the STL file the depth and height the order 
             one.length_mm = one.width_mm = 26.0;
         }
         job->foot.features = {one};
+        job->foot.posts = {};
         INFO(job->words << words << ", " << one.name << " of kind " << i % 5);
         const auto device =
             tests::build_in_memory(tests::cast_in_memory(job->cast.mesh, "depths"), job->foot, job->side);

@@ -108,11 +108,45 @@ void features(generator::Random& random, std::vector<feature::Feature>& list, st
     }
 }
 
+// A post under the heel, under the front, or a flat contact.
+void posts(generator::Random& random, feature::Posts& asked, std::string& words) {
+    if (random.uniform() < 0.4) {
+        feature::RearfootPost& rear = asked.rearfoot;
+        rear.on = true;
+        rear.angle_deg = random.between(-3.0, 5.0);
+        rear.height_mm = random.between(1.5, 6.0);
+        rear.width_mm = random.between(30.0, 38.0);
+        rear.flare_deg = random.between(-8.0, 8.0);
+        if (random.uniform() < 0.5) rear.motion_deg = random.between(1.0, 4.0);
+        words += "; rearfoot post " + rounded(rear.angle_deg, 1) + " deg, motion " +
+                 rounded(rear.motion_deg, 1) + ", " + rounded(rear.height_mm, 1);
+    } else if (random.uniform() < 0.3) {
+        asked.flat_contact.on = true;
+        words += "; flat contact";
+    }
+    if (random.uniform() < 0.25) {
+        asked.forefoot.on = true;
+        asked.forefoot.length_mm = random.between(12.0, 18.0);
+        words += "; forefoot post";
+    }
+}
+
 }  // namespace
 
 std::string prescribe_in_full(generator::Random& random, design::FootDesign& foot) {
     std::string words = prescribe(random, foot);
     features(random, foot.features, words);
+    posts(random, foot.posts, words);
+    if (random.uniform() < 0.2) {
+        feature::Feature hole;
+        hole.kind = feature::Feature::Kind::aperture;
+        hole.name = "hole";
+        hole.points = {Vec2(random.between(40.0, 90.0), random.between(-15.0, 10.0))};
+        hole.width_mm = random.between(6.0, 14.0);
+        hole.length_mm = random.between(6.0, 20.0);
+        words += "; aperture " + rounded(hole.width_mm, 1) + " x " + rounded(hole.length_mm, 1);
+        foot.features.push_back(hole);
+    }
     return words;
 }
 

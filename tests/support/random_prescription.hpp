@@ -10,7 +10,7 @@ namespace archwright::tests {
 
 /// Changes balance, dressing and trim of the foot; what was asked, in words for messages.
 std::string prescribe(generator::Random& random, design::FootDesign& foot);
-/// The same, and reliefs and pads.
+/// The same, and reliefs, pads, apertures and posts.
 std::string prescribe_in_full(generator::Random& random, design::FootDesign& foot);
 
 }  // namespace archwright::tests
