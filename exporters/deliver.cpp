@@ -44,7 +44,8 @@ Outcome<Done> write_body_step(const build::Device& device, solid::Solid solid, s
 // The shell and those parts whose exact solid is sound, each a file.
 Outcome<Done> write_device_steps(const build::Device& device, const DeliverySetting& setting,
                                  const std::string& date, const fs::path& folder) {
-    const std::string stem = file_stem(device), product = device.case_code + "-" + word(device.side);
+    const std::string stem = file_stem(device),
+                      product = device.case_code + "-" + word(device.side) + "-" + device.revision;
     const build::Proved& proved = *device.proved;
     if (auto shell = write_body_step(device, proved.solid, proved.solid_report, product, setting, date,
                                      folder / (stem + ".step"));
@@ -119,8 +120,8 @@ Outcome<Delivered> write_device(const design::Job& job, const build::Device& dev
         step = std::async(std::launch::async,
                           [&] { return write_device_steps(device, setting, step_date(date), folder); });
 
-    std::vector<NamedMesh> bodies{{title + " shell", foot::to_export(device.made().mesh, device.side),
-                                   device.shelled->material.name}};
+    std::vector<NamedMesh> bodies{
+        {title + " shell", foot::to_export(device.made().mesh, device.side), device.shelled->material.name}};
     for (const build::Part& part : device.shelled->parts)
         bodies.push_back(
             {title + " " + part.name, foot::to_export(part.mesh.mesh, device.side), part.material.name});

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include <nlohmann/json.hpp>
+#include <set>
 
 #include "engine/base/file.hpp"
 
@@ -71,16 +72,26 @@ nlohmann::json report_there(const fs::path& folder, const std::string& stem) {
 }  // namespace
 
 std::vector<std::string> part_files_there(const fs::path& folder, const std::string& stem) {
-    std::vector<std::string> names;
+    std::set<std::string> parts;
     const nlohmann::json report = report_there(folder, stem);
-    if (!report.is_object() || !report.contains("files") || !report["files"].is_array()) return names;
+    if (!report.is_object() || !report.contains("files") || !report["files"].is_array()) return {};
     for (const auto& file : report["files"]) {
         if (!file.is_object() || !file.contains("name") || !file["name"].is_string()) continue;
         const std::string name = file["name"].get<std::string>();
         // a report that was tampered with names no file outside the folder
         if (name.starts_with(part_stem(stem, "")) && name == fs::path(name).filename().string())
-            names.push_back(name);
+            parts.insert(fs::path(name).stem().string());
     }
+    // and those of parts whose format the last delivery left out
+    if (report.contains("parts") && report["parts"].is_array())
+        for (const auto& part : report["parts"]) {
+            if (!part.is_object() || !part.contains("name") || !part["name"].is_string()) continue;
+            const std::string name = part_stem(stem, part["name"].get<std::string>());
+            if (name == fs::path(name).filename().string()) parts.insert(name);
+        }
+    std::vector<std::string> names;
+    for (const std::string& part : parts)
+        for (const char* ending : {".stl", ".step"}) names.push_back(part + ending);
     return names;
 }
 

@@ -384,7 +384,7 @@ std::string report_json(const design::Job& job, const build::Device& device,
                         {"mesh_volume_mm3", device.made().mesh.volume()},
                         {"solid_volume_mm3", proved.solid_report.volume_mm3},
                         {"area_mm2", proved.soundness.area},
-                        {"mass_g", proved.mass_g}};
+                        {"mass_g", device.mass_g()}};
     }
     if (device.proved && !device.proved->parts.empty())
         out["parts"] = parts_json(*device.shelled, *device.proved);

@@ -324,8 +324,9 @@ std::string report_text(const design::Job& job, const build::Device& device,
                                           std::to_string(proved.walls.samples) + " places");
         text += line("Rim", std::string(design::title_of(foot.rim.kind)) + ", wall beside it " +
                                 rounded(proved.walls.rim_least_mm, 2) + " mm at the least");
-        text += line("Volume",
-                     rounded(proved.volume_mm3 / 1000.0, 2) + " cm3, " + rounded(proved.mass_g, 1) + " g");
+        text += line("Volume", rounded(device.made().mesh.volume() / 1000.0, 2) + " cm3, " +
+                                   rounded(device.mass_g(), 1) + " g" +
+                                   (device.lettered && device.lettered->mesh ? ", with its letters" : ""));
     }
     if (device.proved && !device.proved->parts.empty())
         text += heading("Parts of their own") + parts_text(*device.shelled, *device.proved);

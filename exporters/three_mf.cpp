@@ -152,6 +152,9 @@ BaseMaterials add_materials(const Handle& model, const std::vector<NamedMesh>& b
         call(NMR::lib3mf_basematerial_addmaterialutf8(group.get(), body.material.c_str(), tone[0], tone[1],
                                                       tone[2], &index),
              group);
+        // the call above leaves the colour transparent
+        call(NMR::lib3mf_basematerial_setdisplaycolorrgba(group.get(), index, tone[0], tone[1], tone[2], 255),
+             group);
         materials.index[body.material] = index;
     }
     return materials;

@@ -146,6 +146,11 @@ design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_
     foot.posts.forefoot.extrinsic_deg = -2.0;
     foot.features = {fascial_groove(), base_relief(), lateral_pad()};
     foot.lettering.on = true;
+    design::Cover& cover = foot.covers.emplace_back();
+    cover.name = "top";
+    cover.material = "EVA, 25 Shore A";
+    cover.thickness_mm = 2.0;
+    cover.length = design::Cover::Length::sulcus;
     if (variant == Variant::revision_b) {
         job.revisions.push_back({"B", "2026-11-23", "too stiff under the medial forefoot"});
         foot.wall.regions.back().wall_mm = 2.2;

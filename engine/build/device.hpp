@@ -95,6 +95,8 @@ struct Device {
     Verdict verdict() const;
     /// The shell's mesh as it is made: with its letters, where it has any.
     const surface::ShellMesh& made() const;
+    /// Of that mesh, in the shell's material.
+    double mass_g() const;
     /// Stops that no valid sign-off covers.
     std::vector<Check> open_stops() const;
 };

@@ -45,26 +45,71 @@ std::optional<Check> faces(const Received& received, const design::FootDesign& f
     return check;
 }
 
+// What of the inclination the order asks for the device does not stand at, degrees.
+double off_the_order(const design::FootDesign& foot, double inclination_deg) {
+    const feature::RearfootPost& rear = foot.posts.rearfoot;
+    if (!rear.on) return 0.0;
+    return std::max(
+        {0.0, inclination_deg - rear.angle_deg, rear.angle_deg - rear.motion_deg - inclination_deg});
+}
+
 Check rest_check(const design::FootDesign& foot, const std::vector<Vec3>& device, const foot::Rest& rest,
                  const Vec2& load, bool expected) {
     Check check = named_check("ground.rest", "What the device stands on");
-    check.figure = rest.inclination_deg();
+    const double stands = -rest.inclination_deg();
+    check.figure = stands;
     check.unit = "degrees";
     check.where = rest.contacts.front();
     check.message = "It stands on " + place(rest.contacts[0]) + "; " + place(rest.contacts[1]) + "; " +
-                    place(rest.contacts[2]) + ", " + inclination(-rest.inclination_deg()) + ", pitched " +
+                    place(rest.contacts[2]) + ", " + inclination(stands) + ", pitched " +
                     rounded(rest.pitch_deg(), 1) + " degrees";
+    const feature::RearfootPost& rear = foot.posts.rearfoot;
+    const double motion = rear.on ? rear.motion_deg : 0.0;
+    if (rear.on)
+        check.message += "; the rearfoot post is ordered " + inclination(rear.angle_deg) +
+                         (motion > 0.0 ? " with a motion of " + rounded(motion, 1) + " degrees" : "");
+    const double off = off_the_order(foot, stands);
+    if (off > tolerance::post_faces_look_deg) {
+        check.verdict = Verdict::look;
+        check.message += ", which the device does not stand at by " + rounded(off, 1) +
+                         " degrees: something else carries it" +
+                         (foot.posts.forefoot.on
+                              ? ""
+                              : ", and in front it has no post: a rearfoot post alone does not hold it");
+    }
     double widest = 0.0;
     for (const Vec2& move : {Vec2(foot::wander_along_mm, 0.0), Vec2(-foot::wander_along_mm, 0.0),
                              Vec2(0.0, foot::wander_across_mm), Vec2(0.0, -foot::wander_across_mm)})
         if (const auto other = foot::rest_under(device, load + move))
             widest = std::max(widest, foot::turn_between_deg(rest, *other));
-    const feature::RearfootPost* motion = motion_post(foot);
-    const double meant = motion ? motion->motion_deg : 0.0;
     if (widest > tolerance::rocking_look_deg)
-        check.message += "; under a load that wanders it rocks by " + rounded(widest, 1) + " degrees";
-    if (motion) check.message += " (a motion of " + rounded(meant, 1) + " degrees is asked)";
-    if (expected && widest > meant + tolerance::rocking_look_deg) check.verdict = Verdict::look;
+        check.message += "; under a load that wanders it rocks by " + rounded(widest, 2) + " degrees";
+    if (expected && widest > motion + tolerance::rocking_look_deg) check.verdict = Verdict::look;
+    check.message += ".";
+    return check;
+}
+
+// The wedge under the forefoot against its inclination, with what the platform has taken of it already.
+std::optional<Check> correction(const Received& received, const design::FootDesign& foot) {
+    const feature::ForefootPost& post = foot.posts.forefoot;
+    const auto& forefoot = received.balance.after.forefoot;
+    if (!post.on || !forefoot) return std::nullopt;
+    const double intrinsic = received.balance.platform_deg ? foot.balance.intrinsic_deg : 0.0;
+    const double f = forefoot->value, both = intrinsic + post.extrinsic_deg;
+    Check check = named_check("ground.correction", "Correction of the forefoot in all");
+    check.figure = both;
+    check.limit = f;
+    check.unit = "degrees";
+    check.message = "The forefoot lies " + inclination(f) + "; the platform takes " + inclination(intrinsic) +
+                    ", the post " + inclination(post.extrinsic_deg) + "; " +
+                    rounded(std::abs(foot::remainder_deg(f, intrinsic, post.extrinsic_deg)), 1) +
+                    " degrees remain";
+    const bool more = std::abs(both) > std::abs(f) + forefoot->uncertainty;
+    const bool against = both * f < 0.0 && std::abs(f) > forefoot->uncertainty;
+    if (both != 0.0 && (more || against)) {
+        check.verdict = Verdict::look;
+        check.message += more ? ": more is corrected than there is" : ": the correction goes the other way";
+    }
     check.message += ".";
     return check;
 }
@@ -73,11 +118,13 @@ struct Nearest {
     double height = 1e300;
     Vec3 where = Vec3::Zero();
     std::string what;
-    void take(double height_mm, const Vec3& at, const std::string& name) {
+    bool relief = false;
+    void take(double height_mm, const Vec3& at, const std::string& name, bool bulge) {
         if (height_mm >= height) return;
         height = height_mm;
         where = at;
         what = name;
+        relief = bulge;
     }
 };
 
@@ -88,13 +135,8 @@ Nearest nearest(const Surfaced& surfaced, const design::FootDesign& foot, const 
     const bool heel_up = foot.posts.rearfoot.on || foot.posts.flat_contact.on,
                front_up = foot.posts.forefoot.on;
     std::vector<surface::TrimRegion> loops;
-    for (const surface::Post& post : shelled.shell.posts) loops.emplace_back(surface::Outline(post.curve));
-    for (const Part& part : shelled.parts) {
-        if (part.kind != Part::Kind::post) continue;
-        surface::PeriodicCurve curve = part.body.posts.front().curve;
-        for (Vec2& p : curve.control) p += part.origin;
-        loops.emplace_back(surface::Outline(curve));
-    }
+    for (const surface::Post& post : with_stuck_on(shelled).posts)
+        loops.emplace_back(surface::Outline(post.curve));
     // the wall of a post begins on the underside: what lies beside it is as far from the ground as the post
     // is high there, which the order has said
     constexpr double beside_mm = 2.0;
@@ -110,15 +152,21 @@ Nearest nearest(const Surfaced& surfaced, const design::FootDesign& foot, const 
         const double height = p.z() - rest.height_at(p.x(), p.y());
         if (height >= least.height) continue;
         const Vec2& uv = mesh.uv[k];
+        const auto within = [&](double mm) {
+            return std::any_of(loops.begin(), loops.end(), [&](const surface::TrimRegion& loop) {
+                return loop.inside(uv) || (mm > 0.0 && loop.distance(uv, mm) < mm);
+            });
+        };
+        if (within(0.0)) continue;  // of the post that stands there
         const Vec3 above = shelled.shell.carpet.point(uv);
         for (const auto* laid : bulges)
             if (laid->shape.at(uv, above) < -bulge_mm)
-                least.take(height, p, "the bulge under \"" + laid->feature.name + "\"");
-        if (!(p.x() < middle ? heel_up : front_up)) continue;
-        const bool beside = std::any_of(loops.begin(), loops.end(), [&](const surface::TrimRegion& loop) {
-            return loop.inside(uv) || loop.distance(uv, beside_mm) < beside_mm;
-        });
-        if (!beside) least.take(height, p, "the underside beside its post");
+                least.take(height, p, "the bulge under \"" + laid->feature.name + "\"", true);
+        if ((p.x() < middle ? heel_up : front_up) && !within(beside_mm))
+            least.take(height, p,
+                       p.x() < middle ? "the underside beside the post of the heel"
+                                      : "the underside beside the forefoot post",
+                       false);
     }
     return least;
 }
@@ -134,10 +182,10 @@ std::optional<Check> clearance(const Nearest& least) {
                     rounded(std::max(0.0, least.height), 2) + " mm above it at " + place(least.where);
     if (least.height < tolerance::ground_clearance_mm) {
         check.verdict = Verdict::look;
-        check.message +=
-            ": a device that touches there rocks, or loses the wall when it is ground flat. Let the "
-            "underside stay there (the relief thins the wall), make the relief shallower, or "
-            "raise the device on a post";
+        check.message += ": a device that touches there rocks, or loses wall when it is ground flat. ";
+        check.message += least.relief ? "Let the underside stay there (the relief thins the wall), make the "
+                                        "relief shallower, or raise the device on a post"
+                                      : "Make that post higher (height_mm), or lay it elsewhere";
     }
     check.message += ".";
     return check;
@@ -169,14 +217,59 @@ std::optional<Check> flat_contact(const design::FootDesign& foot, const Shelled&
 
 }  // namespace
 
+namespace {
+
+// A relief under a post takes its bulge into the post, whose floor lies that much deeper.
+std::optional<Check> lift(const Shelled& shelled) {
+    double most = 0.0;
+    Vec3 where = Vec3::Zero();
+    std::string which;
+    for (const surface::Post& post : with_stuck_on(shelled).posts) {
+        const surface::TrimRegion inside{surface::Outline(post.curve)};
+        for (std::size_t k = 0; k < shelled.mesh.foot_side_points; ++k) {
+            const Vec2& uv = shelled.mesh.uv[k];
+            if (!inside.inside(uv)) continue;
+            if (const double deep = -shelled.features.followed(uv); deep > most) {
+                most = deep;
+                where = shelled.mesh.mesh.points[k];
+                which = post.name;
+            }
+        }
+    }
+    if (most < bulge_mm) return std::nullopt;
+    Check check = named_check("ground.lift", "Reliefs over a post");
+    check.verdict = Verdict::look;
+    check.figure = most;
+    check.unit = "mm";
+    check.where = where;
+    check.message =
+        "A relief over the " + which + " bulges up to " + rounded(most, 1) + " mm into it, at " +
+        place(where) +
+        ": its height is taken from the bulge, so the device may stand that much higher there. Let "
+        "the underside stay (the relief thins the wall), or lower the post by as much.";
+    return check;
+}
+
+Vec2 load_of(const Surfaced& surfaced) {
+    const Vec2 heel = surfaced.rule.heel_centre.head<2>();
+    const Vec2 heads = 0.5 * (surfaced.rule.first_head + surfaced.rule.fifth_head).head<2>();
+    return heel + foot::load_share * (heads - heel);
+}
+
+}  // namespace
+
+std::optional<foot::Rest> ground_under(const Surfaced& surfaced, const Shelled& shelled) {
+    return foot::rest_under(whole_mesh(shelled).points, load_of(surfaced));
+}
+
 std::vector<Check> check_ground(const Received& received, const Surfaced& surfaced,
                                 const design::FootDesign& foot, const Shelled& shelled) {
     std::vector<Check> checks;
     if (auto check = faces(received, foot)) checks.push_back(std::move(*check));
     if (auto check = flat_contact(foot, shelled)) checks.push_back(std::move(*check));
-    const Vec2 heel = surfaced.rule.heel_centre.head<2>();
-    const Vec2 heads = 0.5 * (surfaced.rule.first_head + surfaced.rule.fifth_head).head<2>();
-    const Vec2 load = heel + foot::load_share * (heads - heel);
+    if (auto check = correction(received, foot)) checks.push_back(std::move(*check));
+    if (auto check = lift(shelled)) checks.push_back(std::move(*check));
+    const Vec2 load = load_of(surfaced);
     const std::vector<Vec3> device = whole_mesh(shelled).points;
     const auto rest = foot::rest_under(device, load);
     if (!rest) return checks;

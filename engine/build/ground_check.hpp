@@ -2,6 +2,7 @@
 #pragma once
 
 #include "engine/build/device.hpp"
+#include "engine/foot/rest.hpp"
 
 namespace archwright::build {
 
@@ -15,7 +16,13 @@ namespace archwright::build {
 /// tolerance::ground_clearance_mm.
 /// "post.faces": rearfoot face against the forefoot's, a look above tolerance::post_faces_look_deg.
 /// "post.flat_contact": the wall that grinding the same flat would take.
+/// "ground.correction": forefoot F, intrinsic I and extrinsic E with what remains, F - I - E; a look when
+/// more is corrected than there is, or the other way. "ground.lift": a look when a relief that the underside
+/// follows bulges into a post, which then stands deeper.
 std::vector<Check> check_ground(const Received& received, const Surfaced& surfaced,
                                 const design::FootDesign& foot, const Shelled& shelled);
+
+/// The plane the finished device rests on, without its letters. Nothing where it has none.
+std::optional<foot::Rest> ground_under(const Surfaced& surfaced, const Shelled& shelled);
 
 }  // namespace archwright::build

@@ -138,8 +138,19 @@ void measure(const surface::Shell& shell, const surface::ShellMesh& plain, const
     out.volume_mm3 = std::abs(cut.mesh.mesh.volume() - level.volume());
 }
 
-void tell(const surface::ShellMesh& plain, const design::Material& material, const design::Lettering& asked,
-          Lettered& out) {
+// How far the lowest point of a mesh lies below what the device rests on without it.
+double below_ground(const foot::Rest& ground, const TriangleMesh& mesh, Vec3& where) {
+    double most = 0.0;
+    for (const Vec3& p : mesh.points)
+        if (const double down = ground.height_at(p.x(), p.y()) - p.z(); down > most) {
+            most = down;
+            where = p;
+        }
+    return most;
+}
+
+void tell(const std::optional<foot::Rest>& ground, const design::Material& material,
+          const design::Lettering& asked, Lettered& out) {
     const bool raised = asked.style == design::Lettering::Style::raised;
     const double off = std::max(out.most_depth_mm - asked.depth_mm, asked.depth_mm - out.least_depth_mm);
     out.checks.push_back(gate("lettering.depth", raised ? "Height of the letters" : "Depth of the letters",
@@ -147,6 +158,8 @@ void tell(const surface::ShellMesh& plain, const design::Material& material, con
                               "Measured on the mesh " + rounded(out.least_depth_mm, 2) + " to " +
                                   rounded(out.most_depth_mm, 2) + " mm, asked " + rounded(asked.depth_mm, 2) +
                                   " mm. STL and 3MF carry the letters; the STEP file is the plain shell."));
+    Vec3 where = out.place;
+    const double down = raised && ground ? below_ground(*ground, out.mesh->mesh, where) : 0.0;
     const double least = material.wall_min_mm.value;
     if (!raised) {
         const bool holds = out.least_wall_mm >= least - tolerance::wall_mm;
@@ -159,17 +172,16 @@ void tell(const surface::ShellMesh& plain, const design::Material& material, con
                                        "letters, or write \"raised\" as lettering.style."));
         wall.where = out.least_wall_where;
         out.checks.push_back(std::move(wall));
-    } else if (const double down = plain.mesh.box().low.z() - out.mesh->mesh.box().low.z();
-               down > tolerance::lettering_stands_mm) {
+    } else if (down > tolerance::lettering_stands_mm) {
         Check stands = named_check("lettering.stands", "Device on its letters");
         stands.verdict = Verdict::look;
         stands.figure = down;
         stands.limit = tolerance::lettering_stands_mm;
         stands.unit = "mm";
-        stands.where = out.place;
+        stands.where = where;
         stands.message = "The raised letters reach " + rounded(down, 2) +
-                         " mm below everything else: the device would stand on them. Move them under the "
-                         "arch, or engrave them.";
+                         " mm below the ground the device stood on, at " + place(where) +
+                         ": it would stand on them. Move them under the arch, or engrave them.";
         out.checks.push_back(std::move(stands));
     }
     const Soundness sound = examine(out.mesh->mesh);
@@ -210,9 +222,11 @@ std::vector<std::string> letter_words(const design::Job& job, Side side) {
     return words;
 }
 
-Outcome<Lettered> letter_stage(const surface::Shell& shell, const surface::ShellMesh& mesh,
-                               const design::Material& material, const design::Lettering& asked,
-                               const std::vector<std::string>& words, Side side, Progress& progress) {
+Outcome<Lettered> letter_stage(const surface::Shell& around, const surface::ShellMesh& mesh,
+                               const std::optional<foot::Rest>& ground, const design::Material& material,
+                               const design::Lettering& asked, const std::vector<std::string>& words,
+                               Side side, Progress& progress) {
+    const surface::Shell& shell = around;  // posts aside, all there is of it is the shell's own
     progress.report("Lettering", 0.62);
     const lettering::Style style{asked.height_mm, asked.stroke_mm, asked.depth_mm};
     Placed placed = put(shell, mesh, asked, {joined(words, " ")}, style, side);
@@ -236,7 +250,7 @@ Outcome<Lettered> letter_stage(const surface::Shell& shell, const surface::Shell
     if (!cut) return cut.fault();
     measure(shell, mesh, *cut, out);
     out.mesh = std::move(cut->mesh);
-    tell(mesh, material, asked, out);
+    tell(ground, material, asked, out);
     return out;
 }
 

@@ -10,6 +10,7 @@
 #include "engine/base/progress.hpp"
 #include "engine/design/job.hpp"
 #include "engine/design/material.hpp"
+#include "engine/foot/rest.hpp"
 #include "engine/surface/shell.hpp"
 
 namespace archwright::build {
@@ -34,10 +35,13 @@ struct Lettered {
 /// revision and text.
 std::vector<std::string> letter_words(const design::Job& job, Side side);
 
-/// Places, makes and measures the letters. In one line; in a line for each word where one line finds no room.
+/// Places, makes and measures the letters. `around` is the shell with the posts that are stuck on as posts of
+/// its own: no letter stands under one. `ground` is what the plain device rests on; raised letters that reach
+/// below it are a look. In one line; in a line for each word where one line finds no room.
 /// Letters without a place are a check that stops, not a fault. Faults: those of lettering::cut_letters.
-Outcome<Lettered> letter_stage(const surface::Shell& shell, const surface::ShellMesh& mesh,
-                               const design::Material& material, const design::Lettering& asked,
-                               const std::vector<std::string>& words, Side side, Progress& progress);
+Outcome<Lettered> letter_stage(const surface::Shell& around, const surface::ShellMesh& mesh,
+                               const std::optional<foot::Rest>& ground, const design::Material& material,
+                               const design::Lettering& asked, const std::vector<std::string>& words,
+                               Side side, Progress& progress);
 
 }  // namespace archwright::build

@@ -261,18 +261,25 @@ void insensate(const design::Job& job, const FootDesign& foot, Looks& looks) {
         note("a first-ray cut-out with corners of " + mm(cutout.radius_mm), cutout.radius_mm);
     for (const feature::Feature& f : foot.features) {
         constexpr double steep = 1.0;  // 45 degrees; the flank's steepest slope is 15/8 of rise over breadth
+        if (!f.on) continue;
+        if (f.kind == feature::Feature::Kind::aperture) {
+            hard.push_back("the aperture \"" + f.name + "\", with an edge all round");
+            continue;
+        }
         double rise = f.relief() ? f.depth_mm : f.height_mm;
         for (const feature::GrooveStation& station : f.stations) rise = std::max(rise, station.depth_mm);
         const bool flanked = f.kind != feature::Feature::Kind::metatarsal_dome;
-        if (f.on && flanked && 15.0 / 8.0 * rise > steep * f.flank_mm)
-            hard.push_back("\"" + f.name + "\", " + mm(rise) + " over a flank of " + mm(f.flank_mm));
+        if (flanked && 15.0 / 8.0 * rise > steep * f.flank_mm)
+            hard.push_back("\"" + f.name + "\", " + mm(rise) + " over a flank of " + mm(f.flank_mm) + " (" +
+                           rounded(15.0 / 8.0 * rise / steep, 1) + " mm would be under 45 degrees)");
     }
     if (!hard.empty())
-        looks.add("order.insensate_edges", "Hard edges under a foot without feeling", sharpest,
-                  order_limit::soft_blend_mm, "mm",
-                  "This foot has lost feeling, and the order asks for " + listed(hard) +
-                      ": edges that it would not tell of. Blend over " + mm(order_limit::soft_blend_mm) +
-                      " or more and round the rim, unless the prescriber confirms this very edge.");
+        looks.add(
+            "order.insensate_edges", "Hard edges under a foot without feeling", sharpest,
+            order_limit::soft_blend_mm, "mm",
+            "This foot has lost feeling, and the order asks for " + listed(hard) +
+                ": edges that it would not tell of. Blend over " + mm(order_limit::soft_blend_mm) +
+                " or more, broaden flanks, round the rim, unless the prescriber confirms this very edge.");
 }
 
 // Whose material is ordered, and which.

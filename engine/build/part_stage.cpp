@@ -236,6 +236,17 @@ Outcome<std::vector<Part>> lay_parts(const Surfaced& surfaced, const surface::Sh
     return parts;
 }
 
+surface::Shell with_stuck_on(const Shelled& shelled) {
+    surface::Shell shell = shelled.shell;
+    for (const Part& part : shelled.parts) {
+        if (part.kind != Part::Kind::post) continue;
+        surface::Post post = part.body.posts.front();
+        for (Vec2& p : post.curve.control) p += part.origin;
+        shell.posts.push_back(std::move(post));
+    }
+    return shell;
+}
+
 TriangleMesh whole_mesh(const Shelled& shelled) {
     TriangleMesh whole = shelled.mesh.mesh;
     for (const Part& part : shelled.parts) {

@@ -16,6 +16,9 @@ Outcome<std::vector<Part>> lay_parts(const Surfaced& surfaced, const surface::Sh
 /// Whether a post that lay_posts laid is made as a part of its own.
 bool is_part(const surface::Post& post, const design::FootDesign& foot);
 
+/// The shell with the posts that are stuck on among its own.
+surface::Shell with_stuck_on(const Shelled& shelled);
+
 /// The shell's mesh with those of its parts: what stands on the ground and goes into the shoe. Points and
 /// triangles side by side; bodies that touch are not joined.
 TriangleMesh whole_mesh(const Shelled& shelled);

@@ -4,6 +4,7 @@
 #include "engine/base/text.hpp"
 #include "engine/build/capture_check.hpp"
 #include "engine/build/cautions.hpp"
+#include "engine/build/ground_check.hpp"
 #include "engine/build/lettering_stage.hpp"
 #include "engine/build/order_check.hpp"
 #include "engine/build/part_stage.hpp"
@@ -186,8 +187,9 @@ Outcome<Device> Workbench::shape(const design::Job& job, Side side, Progress& pr
         const std::string letters_key = lettered_key(shell_key, foot, words);
         if (!kept.lettered.result || kept.lettered.key != letters_key) {
             const Shelled& shelled = *device.shelled;
-            auto lettered = letter_stage(shelled.shell, shelled.mesh, shelled.material, foot.lettering, words,
-                                         side, progress);
+            auto lettered =
+                letter_stage(with_stuck_on(shelled), shelled.mesh, ground_under(*device.surfaced, shelled),
+                             shelled.material, foot.lettering, words, side, progress);
             if (!lettered) return lettered.fault();
             kept.lettered = {letters_key, std::make_shared<Lettered>(std::move(*lettered))};
         }

@@ -50,12 +50,16 @@ void check_marks(const std::vector<Mark>& marks, const std::string& path, Proble
     }
 }
 
-void check_wall_entries(const Wall& wall, const std::string& path, Problems& problems) {
-    for (std::size_t i = 1; i < wall.stations.size(); ++i)
-        if (!(wall.stations[i - 1].along < wall.stations[i].along))
-            problems.add(path + ".stations[" + std::to_string(i) + "].along is " +
-                         exact(wall.stations[i].along) +
+template <class Station>
+void check_stations(const std::vector<Station>& stations, const std::string& path, Problems& problems) {
+    for (std::size_t i = 1; i < stations.size(); ++i)
+        if (!(stations[i - 1].along < stations[i].along))
+            problems.add(path + ".stations[" + std::to_string(i) + "].along is " + exact(stations[i].along) +
                          ": stations must stand in order, each further along than the one before");
+}
+
+void check_wall_entries(const Wall& wall, const std::string& path, Problems& problems) {
+    check_stations(wall.stations, path, problems);
     std::set<std::string> names;
     for (std::size_t i = 0; i < wall.regions.size(); ++i)
         if (!names.insert(wall.regions[i].name).second)
@@ -105,6 +109,8 @@ void check_foot(const FootDesign& foot, const std::string& path, Problems& probl
     check_direction(foot.cast.toes, path + ".cast.toes", problems);
     check_marks(foot.marks, path + ".marks", problems);
     check_wall_entries(foot.wall, path + ".wall", problems);
+    for (std::size_t i = 0; i < foot.features.size(); ++i)
+        check_stations(foot.features[i].stations, path + ".features[" + std::to_string(i) + "]", problems);
     check_covers(foot.covers, path + ".covers", problems);
     check_lettering(foot.lettering, path + ".lettering", problems);
 }

@@ -132,6 +132,10 @@ Outcome<const Parameter*> find(const std::vector<Parameter>& all, std::string_vi
         if (p.name == name) return &p;
         names.push_back(p.name);
     }
+    for (const char* list : {"features", "marks", "covers", "presets", "sign_offs"})
+        if (name.find(list) != std::string_view::npos)
+            return wrong(in_quotes(name) +
+                         " is part of a list: lists are written in the job file itself (docs/job-file.md)");
     const std::string near = nearest_word(name.substr(0, 2 * longest_name), names);
     return wrong(in_quotes(name) + " is no parameter" +
                  (near.empty() ? "" : ": did you mean \"" + near + "\"?"));

@@ -169,6 +169,7 @@ Outcome<Preset> from_tree(Json file, const std::string& name) {
     Preset preset;
     PresetFile whole{preset, {foot}, {order}};
     read_json(file, "", whole, Reader::Rules{}, problems);
+    foot.lettering.on = false;  // whether its sizes go together is known only on a foot: see `apply`
     check_foot(foot, "foot", problems);
     if (const Json* part = file.find("foot"); part && part->kind == Json::Kind::object) preset.foot = *part;
     if (const Json* part = file.find("order"); part && part->kind == Json::Kind::object) preset.order = *part;
@@ -235,6 +236,7 @@ Outcome<std::vector<PresetChange>> apply(Job& job, Side side, const Preset& pres
                      " presets on record already, and more are not kept.");
     Problems problems;
     lay_over(preset, foot, order, problems);
+    if (problems.empty()) check_foot(foot, word(side), problems);
     if (!problems.empty()) return wrong("The preset " + preset.code + ": " + problems.text() + ".");
 
     const Values before(*job.foot(side), job.order), after(foot, order);

@@ -37,6 +37,7 @@ std::vector<std::string> copy_order(const FootDesign& from, FootDesign& to) {
     if (const std::size_t n = from.trim.controls.size(); n > 0)
         drawn.push_back(std::to_string(n) + (n == 1 ? " free control point" : " free control points") +
                         " of the trim line");
+    if (from.posts.forefoot.on) drawn.push_back("forefoot post, whose angle is that of one forefoot");
     return drawn;
 }
 

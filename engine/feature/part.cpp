@@ -149,6 +149,12 @@ Outcome<LaidPart> lay_part(const FeatureMap::Laid& one, const FeatureMap& all,
     const auto outline = surface::level_loop(there, low, high, search_mm, least_area_mm2);
     if (!outline) return nothing_left();
     const auto whole = surface::level_loop(spare, low, high, search_mm, least_area_mm2);
+    if (whole && whole->others_mm2 > 0.0)
+        return fault_of(feature,
+                        "its part falls into pieces: between them it is thinner than " +
+                            rounded(tolerance::part_edge_mm, 1) +
+                            " mm. Make it higher or broader there, or order each piece as its own.",
+                        at);
 
     LaidPart laid;
     laid.feature = feature;
@@ -157,11 +163,12 @@ Outcome<LaidPart> lay_part(const FeatureMap::Laid& one, const FeatureMap& all,
     laid.body.carpet = surface::patch_of([&](const Vec2& uv) { return carpet.point(uv); }, low, high, span);
     laid.body.foot_side = surface::patch_of(top, low, high, span);
     laid.body.underside = surface::patch_of(bottom, low, high, span);
-    laid.body.trim = *outline;
+    laid.body.trim = outline->curve;
     for (Vec2& p : laid.body.trim.control) p -= low;
     laid.body.rim.kind = surface::Rim::Kind::square;
     laid.fit_mm = std::max(misfit(laid, laid.body.foot_side, top), misfit(laid, laid.body.underside, bottom));
-    if (whole) laid.lost_share = std::max(0.0, 1.0 - outline->signed_area() / whole->signed_area());
+    if (whole)
+        laid.lost_share = std::max(0.0, 1.0 - outline->curve.signed_area() / whole->curve.signed_area());
     if (seat)
         laid.side = [shape = one.shape, patch = laid.body.carpet, low, size](const Vec2& uv) {
             return side_share(std::abs(shape.at(low + uv, patch.point(uv))) / size);

@@ -124,12 +124,13 @@ std::vector<Vec2> evenly(const std::vector<Vec2>& polygon) {
 
 }  // namespace
 
-std::optional<PeriodicCurve> level_loop(const std::function<double(const Vec2& uv)>& field, const Vec2& low,
-                                        const Vec2& high, double step_mm, double least_mm2) {
+std::optional<LevelLoop> level_loop(const std::function<double(const Vec2& uv)>& field, const Vec2& low,
+                                    const Vec2& high, double step_mm, double least_mm2) {
     std::vector<Vec2> largest;
-    double area = 0.0;
+    double area = 0.0, all = 0.0;
     for (std::vector<Vec2>& piece : pieces(sample(field, low, high, step_mm))) {
         const double own = signed_area(piece);
+        if (own >= least_mm2) all += own;
         if (own <= area) continue;
         area = own;
         largest = std::move(piece);
@@ -150,7 +151,7 @@ std::optional<PeriodicCurve> level_loop(const std::function<double(const Vec2& u
         }
         points[k] = before[k] + 0.5 * (in_t + out_t) * out;
     }
-    return PeriodicCurve::through(points);
+    return LevelLoop{PeriodicCurve::through(points), all - area};
 }
 
 }  // namespace archwright::surface

@@ -134,8 +134,13 @@ Exit run_new(Console& console, const NewOptions& options) {
     console.print(reception_text(**cast, *received));
     console.say("");
     console.say("Wrote " + options.job.string() + ": " + word(side) + " foot, unit " + word(unit) + ".");
+    if (!options.add && options.case_code.empty())
+        console.say("Case code " + job.case_code +
+                    ", from the job file's name (--case gives another). It stands in every file, and on the "
+                    "device where letters are ordered: a code, never a person's name.");
     if (options.same_order)
-        console.say(std::string("Balance, dressing, trim, wall, rim and material are those of the ") +
+        console.say(std::string("Balance, dressing, trim, wall, reliefs, posts, rim, material, covers and "
+                                "letters are those of the ") +
                     word(other(side)) +
                     " foot, mirrored. Landmarks, marks, sign-offs and approvals are not.");
     if (!drawn.empty()) {

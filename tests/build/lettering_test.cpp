@@ -6,6 +6,8 @@
 
 #include "assets/generator/random.hpp"
 #include "engine/base/tolerances.hpp"
+#include "engine/build/ground_check.hpp"
+#include "engine/build/part_stage.hpp"
 #include "engine/foot/frame.hpp"
 #include "engine/lettering/layout.hpp"
 #include "engine/mesh/bvh.hpp"
@@ -22,7 +24,9 @@ Outcome<build::Lettered> letters_on(const build::Device& device, const design::L
                                     const std::vector<std::string>& words, Side side) {
     Progress progress;
     const build::Shelled& shelled = *device.shelled;
-    return build::letter_stage(shelled.shell, shelled.mesh, shelled.material, asked, words, side, progress);
+    return build::letter_stage(build::with_stuck_on(shelled), shelled.mesh,
+                               build::ground_under(*device.surfaced, shelled), shelled.material, asked, words,
+                               side, progress);
 }
 
 const Check* find(const build::Lettered& letters, const std::string& id) {
@@ -175,14 +179,52 @@ TEST_CASE("letters without room, on a post or through too thin a wall are stops 
     const build::Shelled& shelled = *device->shelled;
     for (const double needed : {2.0, 3.0}) {
         thin.wall_min_mm.value = needed;  // 3.2 mm of wall less 0.4 are 2.8
-        const auto letters =
-            build::letter_stage(shelled.shell, shelled.mesh, thin, asked, {"AB"}, Side::right, progress);
+        const auto letters = build::letter_stage(shelled.shell, shelled.mesh, std::nullopt, thin, asked,
+                                                 {"AB"}, Side::right, progress);
         REQUIRE(letters.ok());
         const Check* wall = find(*letters, "lettering.wall");
         REQUIRE(wall != nullptr);
         INFO(wall->message);
         CHECK(*wall->figure == Approx(2.8).margin(0.1));
         CHECK((wall->verdict == Verdict::stop) == (needed > 2.9));
+    }
+}
+
+TEST_CASE("no letter stands under a post that is stuck on", "[lettering]") {
+    auto job = tests::random_job(generator::mix(tests::seed() + 81'000), 40'000);
+    REQUIRE(job.ok());
+    job->foot.wall = {};
+    job->foot.features.clear();
+    job->foot.material = "pp_homopolymer";
+    job->foot.posts.rearfoot.on = true;
+    job->foot.posts.rearfoot.length_mm = 90.0;
+    job->foot.posts.rearfoot.part.material = "eva_firm";
+    const auto device =
+        tests::build_in_memory(tests::cast_in_memory(job->cast.mesh, "random"), job->foot, job->side);
+    if (!device.ok()) FAIL(device.fault().message);
+    design::Lettering asked;
+    asked.on = true;
+    asked.forward_mm = 10.0, asked.medial_mm = 0.0;
+    auto letters = letters_on(*device, asked, {"AB"}, Side::right);
+    REQUIRE(letters.ok());
+    CHECK_FALSE(letters->mesh);
+    const Check* placed = find(*letters, "lettering.place");
+    REQUIRE(placed != nullptr);
+    CHECK(placed->verdict == Verdict::stop);
+    CHECK(placed->message.find("post") != std::string::npos);
+    // and where the program finds the place, clear of it
+    asked.forward_mm = asked.medial_mm = std::nullopt;
+    letters = letters_on(*device, asked, {"AB"}, Side::right);
+    REQUIRE(letters.ok());
+    if (letters->mesh) {
+        const build::Part& post = device->shelled->parts.front();
+        surface::PeriodicCurve curve = post.body.posts.front().curve;
+        for (Vec2& p : curve.control) p += post.origin;
+        const surface::TrimRegion under{surface::Outline(curve)};
+        Vec2 uv(0.5 * device->shelled->shell.underside.u.length,
+                0.5 * device->shelled->shell.underside.v.length);
+        device->shelled->shell.underside.project(letters->place, uv, 40);
+        CHECK_FALSE(under.inside(uv));
     }
 }
 

@@ -141,7 +141,12 @@ TEST_CASE("presets: any part of any order reads, applies exactly, twice as once"
                    (random() % 2 ? R"(, "order": {"footwear": "boot", "activity": "low"})" : ""));
         const FootDesign before = *job.foot(side);
         const auto changes = apply(job, side, given, "TK-2");
-        REQUIRE(changes.ok());
+        if (!changes.ok()) {  // sizes of letters from two orders that do not go together
+            INFO(changes.fault().message);
+            CHECK(changes.fault().message.find(".lettering") != std::string::npos);
+            CHECK(to_json(*job.foot(side), Writing::complete) == to_json(before, Writing::complete));
+            continue;
+        }
         REQUIRE(check_job(job).ok());
         CHECK(changes->size() == given.set.size());
 

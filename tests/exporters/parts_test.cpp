@@ -86,6 +86,15 @@ TEST_CASE("plug, pad and post are delivered as files and bodies of their own, an
     const std::string json = text_of(folder.path() / (stem + ".report.json"));
     CHECK(json.find("\"clearance_mm\"") != std::string::npos);
 
+    // a delivery of STL alone in between leaves no STEP behind that the report forgets
+    setting.replace = true;
+    setting.formats = {exporters::Format::stl};
+    const auto stl_alone = exporters::deliver(job, {*device}, setting, progress);
+    if (!stl_alone.ok()) FAIL(stl_alone.fault().message);
+    setting.replace = false;
+    setting.formats = {exporters::Format::stl, exporters::Format::step, exporters::Format::three_mf};
+    std::ofstream(folder.path() / (stem + "-pad.step")) << "ISO-10303-21;";  // as an older program left it
+
     // the next design has no pad: its files may not stay beside the new report
     job.foot(random->side)->features[1].on = false;
     const auto next = tests::build_in_memory(cast, *job.foot(random->side), random->side);

@@ -292,6 +292,28 @@ TEST_CASE("A part ends inside the trim line and tells what it lost there") {
     check_sound(*mesh);
 }
 
+TEST_CASE("A part that its least thickness cuts in two is refused") {
+    const Bench b(plane(160, 100));
+    Feature p = pad(b);
+    p.height_mm = 0.45;  // two lobes, and between them a neck that is thinner than 0.3 mm
+    p.flank_mm = 20.0;
+    p.points.clear();
+    const Vec2 one = b.place(0.4, 0.5).head<2>(), other = one + Vec2(32.0, 0.0);
+    constexpr int half = 12;
+    for (int k = -half; k <= half; ++k) {
+        const double t = 0.9 * pi * k / half;
+        p.points.push_back(other + 9.0 * Vec2(std::cos(t), std::sin(t)));
+    }
+    for (int k = -half; k <= half; ++k) {
+        const double t = pi + 0.9 * pi * k / half;
+        p.points.push_back(one + 9.0 * Vec2(std::cos(t), std::sin(t)));
+    }
+    const auto refused = b.part({p});
+    REQUIRE_FALSE(refused.ok());
+    CHECK(refused.fault().message.find("pieces") != std::string::npos);
+    CHECK(refused.fault().message.find("pad") != std::string::npos);
+}
+
 TEST_CASE("What can be no part is refused with its name") {
     const Bench b(plane(160, 100));
     const auto refused = [&](const std::vector<Feature>& features, const std::string& words) {

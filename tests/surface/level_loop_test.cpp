@@ -25,9 +25,9 @@ TEST_CASE("the loop of a disc is its circle, counter-clockwise, whatever the lat
             const auto loop = surface::level_loop([&](const Vec2& p) { return disc(p, centre, radius); },
                                                   Vec2(5, 2), Vec2(60, 50), step, 7.0);
             REQUIRE(loop);
-            for (double s = 0.0; s < loop->period(); s += 0.2)
-                CHECK((loop->point(s) - centre).norm() == Approx(radius).margin(2e-3 * radius));
-            CHECK(loop->signed_area() ==
+            for (double s = 0.0; s < loop->curve.period(); s += 0.2)
+                CHECK((loop->curve.point(s) - centre).norm() == Approx(radius).margin(2e-3 * radius));
+            CHECK(loop->curve.signed_area() ==
                   Approx(std::numbers::pi * radius * radius).epsilon(2e-3));  // > 0: counter-clockwise
         }
 }
@@ -62,7 +62,8 @@ TEST_CASE("of two pieces the larger is taken, and two that touch at a saddle sta
     };
     const auto larger = surface::level_loop(two, low, high, 0.5, 7.0);
     REQUIRE(larger);
-    CHECK(larger->signed_area() == Approx(std::numbers::pi * 81.0).epsilon(0.01));
+    CHECK(larger->curve.signed_area() == Approx(std::numbers::pi * 81.0).epsilon(0.01));
+    CHECK(larger->others_mm2 == Approx(std::numbers::pi * 36.0).epsilon(0.02));
     // a lemniscate's level through its saddle: every shift of the lattice gives a simple curve
     for (int k = 0; k < 40; ++k) {
         const double shift = 0.0173 * k;
@@ -72,7 +73,7 @@ TEST_CASE("of two pieces the larger is taken, and two that touch at a saddle sta
         };
         const auto loop = surface::level_loop(eight, low - Vec2::Constant(shift), high, 0.5, 7.0);
         REQUIRE(loop);
-        CHECK(loop->signed_area() > 40.0);
+        CHECK(loop->curve.signed_area() > 40.0);
     }
 }
 
@@ -83,5 +84,5 @@ TEST_CASE("a field that is nowhere positive, or over too little, has no loop; at
         surface::level_loop([](const Vec2& p) { return disc(p, Vec2(15, 15), 1.2); }, low, high, 0.5, 7.0));
     const auto all = surface::level_loop([](const Vec2&) { return 1.0; }, low, high, 0.5, 7.0);
     REQUIRE(all);
-    CHECK(all->signed_area() == Approx(900.0).epsilon(0.05));
+    CHECK(all->curve.signed_area() == Approx(900.0).epsilon(0.05));
 }
