@@ -154,10 +154,11 @@ TEST_CASE("job: wrong values are refused with path, range and what to write", "[
         trouble(with("\"stations\": []",
                      "\"stations\": [{\"along\": 0.5, \"wall_mm\": 3}, {\"along\": 0.5, \"wall_mm\": 2}]")),
         Catch::Contains("stations must stand in order"));
-    CHECK_THAT(trouble(with("\"right\": {",
-                            "\"right\": {\"features\": [{\"name\": \"g\", \"kind\": \"groove\", \"points\": "
-                            "[[20, 0], [80, 0]], \"stations\": [{\"along\": 0.5}, {\"along\": 0.3}]}], ")),
-               Catch::Contains("right.features[0].stations[1].along is 0.3: stations must stand in order"));
+    CHECK_THAT(
+        trouble(with("\"features\": []",
+                     "\"features\": [{\"name\": \"g\", \"kind\": \"groove\", \"points\": [[20, 0], [80, 0]], "
+                     "\"stations\": [{\"along\": 0.5}, {\"along\": 0.3}]}]")),
+        Catch::Contains("features[0].stations[1].along is 0.3: stations must stand in order"));
     CHECK_THAT(trouble(with("\"landmarks\": {}", "\"landmarks\": {\"heel_centre\": {\"position\": [0, 0]}}")),
                Catch::Contains("three numbers"));
     CHECK_THAT(trouble(with("\"letter\": \"A\"", "\"letter\": \"B\"")), Catch::Contains("this one is A"));

@@ -33,8 +33,9 @@ TEST_CASE("second foot: a relief on a mark of the other foot is left out and nam
 }
 
 TEST_CASE("second foot: the order is equal, everything else is its own", "[second]") {
-    const std::set<std::string> of_the_order{"balance", "dress", "trim",     "wall",   "features",
-                                             "posts",   "rim",   "material", "covers", "lettering", "presets"};
+    const std::set<std::string> of_the_order{"balance",  "dress",     "trim",   "wall",
+                                             "features", "posts",     "rim",    "material",
+                                             "covers",   "lettering", "presets"};
     std::mt19937_64 random(tests::seed());
     for (int i = tests::cases(500, 50, "second feet"); i > 0; --i) {
         const Job one = tests::random_job(random), two = tests::random_job(random);
@@ -56,7 +57,7 @@ TEST_CASE("second foot: the order is equal, everything else is its own", "[secon
                                             [](const Cover& cover) { return !cover.outline.empty(); });
         CHECK(drawn.size() == static_cast<std::size_t>(outlined) + from.dress.smooth.size() +
                                   from.dress.keep.size() + from.wall.regions.size() +
-                                  (from.trim.controls.empty() ? 0 : 1));
+                                  (from.trim.controls.empty() ? 0 : 1) + (from.posts.forefoot.on ? 1 : 0));
         for (const WallRegion& region : from.wall.regions)
             CHECK(std::count(drawn.begin(), drawn.end(), "wall region \"" + region.name + "\"") == 1);
     }
