@@ -301,11 +301,11 @@ TEST_CASE("A part that its least thickness cuts in two is refused") {
     const Vec2 one = b.place(0.4, 0.5).head<2>(), other = one + Vec2(32.0, 0.0);
     constexpr int half = 12;
     for (int k = -half; k <= half; ++k) {
-        const double t = 0.9 * pi * k / half;
+        const double t = 0.96 * pi * k / half;
         p.points.push_back(other + 9.0 * Vec2(std::cos(t), std::sin(t)));
     }
     for (int k = -half; k <= half; ++k) {
-        const double t = pi + 0.9 * pi * k / half;
+        const double t = pi + 0.96 * pi * k / half;
         p.points.push_back(one + 9.0 * Vec2(std::cos(t), std::sin(t)));
     }
     const auto refused = b.part({p});
