@@ -45,6 +45,9 @@ struct Theme {
     Colour cast;                   ///< the scanned surface
     double cast_tint, shell_tint;  ///< opacity of filled sections
     bool dark;
+
+    /// Parts of their own: foam beside the shell's blue and the colours of its wall.
+    Colour foam() const { return dark ? Colour::hex(0xC8A878) : Colour::hex(0xB89060); }
 };
 const Theme& theme(bool dark);
 

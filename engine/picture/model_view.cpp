@@ -150,7 +150,7 @@ void draw_model(Canvas& canvas, const Box& box, const Theme& theme, const Subjec
         scene.bodies.push_back(std::move(foot_side));
         scene.bodies.push_back(std::move(rest));
         // parts of their own are foam beside the shell's blue and the colours of its wall
-        const Colour foam = theme.dark ? Colour::hex(0xC8A878) : Colour::hex(0xB89060);
+        const Colour foam = theme.foam();
         for (const TriangleMesh* mesh : subject.input().parts) {
             Body part;
             part.mesh = mesh;

@@ -50,6 +50,9 @@ Reach reach_of(const Subject& subject, const SectionCut& cut) {
                 reach.add(p[a]);
                 reach.top = std::max(reach.top, p.z());
             }
+        for (const TriangleMesh* part : subject.input().parts)
+            for (const Chain& chain : plane_section(*part, cut.axis, cut.at))
+                for (const Vec3& p : chain.points) reach.add(p[a]);
     } else {
         reach.top = subject.ground() + 40.0;
     }
@@ -159,6 +162,12 @@ void draw_section(Canvas& canvas, const Box& box, const Theme& theme, const Subj
         for (const auto& side :
              page_rings(axes, cut, plane_section(subject.shell(), cut.axis, cut.at, subject.foot_side())))
             canvas.polyline(side, false, {theme.ink, 2.2, 1.0, {}, true});
+        for (const TriangleMesh* part : subject.input().parts) {
+            const auto rings = page_rings(axes, cut, plane_section(*part, cut.axis, cut.at));
+            canvas.fill(rings, theme.board, 0.75);
+            canvas.fill(rings, theme.foam(), 0.55);
+            for (const auto& ring : rings) canvas.polyline(ring, true, {theme.ink, 1.2});
+        }
         figures = wall_figures(subject, cut, 31.0 / scale);
     }
     canvas.unclip();
