@@ -102,10 +102,13 @@ TEST_CASE("random full prescriptions are sound, or stopped naming the feature an
                           [](const auto& f) { return f.kind == feature::Feature::Kind::aperture; });
         REQUIRE(device->shelled->feature_figures.size() + static_cast<std::size_t>(holes) ==
                 job->foot.features.size());
+        double most = 0.0;
+        for (const feature::Figure& f : device->shelled->feature_figures) most = std::max(most, f.asked_mm);
         for (const feature::Figure& f : device->shelled->feature_figures) {
             CHECK(f.fit_mm < 0.15);
-            CHECK(f.measured_mm <
-                  f.asked_mm + 0.5 + 0.2 * f.asked_mm * static_cast<double>(f.overlaps.size()));
+            // where others meet it the higher counts, with the corner rounded
+            const double bound = f.overlaps.empty() ? f.asked_mm : most;
+            CHECK(f.measured_mm < bound + 0.5 + 0.2 * bound * static_cast<double>(f.overlaps.size()));
         }
     }
     tell(ends, count);
