@@ -18,9 +18,10 @@ namespace {
 // A relief this deep or more bulges.
 constexpr double bulge_mm = 0.05;
 
-const feature::RearfootPost* motion_post(const design::FootDesign& foot) {
-    const feature::RearfootPost& rear = foot.posts.rearfoot;
-    return rear.on && rear.motion_deg > 0.0 ? &rear : nullptr;
+// How far an inclination lies outside what a rearfoot post lets the device roll through, degrees.
+double off_the_post(const feature::RearfootPost& rear, double inclination_deg) {
+    return std::max(
+        {0.0, inclination_deg - rear.angle_deg, rear.angle_deg - rear.motion_deg - inclination_deg});
 }
 
 std::optional<Check> faces(const Received& received, const design::FootDesign& foot) {
@@ -28,14 +29,14 @@ std::optional<Check> faces(const Received& received, const design::FootDesign& f
     const auto face = forefoot_face_deg(received, foot);
     if (!face || !rear.on) return std::nullopt;
     // with motion it may come to rest anywhere between its two faces
-    const double on_fore = -*face, motion = motion_post(foot) ? rear.motion_deg : 0.0;
-    const double apart = std::max({0.0, on_fore - rear.angle_deg, rear.angle_deg - motion - on_fore});
+    const double on_fore = -*face, apart = off_the_post(rear, on_fore);
     Check check = named_check("post.faces", "Faces of the posts");
     check.figure = apart;
     check.limit = tolerance::post_faces_look_deg;
     check.unit = "degrees";
     check.message = "On the rearfoot post the device is " + inclination(rear.angle_deg);
-    if (motion > 0.0) check.message += ", after its motion " + inclination(rear.angle_deg - rear.motion_deg);
+    if (rear.motion_deg > 0.0)
+        check.message += ", after its motion " + inclination(rear.angle_deg - rear.motion_deg);
     check.message += ", on the forefoot's face " + inclination(on_fore);
     if (apart > tolerance::post_faces_look_deg) {
         check.verdict = Verdict::look;
@@ -43,14 +44,6 @@ std::optional<Check> faces(const Received& received, const design::FootDesign& f
     }
     check.message += ".";
     return check;
-}
-
-// What of the inclination the order asks for the device does not stand at, degrees.
-double off_the_order(const design::FootDesign& foot, double inclination_deg) {
-    const feature::RearfootPost& rear = foot.posts.rearfoot;
-    if (!rear.on) return 0.0;
-    return std::max(
-        {0.0, inclination_deg - rear.angle_deg, rear.angle_deg - rear.motion_deg - inclination_deg});
 }
 
 Check rest_check(const design::FootDesign& foot, const std::vector<Vec3>& device, const foot::Rest& rest,
@@ -68,7 +61,7 @@ Check rest_check(const design::FootDesign& foot, const std::vector<Vec3>& device
     if (rear.on)
         check.message += "; the rearfoot post is ordered " + inclination(rear.angle_deg) +
                          (motion > 0.0 ? " with a motion of " + rounded(motion, 1) + " degrees" : "");
-    const double off = off_the_order(foot, stands);
+    const double off = rear.on ? off_the_post(rear, stands) : 0.0;
     if (off > tolerance::post_faces_look_deg) {
         check.verdict = Verdict::look;
         check.message += ", which the device does not stand at by " + rounded(off, 1) +
@@ -135,8 +128,7 @@ Nearest nearest(const Surfaced& surfaced, const design::FootDesign& foot, const 
     const bool heel_up = foot.posts.rearfoot.on || foot.posts.flat_contact.on,
                front_up = foot.posts.forefoot.on;
     std::vector<surface::TrimRegion> loops;
-    for (const surface::Post& post : with_stuck_on(shelled).posts)
-        loops.emplace_back(surface::Outline(post.curve));
+    for (const surface::Post& post : posts_under(shelled)) loops.emplace_back(surface::Outline(post.curve));
     // the wall of a post begins on the underside: what lies beside it is as far from the ground as the post
     // is high there, which the order has said
     constexpr double beside_mm = 2.0;
@@ -215,16 +207,12 @@ std::optional<Check> flat_contact(const design::FootDesign& foot, const Shelled&
     return check;
 }
 
-}  // namespace
-
-namespace {
-
 // A relief under a post takes its bulge into the post, whose floor lies that much deeper.
 std::optional<Check> lift(const Shelled& shelled) {
     double most = 0.0;
     Vec3 where = Vec3::Zero();
     std::string which;
-    for (const surface::Post& post : with_stuck_on(shelled).posts) {
+    for (const surface::Post& post : posts_under(shelled)) {
         const surface::TrimRegion inside{surface::Outline(post.curve)};
         for (std::size_t k = 0; k < shelled.mesh.foot_side_points; ++k) {
             const Vec2& uv = shelled.mesh.uv[k];

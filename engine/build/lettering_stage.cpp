@@ -8,6 +8,7 @@
 #include "engine/base/tolerances.hpp"
 #include "engine/lettering/cut.hpp"
 #include "engine/mesh/bvh.hpp"
+#include "engine/mesh/range.hpp"
 #include "engine/mesh/soundness.hpp"
 
 namespace archwright::build {
@@ -103,19 +104,10 @@ Check gate(const char* id, const char* title, bool holds, double figure, double 
     return check;
 }
 
-// Triangles [first, last) of a mesh, on points of their own.
-TriangleMesh part(const TriangleMesh& mesh, std::size_t first, std::size_t last) {
-    TriangleMesh out;
-    out.points = mesh.points;
-    out.triangles.assign(mesh.triangles.begin() + static_cast<std::ptrdiff_t>(first),
-                         mesh.triangles.begin() + static_cast<std::ptrdiff_t>(last));
-    return out;
-}
-
 void measure(const surface::Shell& shell, const surface::ShellMesh& plain, const lettering::Cut& cut,
              Lettered& out) {
-    const TriangleMesh under = part(plain.mesh, plain.foot_side_end, plain.underside_end),
-                       foot = part(plain.mesh, 0, plain.foot_side_end);
+    const TriangleMesh under = range(plain.mesh, plain.foot_side_end, plain.underside_end),
+                       foot = range(plain.mesh, 0, plain.foot_side_end);
     const Bvh under_tree(under), foot_tree(foot);
     constexpr double far_mm = 100.0;
     out.least_depth_mm = out.least_wall_mm = std::numeric_limits<double>::infinity();

@@ -10,6 +10,7 @@
 #include "engine/build/post_stage.hpp"
 #include "engine/feature/part.hpp"
 #include "engine/mesh/bvh.hpp"
+#include "engine/mesh/range.hpp"
 #include "engine/surface/lattice.hpp"
 #include "engine/surface/patch_of.hpp"
 #include "engine/surface/post.hpp"
@@ -73,14 +74,6 @@ Outcome<Part> part_of(surface::Post post, const surface::SplineSurface& undersid
     if (!mesh) return mesh.fault();
     part.mesh = std::move(*mesh);
     return part;
-}
-
-TriangleMesh range(const TriangleMesh& mesh, std::size_t first, std::size_t last) {
-    TriangleMesh out;
-    out.points = mesh.points;
-    out.triangles.assign(mesh.triangles.begin() + static_cast<std::ptrdiff_t>(first),
-                         mesh.triangles.begin() + static_cast<std::ptrdiff_t>(last));
-    return out;
 }
 
 void measure_thickness(const Part& part, PartProof& proof) {
@@ -236,14 +229,20 @@ Outcome<std::vector<Part>> lay_parts(const Surfaced& surfaced, const surface::Sh
     return parts;
 }
 
-surface::Shell with_stuck_on(const Shelled& shelled) {
-    surface::Shell shell = shelled.shell;
+std::vector<surface::Post> posts_under(const Shelled& shelled) {
+    std::vector<surface::Post> posts = shelled.shell.posts;
     for (const Part& part : shelled.parts) {
         if (part.kind != Part::Kind::post) continue;
         surface::Post post = part.body.posts.front();
         for (Vec2& p : post.curve.control) p += part.origin;
-        shell.posts.push_back(std::move(post));
+        posts.push_back(std::move(post));
     }
+    return posts;
+}
+
+surface::Shell with_stuck_on(const Shelled& shelled) {
+    surface::Shell shell = shelled.shell;
+    shell.posts = posts_under(shelled);
     return shell;
 }
 

@@ -16,7 +16,10 @@ Outcome<std::vector<Part>> lay_parts(const Surfaced& surfaced, const surface::Sh
 /// Whether a post that lay_posts laid is made as a part of its own.
 bool is_part(const surface::Post& post, const design::FootDesign& foot);
 
-/// The shell with the posts that are stuck on among its own.
+/// All posts under the shell, those that are stuck on among them.
+std::vector<surface::Post> posts_under(const Shelled& shelled);
+
+/// The shell with all of those as its own.
 surface::Shell with_stuck_on(const Shelled& shelled);
 
 /// The shell's mesh with those of its parts: what stands on the ground and goes into the shoe. Points and
