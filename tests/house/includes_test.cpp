@@ -17,8 +17,8 @@ namespace {
 const std::vector<std::vector<std::string>> rows = {
     {"engine/base"},       {"engine/mesh", "engine/shoe"},
     {"engine/scan"},       {"engine/foot"},
-    {"engine/surface"},    {"engine/feature", "engine/lettering"},
-    {"engine/design"},     {"engine/examine", "engine/stiffness", "engine/solid", "engine/making"},
+    {"engine/surface"},    {"engine/feature", "engine/lettering", "engine/examine", "engine/mark"},
+    {"engine/design"},     {"engine/stiffness", "engine/solid", "engine/making"},
     {"engine/build"},      {"engine/picture", "engine/pattern"},
     {"exporters"},         {"exporters/batch"},
     {"exporters/command"}, {"editor/model"},
