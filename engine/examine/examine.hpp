@@ -1,0 +1,19 @@
+// Examines a standing cast for faults.
+#pragma once
+
+#include <vector>
+
+#include "engine/base/outcome.hpp"
+#include "engine/base/progress.hpp"
+#include "engine/examine/finding.hpp"
+#include "engine/foot/stand.hpp"
+
+namespace archwright::examine {
+
+/// Looks for the faults that show in the relief of the sole: dents, bumps, creases, a seam, a flattened heel
+/// or border, roughness. What cannot be told from anatomy is a question at most. Faults (stage "examine"):
+/// no sole to look at, cancelled.
+Outcome<Examination> examine(const foot::Standing& standing, const std::vector<ProtectedPlace>& leave = {},
+                             Progress* progress = nullptr);
+
+}  // namespace archwright::examine

@@ -1,0 +1,69 @@
+// What an examination of a cast found.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "engine/base/vec.hpp"
+#include "engine/examine/height_map.hpp"
+
+namespace archwright::examine {
+
+/// One fault of a cast, or what may be one. Lengths in mm, places in the design frame.
+struct Finding {
+    enum class Kind {
+        dent,         ///< smooth dimple pressed into the foot (a finger, the table)
+        crease,       ///< fold of the plaster: a ridge or a furrow along a line
+        seam,         ///< step across the sole where two layers of plaster overlap
+        flat_heel,    ///< heel set down before the plaster was hard
+        flat_border,  ///< the same of the lateral or medial border
+        bump,         ///< smooth dome away from the foot: air left under the plaster
+        rough,        ///< patch of rough surface
+        hole,         ///< the scanner saw nothing
+        tear,         ///< notch in the cast's edge
+        splay,        ///< walls that opened
+        short_cast,   ///< ends before the device does
+        toes,         ///< toes in the way
+    };
+    /// Certain: called a fault. Question: may be one, a person decides.
+    enum class Certainty { certain, question };
+    /// What can be done about it.
+    enum class Advice {
+        repair,        ///< the surface can be mended from what lies round it
+        design_round,  ///< cannot be mended; the device can allow for it
+        take_again,    ///< only a new cast helps
+    };
+
+    Kind kind = Kind::dent;
+    Certainty certainty = Certainty::question;
+    Vec3 place = Vec3::Zero();  ///< on the cast
+    std::vector<Vec3> line;     ///< centre line of a crease or seam, on the cast; empty else
+    double length_mm = 0.0;     ///< along the line, or the longer way across
+    double breadth_mm = 0.0;    ///< across it: full breadth (a crease: at half its height)
+    double depth_mm = 0.0;      ///< greatest height over the undisturbed surface, + away from the foot
+    double depth_sd_mm = 0.0;   ///< standard deviation of depth_mm
+    double confidence = 0.0;    ///< 0..1: share of such calls that are faults, on feet not tuned on
+    std::string sentence;       ///< one sentence with numbers: why it was called
+    Advice advice = Advice::repair;
+    std::string advice_words;  ///< plain words, with how to take it better
+};
+
+/// Stable key of a kind, for example "flat-heel".
+const char* key(Finding::Kind kind);
+/// The trade's words, for example "flattened heel".
+const char* title(Finding::Kind kind);
+
+/// A place that is meant to be as it is: a mark of pain, of a lesion or of a bone. A bump or a dent whose
+/// place lies within its reach is no fault and is not called.
+struct ProtectedPlace {
+    Vec3 place = Vec3::Zero();  ///< design frame, mm
+    double reach_mm = 10.0;
+};
+
+struct Examination {
+    std::vector<Finding> findings;  ///< worst first
+    double noise_mm = 0.0;          ///< standard deviation of the scan's points about a smooth surface
+    HeightMap map;                  ///< for pictures
+};
+
+}  // namespace archwright::examine
