@@ -22,11 +22,15 @@ std::string report_json(const design::Job& job, const build::Device& device,
 std::string report_text(const design::Job& job, const build::Device& device,
                         const std::vector<DeliveredFile>& files);
 
-/// What was received: the evidence for unit, side, axes, and what was found. `order`: what a job's order
-/// tells beside it; none before there is a job.
-std::string reception_json(const build::CastFile& cast, const build::Received& received,
-                           const std::vector<Check>& order = {});
-std::string reception_text(const build::CastFile& cast, const build::Received& received,
-                           const std::vector<Check>& order = {});
+/// What was received and what was found on it. Null `job`: before there is one.
+struct CastReport {
+    const build::Received& received;
+    const build::Examined& examined;
+    const design::Job* job = nullptr;
+    Side side = Side::right;   ///< foot of the job
+    std::vector<Check> order;  ///< what the job's order tells beside it
+};
+std::string cast_json(const CastReport& report);
+std::string cast_text(const CastReport& report);
 
 }  // namespace archwright::exporters

@@ -49,7 +49,7 @@ Json statement(const design::Statement& statement) {
     return out;
 }
 
-Json cast_json(const build::CastFile& cast) {
+Json file_json(const build::CastFile& cast) {
     Json out;
     out["file"] = cast.name;
     out["format"] = cast.format;
@@ -153,6 +153,47 @@ Json frame_json(const foot::Frame& frame) {
     out["translation_mm"] = json(frame.translation);
     out["meaning"] =
         "design = rotation * M * (mm_per_unit * scan) + translation; M = diag(1,-1,1) for a left foot";
+    return out;
+}
+
+Json findings_json(const build::Examined& examined) {
+    using examine::Finding;
+    Json out = Json::array();
+    for (const build::Examined::Call& call : examined.calls) {
+        const Finding& f = call.finding;
+        Json& one = out.emplace_back();
+        one["kind"] = key(f.kind);
+        one["certain"] = f.certainty == Finding::Certainty::certain;
+        one["confidence"] = f.confidence;
+        one["design_mm"] = json(f.place);
+        one["scan"] = json(call.in_scan);
+        one["line_mm"] = Json::array();
+        for (const Vec3& p : f.line) one["line_mm"].push_back(json(p));
+        one["length_mm"] = f.length_mm;
+        one["breadth_mm"] = f.breadth_mm;
+        one["depth_mm"] = f.depth_mm;
+        one["depth_sd_mm"] = f.depth_sd_mm;
+        one["why"] = f.sentence;
+        one["advice"] = f.advice == Finding::Advice::repair         ? "repair"
+                        : f.advice == Finding::Advice::design_round ? "design_round"
+                                                                    : "take_again";
+        one["advice_words"] = f.advice_words;
+        if (call.answered) one["answer"] = {{"is", design::key_of(*call.answered)}, {"by", call.answered_by}};
+        if (!call.effect.empty()) one["effect"] = call.effect;
+    }
+    return out;
+}
+
+Json repairs_json(const build::Received& received) {
+    Json out = Json::array();
+    if (!received.repaired) return out;
+    for (const examine::RepairFigure& figure : received.repaired->figures)
+        out.push_back({{"name", figure.name},
+                       {"reach_mm", figure.reach_mm},
+                       {"scan", json(figure.place)},
+                       {"largest_mm", figure.largest_mm},
+                       {"volume_mm3", figure.volume_mm3},
+                       {"around_rms_mm", figure.around_mm}});
     return out;
 }
 
@@ -320,7 +361,12 @@ std::string report_json(const design::Job& job, const build::Device& device,
              {"thickness_mm", cover.thickness_mm},
              {"length", cover.outline.empty() ? design::key_of(cover.length) : "outline"}});
     out["presets"] = presets_json(job, device.side);
-    out["cast"] = cast_json(*received.cast);
+    out["cast"] = file_json(*received.cast);
+    if (device.examined) {
+        out["findings"] = findings_json(*device.examined);
+        out["noise_mm"] = device.examined->noise_mm;
+    }
+    out["repairs"] = repairs_json(received);
     out["received"] = received_json(received);
     out["frame"] = frame_json(received.standing.frame);
     out["landmarks"] = landmarks_json(received);
@@ -401,14 +447,19 @@ std::string report_json(const design::Job& job, const build::Device& device,
     return text_of(out);
 }
 
-std::string reception_json(const build::CastFile& cast, const build::Received& received,
-                           const std::vector<Check>& order) {
+std::string cast_json(const CastReport& report) {
+    const build::Received& received = report.received;
     Json out;
     out["archwright"] = version;
-    out["cast"] = cast_json(cast);
-    if (!order.empty()) out["order_checks"] = checks_json(order);
+    out["cast"] = file_json(*received.cast);
+    if (!report.order.empty()) out["order_checks"] = checks_json(report.order);
     out["received"] = received_json(received);
-    out["checks"] = checks_json(received.checks);
+    out["findings"] = findings_json(report.examined);
+    out["noise_mm"] = report.examined.noise_mm;
+    out["repairs"] = repairs_json(received);
+    std::vector<Check> checks = received.checks;
+    checks.insert(checks.end(), report.examined.checks.begin(), report.examined.checks.end());
+    out["checks"] = checks_json(checks);
     out["frame"] = frame_json(received.standing.frame);
     out["landmarks"] = landmarks_json(received);
     out["measurements"] = measurements_json(received);

@@ -57,7 +57,7 @@ std::string checks_text(const std::vector<Check>& checks) {
     return text;
 }
 
-std::string cast_text(const build::CastFile& cast) {
+std::string file_text(const build::CastFile& cast) {
     std::string text = line("File", cast.name + " (" + cast.format + ")");
     text += line("SHA-256", cast.sha256);
     text += line("Triangles", std::to_string(cast.triangles_read) + " read, " +
@@ -114,6 +114,56 @@ std::string dimensions_text(const std::vector<Dimension>& rows) {
                                    (!row.changed           ? "  (default)"
                                     : row.standard.empty() ? ""
                                                            : "  (default " + row.standard + ")"));
+    return text;
+}
+
+std::string arrival_text(const design::Job& job, Side side) {
+    const design::Capture& capture = job.capture;
+    const design::Calipers& calipers = job.foot(side)->calipers;
+    std::string text;
+    if (!capture.arrived.empty() || !capture.received_by.empty())
+        text +=
+            line("Arrived", (capture.arrived.empty() ? "day not noted" : capture.arrived) +
+                                (capture.received_by.empty() ? "" : ", received by " + capture.received_by));
+    if (capture.dampness != design::Capture::Dampness::unknown)
+        text += line("On arrival", design::title_of(capture.dampness));
+    if (!capture.damage.empty()) text += line("Damage seen", capture.damage);
+    if (calipers.heel_breadth_mm)
+        text += line("Heel by caliper", rounded(*calipers.heel_breadth_mm, 1) + " mm");
+    if (calipers.ball_breadth_mm)
+        text += line("Ball by caliper", rounded(*calipers.ball_breadth_mm, 1) + " mm");
+    return text;
+}
+
+// Every finding with its number, and every repair.
+std::string findings_text(const build::Examined& examined, const build::Received& received) {
+    std::string text = line("Noise of the scan", rounded(examined.noise_mm, 2) + " mm");
+    std::size_t number = 0;
+    for (const build::Examined::Call& call : examined.calls) {
+        const examine::Finding& f = call.finding;
+        const bool certain = f.certainty == examine::Finding::Certainty::certain;
+        std::string size = rounded(f.length_mm, 0) + " x " + rounded(f.breadth_mm, 1) + " mm";
+        if (f.depth_mm != 0.0)
+            size += ", " + rounded(std::abs(f.depth_mm), 2) + " +- " + rounded(1.96 * f.depth_sd_mm, 2) +
+                    (f.depth_mm < 0.0 ? " mm into the foot" : " mm away from the foot");
+        text +=
+            line(std::to_string(++number) + ". " + title(f.kind) + (certain ? "" : " (a question)"), size);
+        text += "      " + f.sentence + "\n";
+        if (call.answered)
+            text += std::string("      ") + design::title_of(*call.answered) + ", says " + call.answered_by +
+                    "\n";
+        if (!call.effect.empty()) text += "      " + call.effect + "\n";
+        text += "      " + f.advice_words + " Confidence " + rounded(f.confidence, 2) +
+                ". In the cast file at " + rounded(call.in_scan.x(), 3) + ", " +
+                rounded(call.in_scan.y(), 3) + ", " + rounded(call.in_scan.z(), 3) + ".\n";
+    }
+    if (examined.calls.empty()) text += "  None found.\n";
+    if (received.repaired)
+        for (const examine::RepairFigure& figure : received.repaired->figures)
+            text +=
+                line("Repaired: " + figure.name, rounded(std::abs(figure.largest_mm), 2) + " mm at most " +
+                                                     (figure.largest_mm < 0.0 ? "into" : "away from") +
+                                                     " the foot, " + rounded(figure.volume_mm3, 0) + " mm3");
     return text;
 }
 
@@ -259,9 +309,13 @@ std::string report_text(const design::Job& job, const build::Device& device,
                          (cover.outline.empty() ? design::title_of(cover.length) : "outline drawn by hand"));
     if (!foot.presets.empty()) text += heading("Presets") + presets_text(job, device.side);
     text += heading("Cast");
-    text += cast_text(*received.cast);
+    text += file_text(*received.cast);
     text += heading("As received");
     text += received_text(received);
+    if (device.examined) {
+        text += heading("Faults of the cast");
+        text += findings_text(*device.examined, received);
+    }
     text += heading("Landmarks (design frame, mm)");
     text += landmarks_text(received);
     text += heading("Balance");
@@ -349,17 +403,22 @@ std::string report_text(const design::Job& job, const build::Device& device,
     return text;
 }
 
-std::string reception_text(const build::CastFile& cast, const build::Received& received,
-                           const std::vector<Check>& order) {
+std::string cast_text(const CastReport& report) {
+    const build::Received& received = report.received;
     std::string text;
-    if (!order.empty()) text += heading("Order") + checks_text(order);
+    if (!report.order.empty()) text += heading("Order") + checks_text(report.order);
     text += heading("Cast");
-    text += cast_text(cast);
+    text += file_text(*received.cast);
+    if (report.job != nullptr) text += arrival_text(*report.job, report.side);
     text += heading("As received");
     text += received_text(received);
+    text += heading("Faults of the cast");
+    text += findings_text(report.examined, received);
     text += heading("Checks");
-    text += checks_text(received.checks);
-    text += heading("Landmarks suggested (design frame, mm)");
+    std::vector<Check> checks = received.checks;
+    checks.insert(checks.end(), report.examined.checks.begin(), report.examined.checks.end());
+    text += checks_text(checks);
+    text += heading("Landmarks (design frame, mm)");
     text += landmarks_text(received);
     text += heading("Balance");
     text += balance_text(received);

@@ -79,6 +79,21 @@ feature::Feature lateral_pad() {
     return pad;
 }
 
+// The examination finds air under the 1st metatarsal head: unrepaired the forefoot reads 1.4 degrees more
+// everted than it is.
+std::optional<design::Repair> air_void_repair() {
+    const auto air = generator::demo_void();
+    if (!air) return std::nullopt;
+    design::Repair repair;
+    repair.name = "air-void";
+    repair.what = examine::Finding::Kind::bump;
+    repair.points = {air->top};
+    repair.reach_mm = air->radius_mm + 1.5;
+    repair.by = technician;
+    repair.reason = "air left under the plaster at the 1st metatarsal head";
+    return repair;
+}
+
 }  // namespace
 
 design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_sha256, Variant variant) {
@@ -105,6 +120,8 @@ design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_
     capture.by = prescriber;
     capture.reference = design::Capture::Reference::subtalar_neutral;
     capture.forefoot = design::Capture::Forefoot::as_found;
+    capture.arrived = "2026-11-13";
+    capture.received_by = technician;
     capture.dampness = design::Capture::Dampness::dry;
 
     design::FootDesign foot;
@@ -126,6 +143,8 @@ design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_
     }
     if (const auto marks = generator::demo_marks())
         for (const auto& [name, points] : *marks) foot.marks.push_back(mark(name, points));
+    if (auto repair = air_void_repair()) foot.repairs.push_back(std::move(*repair));
+    foot.calipers = {64.5, 93.0};
     foot.balance.method = foot::Balance::Method::heel_bisection;
     foot.balance.forefoot = foot::Balance::Forefoot::platform;
     foot.balance.intrinsic_deg = -3.0;

@@ -34,7 +34,8 @@ Outcome<Specimen> make_specimen(const Otherwise& otherwise) {
     Specimen specimen;
     specimen.side = shape.side;
     specimen.foot = *job.foot(shape.side);
-    specimen.foot.balance = {};  // a drawing shows one thing
+    specimen.foot.repairs.clear();  // places of the other cast
+    specimen.foot.balance = {};     // a drawing shows one thing
     specimen.foot.dress = {};
     specimen.foot.features.clear();
     specimen.foot.posts = {};

@@ -103,4 +103,13 @@ Outcome<FootTruth> demo_truth() {
     return truth_in_file(*foot, demo_spec(foot->truth()));
 }
 
+Outcome<DemoVoid> demo_void() {
+    const Outcome<Foot> foot = Foot::make(demo_shape());
+    if (!foot) return foot.fault();
+    const CastSpec spec = demo_spec(foot->truth());
+    const AirVoid& air = spec.voids.front();
+    const Vec3 below = *foot->sole(air.at.x(), air.at.y());
+    return DemoVoid{in_file(*foot, spec, below + air.height_mm * foot->normal(below)), air.radius_mm};
+}
+
 }  // namespace archwright::generator

@@ -28,4 +28,12 @@ Outcome<std::map<std::string, std::vector<Vec3>>> demo_marks();
 /// Landmarks of the demo in its file's own coordinates (inches), and its figures, without making the mesh.
 Outcome<FootTruth> demo_truth();
 
+/// Where the air void stands out under the 1st metatarsal head: its top, in the cast file's coordinates, and
+/// its radius in mm.
+struct DemoVoid {
+    Vec3 top = Vec3::Zero();
+    double radius_mm = 0.0;
+};
+Outcome<DemoVoid> demo_void();
+
 }  // namespace archwright::generator

@@ -15,6 +15,8 @@
 #include "engine/design/job.hpp"
 #include "engine/design/material.hpp"
 #include "engine/design/wall_map.hpp"
+#include "engine/examine/finding.hpp"
+#include "engine/examine/repair.hpp"
 #include "engine/feature/figures.hpp"
 #include "engine/foot/balance.hpp"
 #include "engine/foot/measure.hpp"
@@ -33,9 +35,26 @@ namespace archwright::build {
 struct Received {
     std::shared_ptr<const CastFile> cast;
     scan::Reception reception;
-    foot::Standing standing;                      ///< as the order balances it
-    foot::Balanced balance;                       ///< how it came there; its own standing is moved out
-    std::vector<foot::Measurement> measurements;  ///< of the cast as it stands by itself
+    std::shared_ptr<const examine::Repaired> repaired;  ///< the scan made anew; null: as it came
+    foot::Standing standing;                            ///< as the order balances it
+    foot::Balanced balance;                             ///< how it came there; its own standing is moved out
+    std::vector<foot::Measurement> measurements;        ///< of the cast as it stands by itself
+    std::vector<Check> checks;
+};
+
+/// What was found on the cast as it stands (after its repairs), and what a person said to it.
+struct Examined {
+    struct Call {
+        examine::Finding finding;
+        Vec3 in_scan = Vec3::Zero();                 ///< its place in the cast file's own coordinates
+        std::optional<design::Answer::Is> answered;  ///< by a person
+        std::string answered_by;
+        std::string effect;  ///< of its repair on the device, a sentence; empty: not worked out
+    };
+    std::vector<Call> calls;  ///< worst first; their numbers on screen and in commands begin with 1
+    double noise_mm = 0.0;    ///< of the scan's points about a smooth surface
+    double mm_per_unit = 1.0;  ///< of the cast file
+    examine::HeightMap map;
     std::vector<Check> checks;
 };
 
@@ -84,6 +103,7 @@ struct Device {
     std::string revision;
     Side side = Side::right;
     std::shared_ptr<const Received> received;
+    std::shared_ptr<const Examined> examined;  ///< null in a preview
     std::shared_ptr<const Surfaced> surfaced;
     std::shared_ptr<const Shelled> shelled;
     std::shared_ptr<const Proved> proved;

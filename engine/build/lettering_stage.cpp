@@ -176,7 +176,7 @@ void tell(const std::optional<foot::Rest>& ground, const design::Material& mater
                          ": it would stand on them. Move them under the arch, or engrave them.";
         out.checks.push_back(std::move(stands));
     }
-    const Soundness sound = examine(out.mesh->mesh);
+    const Soundness sound = find_soundness(out.mesh->mesh);
     constexpr std::size_t shown = 16;
     const std::vector<Crossing> crossings = self_intersections(out.mesh->mesh, shown);
     Check mesh = named_check("lettering.mesh", "Mesh with the letters");

@@ -262,7 +262,7 @@ std::vector<PartProof> prove_parts(const Shelled& shelled) {
     std::vector<PartProof> proofs;
     for (const Part& part : shelled.parts) {
         PartProof proof;
-        proof.soundness = examine(part.mesh.mesh);
+        proof.soundness = find_soundness(part.mesh.mesh);
         proof.crossings = self_intersections(part.mesh.mesh, crossings_shown).size();
         proof.mass_g = proof.soundness.volume / mm3_per_cm3 * part.material.density_g_cm3.value;
         measure_thickness(part, proof);

@@ -167,7 +167,7 @@ Outcome<Proved> prove_stage(const Surfaced& surfaced, const Shelled& shelled, Pr
     surface::WallGate walls =
         surface::measure_wall(shelled.shell, first, surface::Outline(surfaced.trim.curve), measuring);
     progress.report("Proving the mesh", 0.74);
-    const Soundness soundness = examine(shelled.mesh.mesh);
+    const Soundness soundness = find_soundness(shelled.mesh.mesh);
     const std::vector<Crossing> crossings = self_intersections(shelled.mesh.mesh, crossings_shown);
     progress.report("Proving the exact solid", 0.8);
     auto solid = exact.get();

@@ -2,6 +2,7 @@
 
 #include "engine/base/text.hpp"
 #include "engine/build/contradiction.hpp"
+#include "engine/build/repair_stage.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/scan/receive_as.hpp"
 
@@ -33,16 +34,23 @@ Fault ask(const Check& check, const std::string& command) {
 }
 
 Outcome<Received> standing_as(std::shared_ptr<const CastFile> cast, scan::Reception reception, Side side,
-                              LengthUnit unit, const foot::Landmarks& landmarks, const foot::Balance& asked) {
-    const auto standing = foot::stand(cast->cleaning.mesh, reception, side, unit, landmarks);
+                              LengthUnit unit, const design::FootDesign& foot, Progress& progress) {
+    auto repaired = repair_stage(cast->cleaning.mesh, reception, unit, foot, progress);
+    if (!repaired) return repaired.fault();
+    const TriangleMesh& scan = *repaired ? (*repaired)->mesh : cast->cleaning.mesh;
+    const auto standing = foot::stand(scan, reception, side, unit, foot.landmarks);
     if (!standing) return standing.fault();
-    auto balanced = foot::balance(*standing, asked);
+    auto balanced = foot::balance(*standing, foot.balance);
     if (!balanced) return balanced.fault();
     Received received;
     received.checks = reception.checks;
     received.checks.insert(received.checks.end(), standing->checks.begin(), standing->checks.end());
     received.checks.insert(received.checks.end(), balanced->checks.begin(), balanced->checks.end());
     received.measurements = foot::measure(*standing);
+    if (*repaired)
+        if (auto check = check_repairs(**repaired, foot, balanced->standing.frame))
+            received.checks.push_back(std::move(*check));
+    received.repaired = std::move(*repaired);
     received.cast = std::move(cast);
     received.reception = std::move(reception);
     received.standing = std::move(balanced->standing);
@@ -67,7 +75,7 @@ Outcome<Received> first_look(std::shared_ptr<const CastFile> cast, const scan::S
     }
     const LengthUnit unit = stated.unit.value_or(reception->unit.value);
     const Check unit_check = *find(reception->checks, "receive.unit");
-    auto received = standing_as(std::move(cast), std::move(*reception), side, unit, {}, {});
+    auto received = standing_as(std::move(cast), std::move(*reception), side, unit, {}, progress);
     if (!received && unit_check.verdict == Verdict::stop)  // a wrong unit hides heel and heads
         return ask(unit_check, "the same command with --unit mm|cm|in|m --by CODE");
     return received;
@@ -118,7 +126,7 @@ Outcome<Received> receive_stage(std::shared_ptr<const CastFile> cast, const desi
                      {}};
 
     const LengthUnit unit = stated.unit ? *stated.unit : reception->unit.value;
-    return standing_as(std::move(cast), std::move(*reception), side, unit, foot.landmarks, foot.balance);
+    return standing_as(std::move(cast), std::move(*reception), side, unit, foot, progress);
 }
 
 }  // namespace archwright::build

@@ -15,6 +15,13 @@ Outcome<Received> first_look(std::shared_ptr<const CastFile> cast, const scan::S
 Outcome<Received> receive_stage(std::shared_ptr<const CastFile> cast, const design::FootDesign& foot,
                                 Side side, const std::string& job_name, Progress& progress);
 
+/// Whether an answer was given to this very finding: same kind, same place but for what repairs and newer
+/// versions move it.
+bool is_about(const design::Answer& answer, const Examined::Call& call, double mm_per_unit);
+
+/// Faults of the cast as it stands, caliper sizes, and what a person answered.
+Outcome<Examined> examine_stage(const Received& received, const design::FootDesign& foot, Progress& progress);
+
 /// The carpet over the sole and the trim line on it.
 Outcome<Surfaced> surface_stage(const Received& received, const design::FootDesign& foot, Progress& progress);
 

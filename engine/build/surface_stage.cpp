@@ -1,5 +1,6 @@
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
+#include "engine/build/repair_stage.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/design/trim.hpp"
 #include "engine/surface/lattice.hpp"
@@ -131,6 +132,8 @@ std::optional<Fault> dress_carpet(const Received& received, const design::FootDe
                      "landmarks of heel and heads.",
                      site.first_plantar};
     site.arch_apex = *apex;
+    for (const examine::ProtectedPlace& place : protected_places(foot.marks, received.standing.frame))
+        site.real.push_back({place.place, place.reach_mm});
     std::optional<surface::Platform> platform;
     if (received.balance.platform_deg)
         platform = {*received.balance.platform_deg, foot.balance.platform_length_mm,

@@ -8,6 +8,8 @@
 #include "engine/build/lettering_stage.hpp"
 #include "engine/build/order_check.hpp"
 #include "engine/build/part_stage.hpp"
+#include "engine/build/repair_effect.hpp"
+#include "engine/build/repair_stage.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/design/fingerprint.hpp"
 #include "engine/design/job_file.hpp"
@@ -57,7 +59,19 @@ std::string received_key(const std::string& cast, const design::FootDesign& foot
     only.case_code = "KEY";
     only.right.emplace();
     only.right->balance = foot.balance;
+    only.right->repairs = foot.repairs;
+    if (!foot.repairs.empty()) only.right->marks = foot.marks;  // a repair keeps off some
     return key.add(design::write_job(only)).hash();
+}
+
+std::string examined_key(const std::string& received, const design::FootDesign& foot) {
+    design::Job only;
+    only.case_code = "KEY";
+    only.right.emplace();
+    only.right->marks = foot.marks;
+    only.right->answers = foot.answers;
+    only.right->calipers = foot.calipers;
+    return Key().add(received).add(design::write_job(only)).hash();
 }
 
 std::string surfaced_key(const std::string& received, const design::FootDesign& foot) {
@@ -67,6 +81,7 @@ std::string surfaced_key(const std::string& received, const design::FootDesign& 
     only.right.emplace();
     only.right->trim = foot.trim;
     only.right->dress = foot.dress;
+    if (!foot.dress.smooth.empty()) only.right->marks = foot.marks;  // some are never smoothed
     return Key().add(received).add(design::write_job(only)).hash();
 }
 
@@ -157,18 +172,66 @@ Outcome<std::shared_ptr<const Received>> Workbench::receive(const design::Job& j
     return kept.received.result;
 }
 
-Outcome<Device> Workbench::shape(const design::Job& job, Side side, Progress& progress) {
+Outcome<std::shared_ptr<const Examined>> Workbench::examine(const design::Job& job, Side side,
+                                                            Progress& progress) {
     auto received = receive(job, side, progress);
     if (!received) return received.fault();
     const design::FootDesign& foot = *job.foot(side);
     Foot& kept = feet_[side];
-    const std::string surface_key = surfaced_key(kept.received.key, foot);
-    if (!kept.surfaced.result || kept.surfaced.key != surface_key) {
+    const std::string key = examined_key(kept.received.key, foot);
+    if (!kept.examined.result || kept.examined.key != key) {
+        auto examined = examine_stage(**received, foot, progress);
+        if (!examined) return examined.fault();
+        kept.examined = {key, std::make_shared<Examined>(std::move(*examined))};
+    }
+    return kept.examined.result;
+}
+
+Outcome<Examined> Workbench::weigh(const design::Job& job, Side side, Progress& progress) {
+    auto received = receive(job, side, progress);
+    if (!received) return received.fault();
+    auto examined = examine(job, side, progress);
+    if (!examined) return examined.fault();
+    Examined weighed = **examined;
+    const auto surfaced = surface(job, side, progress);
+    if (!surfaced && surfaced.fault().kind == FaultKind::cancelled) return surfaced.fault();
+    for (Examined::Call& call : weighed.calls) {
+        const auto repair = proposed_repair(call, (*received)->standing.frame);
+        if (!repair) continue;
+        if (!surfaced) {
+            call.effect = "What it does to the device is not known: " + surfaced.fault().message;
+            continue;
+        }
+        const auto effect = repair_effect(**received, **surfaced, *job.foot(side), side, *repair, progress);
+        if (!effect && effect.fault().kind == FaultKind::cancelled) return effect.fault();
+        call.effect =
+            effect ? sentence(*effect) : "What its repair does is not known: " + effect.fault().message;
+    }
+    return weighed;
+}
+
+Outcome<std::shared_ptr<const Surfaced>> Workbench::surface(const design::Job& job, Side side,
+                                                            Progress& progress) {
+    auto received = receive(job, side, progress);
+    if (!received) return received.fault();
+    const design::FootDesign& foot = *job.foot(side);
+    Foot& kept = feet_[side];
+    const std::string key = surfaced_key(kept.received.key, foot);
+    if (!kept.surfaced.result || kept.surfaced.key != key) {
         auto surfaced = surface_stage(**received, foot, progress);
         if (!surfaced) return surfaced.fault();
-        kept.surfaced = {surface_key, std::make_shared<Surfaced>(std::move(*surfaced))};
+        kept.surfaced = {key, std::make_shared<Surfaced>(std::move(*surfaced))};
     }
-    const std::string shell_key = shelled_key(surface_key, foot);
+    return kept.surfaced.result;
+}
+
+Outcome<Device> Workbench::shape(const design::Job& job, Side side, Progress& progress) {
+    auto received = receive(job, side, progress);
+    if (!received) return received.fault();
+    if (auto surfaced = surface(job, side, progress); !surfaced) return surfaced.fault();
+    const design::FootDesign& foot = *job.foot(side);
+    Foot& kept = feet_[side];
+    const std::string shell_key = shelled_key(kept.surfaced.key, foot);
     if (!kept.shelled.result || kept.shelled.key != shell_key) {
         if (!setting_.materials) return Fault{FaultKind::internal, "job", "No materials were loaded.", {}};
         auto shelled = shell_stage(**received, *kept.surfaced.result, foot, *setting_.materials, progress);
@@ -210,6 +273,10 @@ Outcome<Device> Workbench::shape(const design::Job& job, Side side, Progress& pr
 Outcome<Device> Workbench::build(const design::Job& job, Side side, Progress& progress) {
     auto device = shape(job, side, progress);
     if (!device) return device;
+    auto examined = examine(job, side, progress);
+    if (!examined) return examined.fault();
+    device->examined = std::move(*examined);
+    append(device->checks, device->examined);
     Foot& kept = feet_[side];
     if (!kept.proved.result || kept.proved.key != kept.shelled.key) {
         auto proved = prove_stage(*device->surfaced, *device->shelled, progress);

@@ -29,12 +29,19 @@ class Workbench {
     std::vector<Check> first_checks(const design::Job& job, Side side) const;
     /// The foot as received and standing (stages receive and examine).
     Outcome<std::shared_ptr<const Received>> receive(const design::Job& job, Side side, Progress& progress);
+    /// What is wrong with that cast.
+    Outcome<std::shared_ptr<const Examined>> examine(const design::Job& job, Side side, Progress& progress);
+    /// The same with what each finding that can be repaired, certain or not, does to this order's device: the
+    /// design with it and without it. Builds a surface for each.
+    Outcome<Examined> weigh(const design::Job& job, Side side, Progress& progress);
     /// The shell before it is proved: enough for a preview.
     Outcome<Device> shape(const design::Job& job, Side side, Progress& progress);
     /// The whole device, proved. Checks that stop are in the device; faults are for what cannot be built.
     Outcome<Device> build(const design::Job& job, Side side, Progress& progress);
 
   private:
+    Outcome<std::shared_ptr<const Surfaced>> surface(const design::Job& job, Side side, Progress& progress);
+
     template <class Stage>
     struct Kept {
         std::string key;
@@ -43,6 +50,7 @@ class Workbench {
     struct Foot {
         Kept<CastFile> cast;
         Kept<Received> received;
+        Kept<Examined> examined;
         Kept<Surfaced> surfaced;
         Kept<Shelled> shelled;
         Kept<Lettered> lettered;

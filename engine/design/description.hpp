@@ -37,6 +37,7 @@ struct Count {
 };
 inline constexpr std::size_t most_curve_points = 2000;
 inline constexpr std::size_t most_region_points = 400;
+inline constexpr std::size_t most_repair_points = 200;
 inline constexpr std::size_t most_presets = 50;
 inline constexpr std::size_t most_covers = 8;
 
@@ -110,6 +111,27 @@ void describe(A& a, Mark& s) {
     a.choice("source", s.source, {"found by the program, or drawn by a person"});
     a.number("confidence", s.confidence, Range{"", 0, 1, 0.01}, {"confidence of a mark that was found"});
     a.text("by", s.by, TextKind::code, Presence::optional, {"code of the person who confirmed it"});
+    a.text("note", s.note, TextKind::words, Presence::optional, {"remark"});
+}
+
+template <class A>
+void describe(A& a, Repair& s) {
+    a.text("name", s.name, TextKind::name, Presence::required, {"unique within the foot"});
+    a.choice("what", s.what, {"the fault that is repaired"});
+    a.points("points", s.points, Count{1, most_repair_points}, scan_bound,
+             {"one place or a line on the cast, in the cast file's own coordinates"});
+    a.number("reach_mm", s.reach_mm, Range{"mm", 2, 30, 0.5},
+             {"all of the cast within this of them is fitted anew from what lies round it"});
+    a.text("by", s.by, TextKind::code, Presence::required, {"code of the person who asked for it"});
+    a.text("reason", s.reason, TextKind::words, Presence::optional, {"why"});
+}
+
+template <class A>
+void describe(A& a, Answer& s) {
+    a.choice("what", s.what, {"what the examination found"});
+    a.point("place", s.place, scan_bound, {"where, in the cast file's own coordinates"});
+    a.choice("is", s.is, {"the foot's own shape, or a fault of the cast that is left as it is"});
+    a.text("by", s.by, TextKind::code, Presence::required, {"code of the person who answered"});
     a.text("note", s.note, TextKind::words, Presence::optional, {"remark"});
 }
 
@@ -586,6 +608,8 @@ void describe(A& a, FootDesign& s) {
     a.object("calipers", s.calipers, {"sizes of the foot measured by the clinic"});
     a.landmarks("landmarks", s.landmarks, {"named places on the cast"});
     a.list("marks", s.marks, Count{0, 200}, {"what is drawn on the cast"});
+    a.list("repairs", s.repairs, Count{0, 60}, {"places of the cast that are made anew"});
+    a.list("answers", s.answers, Count{0, 200}, {"a person's answers to what the examination found"});
     describe_asked(a, s);
     a.list("presets", s.presets, Count{0, most_presets}, {"presets that were applied, the newest last"});
     a.list("sign_offs", s.sign_offs, Count{0, 500}, {"stops a person took responsibility for"});

@@ -41,6 +41,9 @@ void describe(A& a, Capture& s) {
     a.choice("reference", s.reference, {"position the foot was held in"});
     a.choice("forefoot", s.forefoot,
              {"whether the forefoot was corrected while the cast set; a correction is never made twice"});
+    a.text("arrived", s.arrived, TextKind::date, Presence::optional, {"day the cast arrived"});
+    a.text("received_by", s.received_by, TextKind::code, Presence::optional,
+           {"code of the person who received it"});
     a.choice("dampness", s.dampness, {"the cast on arrival"});
     a.text("damage", s.damage, TextKind::words, Presence::optional, {"damage seen on arrival"});
 }

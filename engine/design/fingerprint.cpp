@@ -12,6 +12,7 @@ std::string fingerprint(const Job& job, Side side) {
     foot.side = {};
     static_cast<Statement&>(foot.cast.unit) = {};
     foot.cast.path.clear();
+    foot.answers.clear();  // what a person thinks of the cast changes no device
     foot.presets.clear();
     foot.sign_offs.clear();
     foot.approvals.clear();

@@ -11,6 +11,7 @@
 #include "engine/base/side.hpp"
 #include "engine/base/units.hpp"
 #include "engine/base/vec.hpp"
+#include "engine/examine/finding.hpp"
 #include "engine/feature/feature.hpp"
 #include "engine/feature/post.hpp"
 #include "engine/foot/balance.hpp"
@@ -69,6 +70,29 @@ struct Mark {
     std::vector<Vec3> points;  ///< one for a spot, 2 or more along a line, 3 or more round an area
     foot::Landmark::Source source = foot::Landmark::Source::set;
     double confidence = 1.0;
+    std::string by;
+    std::string note;
+};
+
+/// A small place of the cast that a person had made anew (engine/examine/repair.hpp). Scan coordinates.
+struct Repair {
+    std::string name;  ///< unique within the foot
+    examine::Finding::Kind what = examine::Finding::Kind::dent;
+    std::vector<Vec3> points;  ///< one place, or a line
+    double reach_mm = 8;       ///< all within this of them is made anew
+    std::string by;            ///< code of the person who asked for it
+    std::string reason;
+};
+
+/// A person's answer to what the examination found. Scan coordinates.
+struct Answer {
+    enum class Is {
+        foot,   ///< the foot's own shape
+        fault,  ///< a fault of the cast, left as it is
+    };
+    examine::Finding::Kind what = examine::Finding::Kind::dent;
+    Vec3 place = Vec3::Zero();  ///< of the finding when it was answered
+    Is is = Is::foot;
     std::string by;
     std::string note;
 };
@@ -203,6 +227,8 @@ struct FootDesign {
     Calipers calipers;
     foot::Landmarks landmarks;  ///< scan coordinates
     std::vector<Mark> marks;
+    std::vector<Repair> repairs;  ///< of the cast, on request
+    std::vector<Answer> answers;  ///< to what the examination found
     foot::Balance balance;  ///< how the cast stands, and the platform
     surface::Dress dress;   ///< what plaster would be added, and cut
     Trim trim;
@@ -260,6 +286,8 @@ struct Capture {
     std::string by;  ///< code
     Reference reference = Reference::unknown;
     Forefoot forefoot = Forefoot::unknown;
+    std::string arrived;      ///< YYYY-MM-DD, or empty
+    std::string received_by;  ///< code
     Dampness dampness = Dampness::unknown;
     std::string damage;
 };

@@ -50,6 +50,14 @@ void check_marks(const std::vector<Mark>& marks, const std::string& path, Proble
     }
 }
 
+void check_repairs(const std::vector<Repair>& repairs, const std::string& path, Problems& problems) {
+    std::set<std::string> names;
+    for (std::size_t i = 0; i < repairs.size(); ++i)
+        if (!names.insert(repairs[i].name).second)
+            problems.add(path + "[" + std::to_string(i) + "].name \"" + repairs[i].name +
+                         "\" is taken by an earlier repair: choose another");
+}
+
 template <class Station>
 void check_stations(const std::vector<Station>& stations, const std::string& path, Problems& problems) {
     for (std::size_t i = 1; i < stations.size(); ++i)
@@ -108,6 +116,7 @@ void check_foot(const FootDesign& foot, const std::string& path, Problems& probl
     check_direction(foot.cast.up, path + ".cast.up", problems);
     check_direction(foot.cast.toes, path + ".cast.toes", problems);
     check_marks(foot.marks, path + ".marks", problems);
+    check_repairs(foot.repairs, path + ".repairs", problems);
     check_wall_entries(foot.wall, path + ".wall", problems);
     for (std::size_t i = 0; i < foot.features.size(); ++i)
         check_stations(foot.features[i].stations, path + ".features[" + std::to_string(i) + "]", problems);

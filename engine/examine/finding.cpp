@@ -13,14 +13,14 @@ constexpr std::array<Words, 12> words{{
     {"dent", "dent"},
     {"crease", "crease"},
     {"seam", "overlap seam"},
-    {"flat-heel", "flattened heel"},
-    {"flat-border", "flattened border"},
+    {"flat_heel", "flattened heel"},
+    {"flat_border", "flattened border"},
     {"bump", "bump, as air under the plaster leaves"},
     {"rough", "rough patch"},
     {"hole", "hole"},
     {"tear", "torn edge"},
     {"splay", "splayed walls"},
-    {"short-cast", "cast ends too soon"},
+    {"short_cast", "cast ends too soon"},
     {"toes", "toes in the way"},
 }};
 

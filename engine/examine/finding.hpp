@@ -48,7 +48,7 @@ struct Finding {
     std::string advice_words;  ///< plain words, with how to take it better
 };
 
-/// Stable key of a kind, for example "flat-heel".
+/// Stable key of a kind, for example "flat_heel".
 const char* key(Finding::Kind kind);
 /// The trade's words, for example "flattened heel".
 const char* title(Finding::Kind kind);

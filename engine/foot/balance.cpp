@@ -137,6 +137,15 @@ void find_rest(const Standing& standing, double rear_x, double toe_roots_x, Bala
     const Vec2 middle(rear_x + load_share * standing.foot_length_mm, 0.0);
     out.rest = rest_under(near, middle);
     if (!out.rest) return;
+    using enum LandmarkId;
+    for (const auto& [id, name] :
+         {std::pair(heel_centre, "heel"), std::pair(first_head_plantar, "1st head"),
+          std::pair(second_head_plantar, "2nd head"), std::pair(fifth_head_plantar, "5th head"),
+          std::pair(fifth_base, "5th base")})
+        if (const auto found = standing.landmarks.find(id); found != standing.landmarks.end()) {
+            const Vec3& p = found->second.position;
+            out.gaps.emplace_back(name, std::max(0.0, p.z() - out.rest->height_at(p.x(), p.y())));
+        }
     for (const double dx : {-wander_along_mm, 0.0, wander_along_mm})
         for (const double dy : {-wander_across_mm, 0.0, wander_across_mm})
             if (const auto other = rest_under(near, middle + Vec2(dx, dy)))
@@ -262,6 +271,10 @@ Outcome<Balanced> balance(const Standing& standing, const Balance& asked) {
                        (rocks ? ". It rocks: a small change of load brings it on other points, " +
                                     rounded(out.rocking_deg, 1) + " degrees away."
                               : ". It does not rock.");
+        std::string air;
+        for (const auto& [name, gap] : out.gaps)
+            air += (air.empty() ? "" : ", ") + std::string(name) + " " + rounded(gap, 1);
+        if (!air.empty()) rest.message += " Air under it, mm: " + air + ".";
     }
     out.checks.push_back(rest);
     return out;

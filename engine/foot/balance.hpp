@@ -52,6 +52,8 @@ struct Balanced {
     std::optional<double> platform_deg;     ///< F - I, the platform's tilt about +x
     std::optional<double> heel_effect_deg;  ///< of an inverted pour: what is expected at the heel
     std::optional<Rest> rest;               ///< as the cast lay by itself, under its middle
+    /// Air under heel, heads and 5th base as it lay so, mm, with their names.
+    std::vector<std::pair<const char*, double>> gaps;
     double rocking_deg = 0.0;               ///< between the planes it lies on as its load wanders
     std::vector<std::string> words;         ///< what was done, sentences
     std::vector<Check> checks;

@@ -1,33 +1,13 @@
 #include "engine/foot/landmark_check.hpp"
 
 #include <algorithm>
-#include <limits>
 
 #include "engine/base/parallel.hpp"
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
-#include "engine/mesh/bvh.hpp"
+#include "engine/foot/on_cast.hpp"
 
 namespace archwright::foot {
-
-namespace {
-
-// Over all triangles: a tree would cost more than these few places. The corner's distance less the longest
-// side of the triangle is the least the triangle's can be, so that most are passed over.
-double distance_to(const TriangleMesh& cast, const Vec3& p) {
-    double least = std::numeric_limits<double>::infinity();
-    for (const Triangle& t : cast.triangles) {
-        const Vec3 &a = cast.points[t[0]], &b = cast.points[t[1]], &c = cast.points[t[2]];
-        const double corner = (p - a).squaredNorm(),
-                     side = std::max((b - a).squaredNorm(), (c - a).squaredNorm());
-        // (least + side)^2 <= 2 (least^2 + side^2)
-        if (corner > 2.0 * (least * least + side)) continue;
-        least = std::min(least, (nearest_on_triangle(p, a, b, c) - p).norm());
-    }
-    return least;
-}
-
-}  // namespace
 
 Check check_marked(const Landmarks& landmarks) {
     Check check = named_check("landmarks.marked", "Landmarks marked by a person");
@@ -54,7 +34,7 @@ Check check_places(const Landmarks& landmarks, const Landmarks& suggested, const
     for (const auto& entry : landmarks) all.push_back(&entry);
     std::vector<double> off(all.size());
     parallel_for(all.size(), 1, [&](std::size_t begin, std::size_t end) {
-        for (std::size_t i = begin; i < end; ++i) off[i] = distance_to(cast, all[i]->second.position);
+        for (std::size_t i = begin; i < end; ++i) off[i] = nearest_on(cast, all[i]->second.position).distance;
     });
     double worst = 0.0;
     for (std::size_t i = 0; i < all.size(); ++i) {

@@ -7,6 +7,7 @@
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
 #include "engine/foot/landmark_check.hpp"
+#include "engine/foot/on_cast.hpp"
 #include "engine/foot/suggest.hpp"
 #include "engine/foot/survey.hpp"
 #include "engine/mesh/topology.hpp"
@@ -123,7 +124,8 @@ Outcome<Standing> stand(const TriangleMesh& cleaned, const scan::Reception& rece
 
     std::vector<Vec3> placed(scan.points.size());
     move_all(placed, [&](std::size_t i) { return frame.to_design(scan.points[i]); });
-    Landmarks set = to_design(set_by_person, frame);
+    const Landmarks on_scan = on_cast(scan, frame.mm_per_unit, set_by_person);
+    Landmarks set = to_design(on_scan, frame);
     std::optional<Survey> surveyed;
     for (int round = 0; round < most_rounds; ++round) {
         surveyed = survey(placed, scan.triangles, reception.toes_cut);
@@ -153,7 +155,7 @@ Outcome<Standing> stand(const TriangleMesh& cleaned, const scan::Reception& rece
     standing.mesh = to_design(scan, frame, reception.inside_out.value);
     const Suggestions suggestions = suggest(standing.mesh, reception.toes_cut);
     standing.landmarks = suggestions.landmarks;
-    for (const auto& [id, landmark] : to_design(set_by_person, frame)) standing.landmarks[id] = landmark;
+    for (const auto& [id, landmark] : to_design(on_scan, frame)) standing.landmarks[id] = landmark;
     standing.foot_length_mm = surveyed->profile.length;
     standing.length_estimated = surveyed->length_estimated;
     standing.lowest_toe_mm = surveyed->lowest_toe - surveyed->lowest;
@@ -161,8 +163,11 @@ Outcome<Standing> stand(const TriangleMesh& cleaned, const scan::Reception& rece
     const Vec3 now_up = frame.rotation.row(2).transpose();
     standing.checks = checks_of(*surveyed, degrees(std::acos(std::clamp(now_up.dot(first_up), -1.0, 1.0))));
     standing.checks.push_back(check_marked(standing.landmarks));
-    if (!set_by_person.empty())
-        standing.checks.push_back(check_places(standing.landmarks, suggestions.landmarks, standing.mesh));
+    if (!set_by_person.empty()) {  // judged where the person put them
+        Landmarks as_set = standing.landmarks;
+        for (const auto& [id, landmark] : to_design(set_by_person, frame)) as_set[id] = landmark;
+        standing.checks.push_back(check_places(as_set, suggestions.landmarks, standing.mesh));
+    }
     return standing;
 }
 

@@ -29,7 +29,8 @@ struct Standing {
 /// Mirrors by the STATED side first (Frame), then up, toes, level, axis. Level: z = 0 is the plane through
 /// the lowest points of the heel, 1st and 5th metatarsal head regions, lowered to the lowest point behind the
 /// toes. Axis: +x from the heel centre to the 2nd metatarsal head when a person marked it, else to 45 % of
-/// the way from the 1st to the 5th head's border point. `set_by_person`: scan coordinates, may be empty.
+/// the way from the 1st to the 5th head's border point. `set_by_person`: scan coordinates, may be empty; each
+/// counts where it lies on the cast (on_cast.hpp).
 /// A foot and its mirror image stated with the other side give the same to tolerance::mirror_mm.
 Outcome<Standing> stand(const TriangleMesh& cleaned, const scan::Reception& reception, Side side,
                         LengthUnit unit, const Landmarks& set_by_person);

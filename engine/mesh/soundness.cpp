@@ -219,7 +219,7 @@ std::vector<Crossing> self_intersections(const TriangleMesh& mesh, std::size_t m
     return crossings;
 }
 
-Soundness examine(const TriangleMesh& mesh) {
+Soundness find_soundness(const TriangleMesh& mesh) {
     Soundness result;
     const Topology topology = find_topology(mesh);
     result.open_edges = topology.open_edges;

@@ -10,7 +10,7 @@
 
 namespace archwright {
 
-/// What examine() found. All counts zero but `components`, and closed: a sound skin, provided nothing crosses
+/// What find_soundness() found. All counts zero but `components`, and closed: a sound skin, provided nothing crosses
 /// itself (self_intersections).
 struct Soundness {
     bool closed = false;                   ///< every edge has exactly two triangles that agree in winding
@@ -31,7 +31,7 @@ struct Soundness {
 };
 
 /// Examines a mesh. An empty one is not closed. Indices must lie within the points.
-Soundness examine(const TriangleMesh& mesh);
+Soundness find_soundness(const TriangleMesh& mesh);
 
 /// Two triangles that meet where they should not.
 struct Crossing {
@@ -44,7 +44,7 @@ struct Crossing {
 /// `most` of them (the lowest). The decision is exact (predicates.hpp); `where` is rounded. Touching counts:
 /// a point on another triangle's face, edges that cross, coplanar overlap, a fold onto a neighbour. Points of
 /// equal coordinates count as shared whatever their index. Exactly collinear triangles have no inside and are
-/// passed over: examine() counts them.
+/// passed over: find_soundness() counts them.
 std::vector<Crossing> self_intersections(const TriangleMesh& mesh, std::size_t most);
 
 /// True when the two triangles meet elsewhere than in what they share; the test self_intersections uses.

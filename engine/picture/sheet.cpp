@@ -33,7 +33,10 @@ class Sheet {
     Sheet(Canvas& canvas, const Theme& theme, const Subject& subject)
         : canvas_(canvas), theme_(theme), subject_(subject) {}
 
-    void top_bar(Box bar);
+    void top_bar(const Box& bar) {
+        draw_title_bar(canvas_, bar, theme_, subject_.side(), subject_.input().case_code,
+                       subject_.input().title);
+    }
     void status_line(const Box& line);
     void plan(Box box) { draw_plan(canvas_, headed(box, "", "Plan", seen("from above")), theme_, subject_); }
     void foot(Box box) {
@@ -81,41 +84,6 @@ class Sheet {
     const Theme& theme_;
     const Subject& subject_;
 };
-
-void Sheet::top_bar(Box bar) {
-    canvas_.fill(bar, theme_.panel);
-    canvas_.fill(Box{bar.x, bar.bottom() - 1.0, bar.w, 1.0}, theme_.rule);
-    const double y = bar.centre().y();
-    // the mark: two arches
-    for (const auto& [r, colour] : {std::pair(9.0, theme_.accent), std::pair(4.6, theme_.text)}) {
-        std::vector<Vec2> arch;
-        for (int i = 0; i <= 24; ++i) {
-            const double a = 3.14159265358979323846 * i / 24.0;
-            arch.push_back({bar.x + 24.0 - r * std::cos(a), y + 4.5 - r * std::sin(a)});
-        }
-        canvas_.polyline(arch, false, {colour, 2.0, 1.0, {}, true});
-    }
-    const Box name = canvas_.write_middle("Archwright", {bar.x + 42.0, y}, 110.0,
-                                          {type::stage, Weight::semibold, theme_.text, Align::left});
-    // what matters most, the side, in words and with its letter, stands on the right
-    const Side side = subject_.side();
-    draw_side_letter(canvas_, {bar.right() - 40.0, y - 13.0}, theme_, side);
-    const char* side_words = side == Side::left ? "Left foot" : "Right foot";
-    const Type strong{type::body, Weight::semibold, theme_.text, Align::right};
-    const Box at_right = canvas_.write_middle(side_words, {bar.right() - 50.0, y}, 90.0, strong);
-    double x = name.right() + 26.0;
-    canvas_.fill(Box{x - 14.0, bar.y + 10.0, 1.0, bar.h - 20.0}, theme_.rule);
-    const double room_end = at_right.x - 20.0;
-    const auto& input = subject_.input();
-    if (!input.case_code.empty() && room_end > x + 20.0) {
-        const Box code = canvas_.write_middle(input.case_code, {x, y}, room_end - x,
-                                              {type::body, Weight::semibold, theme_.text, Align::left});
-        x = code.right() + 14.0;
-    }
-    if (!input.title.empty() && room_end > x + 20.0)
-        canvas_.write_middle(input.title, {x, y}, room_end - x,
-                             {type::body, Weight::regular, theme_.soft, Align::left});
-}
 
 void Sheet::status_line(const Box& line) {
     canvas_.fill(line, theme_.head);
@@ -249,7 +217,7 @@ const std::vector<std::string>& view_words() {
     return words;
 }
 
-Outcome<Picture> draw_sheet(const PictureInput& input, const PictureSettings& settings) {
+std::optional<Fault> settings_fault(const PictureSettings& settings) {
     const auto refuse = [](FaultKind kind, std::string message) {
         return Fault{kind, "picture", std::move(message), {}};
     };
@@ -260,6 +228,52 @@ Outcome<Picture> draw_sheet(const PictureInput& input, const PictureSettings& se
     if (!(settings.scale >= 0.5 && settings.scale <= 4.0))
         return refuse(FaultKind::usage,
                       "The scale of a picture is 0.5 to 4, not " + exact(settings.scale) + ".");
+    if (!Canvas::has_font())
+        return refuse(
+            FaultKind::output,
+            "No font was found for the picture. Install the package fonts-inter or fonts-dejavu-core.");
+    return std::nullopt;
+}
+
+void draw_title_bar(Canvas& canvas, const Box& bar, const Theme& theme, Side side,
+                    const std::string& case_code, const std::string& title) {
+    canvas.fill(bar, theme.panel);
+    canvas.fill(Box{bar.x, bar.bottom() - 1.0, bar.w, 1.0}, theme.rule);
+    const double y = bar.centre().y();
+    // the mark: two arches
+    for (const auto& [r, colour] : {std::pair(9.0, theme.accent), std::pair(4.6, theme.text)}) {
+        std::vector<Vec2> arch;
+        for (int i = 0; i <= 24; ++i) {
+            const double a = 3.14159265358979323846 * i / 24.0;
+            arch.push_back({bar.x + 24.0 - r * std::cos(a), y + 4.5 - r * std::sin(a)});
+        }
+        canvas.polyline(arch, false, {colour, 2.0, 1.0, {}, true});
+    }
+    const Box name = canvas.write_middle("Archwright", {bar.x + 42.0, y}, 110.0,
+                                         {type::stage, Weight::semibold, theme.text, Align::left});
+    // what matters most, the side, in words and with its letter, stands on the right
+    draw_side_letter(canvas, {bar.right() - 40.0, y - 13.0}, theme, side);
+    const char* side_words = side == Side::left ? "Left foot" : "Right foot";
+    const Type strong{type::body, Weight::semibold, theme.text, Align::right};
+    const Box at_right = canvas.write_middle(side_words, {bar.right() - 50.0, y}, 90.0, strong);
+    double x = name.right() + 26.0;
+    canvas.fill(Box{x - 14.0, bar.y + 10.0, 1.0, bar.h - 20.0}, theme.rule);
+    const double room_end = at_right.x - 20.0;
+    if (!case_code.empty() && room_end > x + 20.0) {
+        const Box code = canvas.write_middle(case_code, {x, y}, room_end - x,
+                                             {type::body, Weight::semibold, theme.text, Align::left});
+        x = code.right() + 14.0;
+    }
+    if (!title.empty() && room_end > x + 20.0)
+        canvas.write_middle(title, {x, y}, room_end - x,
+                            {type::body, Weight::regular, theme.soft, Align::left});
+}
+
+Outcome<Picture> draw_sheet(const PictureInput& input, const PictureSettings& settings) {
+    const auto refuse = [](FaultKind kind, std::string message) {
+        return Fault{kind, "picture", std::move(message), {}};
+    };
+    if (auto fault = settings_fault(settings)) return *fault;
     for (const std::string& view : settings.views)
         if (std::find(view_words().begin(), view_words().end(), view) == view_words().end()) {
             const std::string near = nearest_word(view, view_words());
@@ -272,11 +286,6 @@ Outcome<Picture> draw_sheet(const PictureInput& input, const PictureSettings& se
     const Subject subject(input);
     if (!subject.has_cast() && !subject.has_shell())
         return refuse(FaultKind::input, "There is neither a cast nor a shell to draw.");
-    if (!Canvas::has_font())
-        return refuse(
-            FaultKind::output,
-            "No font was found for the picture. Install the package fonts-inter or fonts-dejavu-core.");
-
     const Theme& colours = theme(settings.dark);
     Canvas canvas(settings.width, settings.height, settings.scale, colours.board);
     Sheet sheet(canvas, colours, subject);

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "engine/base/outcome.hpp"
+#include "engine/picture/canvas.hpp"
 #include "engine/picture/image.hpp"
 #include "engine/picture/subject.hpp"
 
@@ -27,6 +28,13 @@ struct Picture {
     std::vector<std::string> shortened;  ///< texts that had to be cut to fit
     std::vector<std::string> written;    ///< every text on the sheet
 };
+
+/// What is wrong with the settings of any sheet, or the machine: a size (usage), no font (output).
+std::optional<Fault> settings_fault(const PictureSettings& settings);
+
+/// The bar on top of every sheet: our mark, case, title, and the side in words and with its letter.
+void draw_title_bar(Canvas& canvas, const Box& bar, const Theme& theme, Side side,
+                    const std::string& case_code, const std::string& title);
 
 /// Draws the sheet. Faults: a view's word or a size that is not known (usage), neither cast nor shell
 /// (input), no font (output; names the package). Same input, same pixels, any number of threads.

@@ -155,6 +155,15 @@ class Dressing {
         settle(id, title, std::move(after), moved(out_.surface, probes_, movement));
     }
 
+    /// 0 where a place is meant to be as it is, 1 away from it.
+    double smoothed(const Vec3& p) const {
+        constexpr double around_mm = 5.0;
+        double free = 1.0;
+        for (const DressSite::Real& real : site_.real)
+            free *= ease(((p - real.place).norm() - real.reach_mm) / around_mm);
+        return free;
+    }
+
     void smooth(const SmoothZone& zone) {
         const Zone curve(zone);
         const std::vector<Vec3> points = sample_points(out_.surface, samples_);
@@ -172,7 +181,7 @@ class Dressing {
             std::vector<Vec3> from = sample_points(out_.surface, lattice);
             const std::vector<Vec3> to = sample_points(fair, lattice);
             for (std::size_t k = 0; k < from.size(); ++k) {
-                const double share = zone.strength * kept(from[k]) *
+                const double share = zone.strength * kept(from[k]) * smoothed(from[k]) *
                                      ease(curve.inside(from[k]) / std::max(zone.blend_mm, 1e-3));
                 from[k] += share * (to[k] - from[k]);
             }

@@ -61,6 +61,12 @@ struct DressSite {
     TrimRule rule;  ///< heel centre, borders of the heads, breadth of the heel
     Vec3 first_plantar = Vec3::Zero(), fifth_plantar = Vec3::Zero();
     Vec3 arch_apex = Vec3::Zero();
+    /// Places that are meant to be as they are (a marked lesion, a sore spot, a bone): no zone smooths them.
+    struct Real {
+        Vec3 place = Vec3::Zero();
+        double reach_mm = 7.0;
+    };
+    std::vector<Real> real;
 };
 
 /// One thing that was done, as the surface before and after it.

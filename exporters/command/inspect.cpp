@@ -1,10 +1,31 @@
 #include "engine/build/cast.hpp"
 #include "engine/build/stages.hpp"
+#include "engine/picture/cast_sheet.hpp"
 #include "exporters/command/job_in_hand.hpp"
+#include "exporters/moving_in.hpp"
 
 namespace archwright::exporters::command {
 
 namespace {
+
+/// The picture of one cast, where one is asked for. `kept` are files that are never written over.
+std::optional<Fault> draw(const InspectOptions& options, const CastReport& report, const std::string& name,
+                          const std::vector<std::filesystem::path>& kept) {
+    if (options.picture.empty()) return std::nullopt;
+    if (options.picture.extension() != ".png")
+        return Fault{FaultKind::usage, "inspect",
+                     options.picture.string() + ": pictures are PNG; give a name that ends in .png.",
+                     std::nullopt};
+    for (const auto& input : kept)
+        if (same_file(options.picture, input))
+            return Fault{FaultKind::usage, "inspect",
+                         options.picture.string() + " is the job or its cast; it is never written over.",
+                         std::nullopt};
+    const auto drawn = picture::draw_cast_sheet(report.received, report.examined, report.side, name, {});
+    if (!drawn) return drawn.fault();
+    if (const auto done = picture::write_png(drawn->image, options.picture); !done) return done.fault();
+    return std::nullopt;
+}
 
 Exit inspect_job(Console& console, const InspectOptions& options) {
     const auto job = open_job(options.file, options.reading);
@@ -13,17 +34,34 @@ Exit inspect_job(Console& console, const InspectOptions& options) {
     if (!bench) return console.fail(bench.fault());
     const auto feet = choose_feet(*job, options.side);
     if (!feet) return console.fail(feet.fault());
+    if (!options.picture.empty() && feet->size() > 1)
+        return console.fail({FaultKind::usage,
+                             "inspect",
+                             "The job has two feet, and a picture shows one: say which with --foot.",
+                             {}});
     std::string out;
     for (const Side side : *feet) {
-        const std::vector<Check> order = (*bench)->first_checks(*job, side);
+        const auto told = [&](const Fault& fault) {
+            return console.fail(with_order(fault, *job, *feet, **bench));
+        };
         const auto received = (*bench)->receive(*job, side, console.progress());
-        if (!received) return console.fail(with_order(received.fault(), *job, *feet, **bench));
-        const build::CastFile& cast = *(*received)->cast;
+        if (!received) return told(received.fault());
+        const auto examined = (*bench)->examine(*job, side, console.progress());
+        if (!examined) return told(examined.fault());
+        build::Examined findings = **examined;
+        if (options.effects) {
+            auto weighed = (*bench)->weigh(*job, side, console.progress());
+            if (!weighed) return told(weighed.fault());
+            findings = std::move(*weighed);
+        }
+        const CastReport report{**received, findings, &*job, side, (*bench)->first_checks(*job, side)};
         if (console.json())
-            out += (out.empty() ? "[\n" : ",\n") + reception_json(cast, **received, order);
+            out += (out.empty() ? "[\n" : ",\n") + cast_json(report);
         else
-            out += "Case " + job->case_code + ", " + word(side) + " foot\n" +
-                   reception_text(cast, **received, order) + "\n";
+            out += "Case " + job->case_code + ", " + word(side) + " foot\n" + cast_text(report) + "\n";
+        if (auto fault =
+                draw(options, report, job->case_code, inputs_of(*job, options.file, options.reading)))
+            return console.fail(*fault);
     }
     console.print(console.json() ? out + "]\n" : out);
     return Exit::done;
@@ -33,6 +71,12 @@ Exit inspect_job(Console& console, const InspectOptions& options) {
 
 Exit run_inspect(Console& console, const InspectOptions& options) {
     if (options.file.extension() == ".json") return inspect_job(console, options);
+    if (options.effects)
+        return console.fail({FaultKind::usage,
+                             "inspect",
+                             "--effects compares devices, and a cast alone has none: make a job with "
+                             "archwright new, then inspect that.",
+                             {}});
     auto cast = build::open_cast(options.file, options.reading.limits, console.progress());
     if (!cast) return console.fail(cast.fault());
     scan::Stated stated;
@@ -40,7 +84,11 @@ Exit run_inspect(Console& console, const InspectOptions& options) {
     stated.unit = options.unit;
     const auto received = build::first_look(*cast, stated, console.progress());
     if (!received) return console.fail(received.fault());
-    console.print(console.json() ? reception_json(**cast, *received) : reception_text(**cast, *received));
+    const auto examined = build::examine_stage(*received, {}, console.progress());
+    if (!examined) return console.fail(examined.fault());
+    const CastReport report{*received, *examined, nullptr, received->standing.frame.side, {}};
+    console.print(console.json() ? cast_json(report) : cast_text(report));
+    if (auto fault = draw(options, report, (*cast)->name, {options.file})) return console.fail(*fault);
     return Exit::done;
 }
 

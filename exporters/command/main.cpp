@@ -55,6 +55,19 @@ void place_option(CLI::App& app, const char* name, std::optional<Vec3>& place, b
         });
 }
 
+/// The same, any number of times.
+void place_list_option(CLI::App& app, const char* name, std::vector<Vec3>& places, const char* help) {
+    app.add_option_function<std::vector<std::string>>(
+           name,
+           [&places](const std::vector<std::string>& texts) {
+               for (const std::string& text : texts) places.push_back(*place_of(text));
+           },
+           help)
+        ->check([](const std::string& text) {
+            return place_of(text) ? std::string() : "\"" + text + "\" is no place: write X,Y,Z";
+        });
+}
+
 void unit_option(CLI::App& app, std::optional<LengthUnit>& unit) {
     app.add_option_function<std::string>(
            "--unit", [&unit](const std::string& text) { unit = length_unit(text); }, "Unit of the cast file")
@@ -139,7 +152,46 @@ int main(int count, char** words) {
     inspect_app->add_option("file", inspect.file, "Cast or job")->required();
     side_option(*inspect_app, "--side,--foot", inspect.side, "Side stated (of a cast), or foot of the job");
     unit_option(*inspect_app, inspect.unit);
+    inspect_app->add_option("--picture", inspect.picture,
+                            "PNG to write: the relief of the sole with every finding");
+    inspect_app->add_flag("--effects", inspect.effects,
+                          "Of a job: what each finding does to the device, built with it and without it");
     reading_options(*inspect_app, inspect.reading);
+
+    RepairOptions repair;
+    auto* repair_app =
+        app.add_subcommand("repair", "Have a fault of the cast made anew from what lies round it");
+    repair_app->add_option("job", repair.job, "Job file")->required();
+    repair_app->add_option("--finding", repair.finding, "Its number, as inspect of the job shows it")
+        ->check(CLI::Range(1, 1000));
+    place_list_option(*repair_app, "--at", repair.places,
+                      "Instead: X,Y,Z in the cast file's coordinates; several for a line");
+    repair_app->add_option("--what", repair.what, "With --at: dent, crease, seam, bump or rough")
+        ->check(CLI::IsMember({"dent", "crease", "seam", "bump", "rough"}));
+    repair_app->add_option("--reach", repair.reach_mm, "All of the cast within this many mm is made anew")
+        ->check(between(2.0, 30.0));
+    repair_app->add_option("--name", repair.name, "Name of the repair; default: from its kind");
+    repair_app->add_option("--by", repair.by, "Your code");
+    repair_app->add_option("--reason", repair.reason, "Why");
+    repair_app->add_option("--remove", repair.remove, "Take the repair of this name back");
+    side_option(*repair_app, "--foot", repair.foot, "Which foot of the job, where it has both");
+    reading_options(*repair_app, repair.reading);
+
+    AnswerOptions answer;
+    auto* answer_app = app.add_subcommand("answer", "Say what a finding of the examination is");
+    answer_app->add_option("job", answer.job, "Job file")->required();
+    answer_app->add_option("finding", answer.finding, "Its number, as inspect of the job shows it")
+        ->required()
+        ->check(CLI::Range(1, 1000));
+    answer_app
+        ->add_option("is", answer.is,
+                     "foot: the foot's own shape; fault: a fault left as it is; open: not answered")
+        ->required()
+        ->check(CLI::IsMember({"foot", "fault", "open"}));
+    answer_app->add_option("--by", answer.by, "Your code")->required();
+    answer_app->add_option("--note", answer.note, "Remark");
+    side_option(*answer_app, "--foot", answer.foot, "Which foot of the job, where it has both");
+    reading_options(*answer_app, answer.reading);
 
     MakeOptions make;
     std::vector<std::string> formats;
@@ -353,6 +405,8 @@ int main(int count, char** words) {
         if (picture_app->parsed()) code = run_picture(console, picture);
         if (state_app->parsed()) code = run_state(console, state);
         if (landmark_app->parsed()) code = run_landmark(console, landmark);
+        if (repair_app->parsed()) code = run_repair(console, repair);
+        if (answer_app->parsed()) code = run_answer(console, answer);
         if (revise_app->parsed()) code = run_revise(console, revise);
         if (sign_app->parsed()) code = run_sign(console, sign);
         if (set_app->parsed()) code = run_set(console, set);

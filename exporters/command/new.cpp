@@ -118,11 +118,14 @@ Exit run_new(Console& console, const NewOptions& options) {
     std::vector<std::string> drawn;
     if (options.same_order) drawn = design::copy_order(*job.foot(other(side)), design);
     job.foot(side) = std::move(design);
+    const auto examined = build::examine_stage(*received, *job.foot(side), console.progress());
+    if (!examined) return console.fail(examined.fault());
     if (const auto saved = keep_job(job, options.job, options.reading); !saved)
         return console.fail(saved.fault());
 
+    const CastReport report{*received, *examined, nullptr, side, {}};
     if (console.json()) {
-        std::string text = reception_json(**cast, *received);
+        std::string text = cast_json(report);
         if (options.same_order) {
             auto out = nlohmann::ordered_json::parse(text);
             out["same_order"] = {{"from", word(other(side))}, {"drawn_for_that_foot", drawn}};
@@ -131,7 +134,7 @@ Exit run_new(Console& console, const NewOptions& options) {
         console.print(text);
         return Exit::done;
     }
-    console.print(reception_text(**cast, *received));
+    console.print(cast_text(report));
     console.say("");
     console.say("Wrote " + options.job.string() + ": " + word(side) + " foot, unit " + word(unit) + ".");
     if (!options.add && options.case_code.empty())

@@ -39,9 +39,36 @@ struct InspectOptions {
     std::filesystem::path file;  ///< a cast or a job
     std::optional<Side> side;
     std::optional<LengthUnit> unit;
+    std::filesystem::path picture;  ///< PNG of the sole's relief with every finding; empty: none
+    bool effects = false;            ///< what each repairable finding does to the device (builds it twice)
     CastOptions reading;
 };
 Exit run_inspect(Console& console, const InspectOptions& options);
+
+/// A place of the cast made anew: what a finding asks for, or any place or line.
+struct RepairOptions {
+    std::filesystem::path job;
+    std::optional<Side> foot;
+    std::optional<int> finding;  ///< its number, as `inspect` of the job shows it
+    std::vector<Vec3> places;    ///< instead: in the cast file's coordinates
+    std::string what;            ///< with `places`: what is repaired there
+    std::optional<double> reach_mm;
+    std::string name, by, reason;
+    std::string remove;  ///< name of a repair to take back
+    CastOptions reading;
+};
+Exit run_repair(Console& console, const RepairOptions& options);
+
+/// A person's answer to a finding.
+struct AnswerOptions {
+    std::filesystem::path job;
+    std::optional<Side> foot;
+    int finding = 0;
+    std::string is;  ///< "foot", "fault", or "open": as if never answered
+    std::string by, note;
+    CastOptions reading;
+};
+Exit run_answer(Console& console, const AnswerOptions& options);
 
 struct MakeOptions {
     std::filesystem::path job;

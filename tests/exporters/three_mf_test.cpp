@@ -62,7 +62,7 @@ TEST_CASE("Bodies of a 3MF carry their materials, each named once") {
     // and our own reader finds as many bodies
     const auto read = scan::read_cast(path);
     REQUIRE(read.ok());
-    CHECK(examine(read->mesh).components == 3);
+    CHECK(find_soundness(read->mesh).components == 3);
 }
 
 TEST_CASE("Thin triangles leave a 3MF closed") {

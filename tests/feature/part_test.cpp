@@ -132,8 +132,8 @@ struct Section {
 };
 
 void check_sound(const surface::ShellMesh& mesh) {
-    CHECK(examine(mesh.mesh).sound());
-    CHECK(examine(mesh.mesh).components == 1);
+    CHECK(find_soundness(mesh.mesh).sound());
+    CHECK(find_soundness(mesh.mesh).components == 1);
     CHECK(self_intersections(mesh.mesh, 4).empty());
 }
 

@@ -215,7 +215,7 @@ TEST_CASE("A plaster negative: inside of the cast up to a ragged rim, facing the
     CHECK(static_cast<double>(cast.mesh.triangles.size()) == Approx(1e5).epsilon(0.04));
     CHECK(cast.truth.landmarks.count("medial_malleolus") == 0);
     CHECK(cast.truth.landmarks.count("first_head_plantar") == 1);
-    const Soundness sound = examine(cast.mesh);
+    const Soundness sound = find_soundness(cast.mesh);
     CHECK(sound.non_manifold_edges == 0);
     CHECK(sound.misoriented_edges == 0);
     CHECK(sound.open_edges > 200);
@@ -246,7 +246,7 @@ TEST_CASE("Toe cut, missing sole, holes, debris, outer wall, fold: each does wha
     const Foot foot = made(under_plaster(FootShape{}));
     CastSpec s = small();
     s.kind = CastSpec::Kind::plaster_negative;
-    const Soundness plain = examine(taken(foot, s).mesh);
+    const Soundness plain = find_soundness(taken(foot, s).mesh);
     SECTION("toe cut") {
         s.toe_cut_x_mm = 165.0;
         const Cast cast = taken(foot, s);
@@ -263,20 +263,20 @@ TEST_CASE("Toe cut, missing sole, holes, debris, outer wall, fold: each does wha
     SECTION("holes") {
         s.holes = {Hole{Vec2(30, 0), 5.0}, Hole{Vec2(100, -20), 4.0}};
         const Cast cast = taken(foot, s);
-        CHECK(examine(cast.mesh).open_edges > plain.open_edges + 40);
+        CHECK(find_soundness(cast.mesh).open_edges > plain.open_edges + 40);
         const Vec3 at = *foot.sole(30, 0);
         for (const Vec3& p : cast.mesh.points) CHECK_FALSE((p - at).norm() < 3.0);
     }
     SECTION("debris") {
         s.debris = 5;
-        const Soundness sound = examine(taken(foot, s).mesh);
+        const Soundness sound = find_soundness(taken(foot, s).mesh);
         CHECK(sound.components == plain.components + 5);
         CHECK(sound.open_edges == plain.open_edges);
     }
     SECTION("outer wall closes the plaster into a solid") {
         s.outer_wall_mm = 5.0;
         const TriangleMesh mesh = taken(foot, s).mesh;
-        const Soundness sound = examine(mesh);
+        const Soundness sound = find_soundness(mesh);
         CHECK(sound.open_edges == 0);
         CHECK(sound.misoriented_edges == 0);
         // about 5 mm times the inside's area

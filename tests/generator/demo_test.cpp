@@ -73,7 +73,7 @@ TEST_CASE("The demo's file is in inches, coloured, inside-out, of about 150 thou
     CHECK(mesh.colours.size() == mesh.points.size());
     const Vec3 back = demo().truth.landmarks.at("posterior_heel"), tip = demo().truth.landmarks.at("toe_tip");
     CHECK((tip - back).norm() * 25.4 == Approx(246.0).margin(3.0));  // not parallel to the axis
-    const Soundness s = examine(mesh);
+    const Soundness s = find_soundness(mesh);
     CHECK(s.non_manifold_edges == 0);
     CHECK(s.misoriented_edges == 0);
     CHECK(s.non_manifold_points == 0);

@@ -215,7 +215,7 @@ TEST_CASE("The mesh is one sound skin, open at the ankle plane alone, at any den
         for (double at : {3.0, 1.7, 1.0}) {
             INFO("seed " << tests::seed() + static_cast<std::uint64_t>(i) << ", edge " << at);
             const TriangleMesh mesh = meshed(foot, at);
-            const Soundness s = examine(mesh);
+            const Soundness s = find_soundness(mesh);
             CHECK(s.non_manifold_edges == 0);
             CHECK(s.misoriented_edges == 0);
             CHECK(s.non_manifold_points == 0);

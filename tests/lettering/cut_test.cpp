@@ -48,7 +48,7 @@ double stroke_volume(const Style& style, double length, bool open) {
 }
 
 void check_sound(const surface::ShellMesh& mesh) {
-    const Soundness sound = examine(mesh.mesh);
+    const Soundness sound = find_soundness(mesh.mesh);
     CHECK(sound.sound());
     CHECK(sound.components == 1);
     CHECK(self_intersections(mesh.mesh, 4).empty());

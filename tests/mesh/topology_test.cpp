@@ -25,7 +25,7 @@ TEST_CASE("a torus has no border, and Euler's count of zero") {
     CHECK(mesh.points.size() + mesh.triangles.size() == edges);
     CHECK(boundary_loops(mesh, topology).empty());
     CHECK(find_parts(mesh, topology).count() == 1);
-    const Soundness s = examine(mesh);
+    const Soundness s = find_soundness(mesh);
     CHECK(s.sound());
     CHECK(s.places.empty());
 }
@@ -43,8 +43,8 @@ TEST_CASE("the border of a sheet is one loop with the sheet on its left") {
         area += 0.5 * (p.x() * q.y() - q.x() * p.y());
     }
     CHECK(area == Approx(1.0));
-    CHECK_FALSE(examine(mesh).closed);
-    CHECK(examine(mesh).open_edges == 24);
+    CHECK_FALSE(find_soundness(mesh).closed);
+    CHECK(find_soundness(mesh).open_edges == 24);
 }
 
 TEST_CASE("holes that touch in a point are loops of their own") {
@@ -60,7 +60,7 @@ TEST_CASE("holes that touch in a point are loops of their own") {
     REQUIRE(loops.size() == 2);  // going round the shared point the mesh on the left, the holes join into one
     CHECK(std::max(loops[0].points.size(), loops[1].points.size()) == 24);
     CHECK(std::min(loops[0].points.size(), loops[1].points.size()) == 8);
-    CHECK(examine(mesh).non_manifold_points == 1);
+    CHECK(find_soundness(mesh).non_manifold_points == 1);
 }
 
 TEST_CASE("winding is made to agree, and the larger part has its way") {
@@ -120,7 +120,7 @@ TEST_CASE("three leaves of a book share one non-manifold edge") {
     CHECK(find_parts(mesh, topology).count() == 1);
     const auto loops = boundary_loops(mesh, topology);
     CHECK(loops.size() == 3);
-    CHECK(examine(mesh).non_manifold_points == 2);
+    CHECK(find_soundness(mesh).non_manifold_points == 2);
 }
 
 TEST_CASE("parts, unused points, degenerate triangles") {
@@ -133,13 +133,13 @@ TEST_CASE("parts, unused points, degenerate triangles") {
     CHECK(parts.area[1] == Approx(4 * parts.area[0]));
     CHECK(drop_unused_points(mesh) == 1);
     CHECK(mesh.points.size() == 8);
-    CHECK(examine(mesh).components == 2);
-    CHECK(examine(mesh).volume == Approx(1.0 / 6 + 8.0 / 6));
+    CHECK(find_soundness(mesh).components == 2);
+    CHECK(find_soundness(mesh).volume == Approx(1.0 / 6 + 8.0 / 6));
 
     mesh.triangles.push_back({0, 0, 1});
     const Topology topology = find_topology(mesh);
     CHECK(topology.opposite.back() == Topology::degenerate);
-    const Soundness s = examine(mesh);
+    const Soundness s = find_soundness(mesh);
     CHECK(s.degenerate_triangles == 1);
     CHECK_FALSE(s.sound());
 
@@ -149,8 +149,8 @@ TEST_CASE("parts, unused points, degenerate triangles") {
     for (Triangle& t : pinched.triangles)
         for (auto& p : t)
             if (p == 4) p = 0;
-    CHECK(examine(pinched).non_manifold_points == 1);
-    CHECK(examine(pinched).components == 2);
+    CHECK(find_soundness(pinched).non_manifold_points == 1);
+    CHECK(find_soundness(pinched).components == 2);
 
-    CHECK_FALSE(examine(TriangleMesh{}).closed);
+    CHECK_FALSE(find_soundness(TriangleMesh{}).closed);
 }

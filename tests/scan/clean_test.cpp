@@ -82,7 +82,7 @@ TEST_CASE("faults put into a sound mesh are found, counted and undone") {
         REQUIRE(done.mesh.volume() == Approx(truth.volume()));
         const double loose_area = 4.0 * static_cast<double>(loose) * tetrahedron().area();
         REQUIRE(done.debris_area_share == Approx(loose_area / (loose_area + truth.area())));
-        REQUIRE(examine(done.mesh).sound());
+        REQUIRE(find_soundness(done.mesh).sound());
         REQUIRE(done.notes.size() ==
                 static_cast<std::size_t>((flat > 0) + (twice > 0) + (loose > 0) + (turned > 0)));
         const scan::Cleaning again = scan::clean(done.mesh);  // clean stays clean

@@ -38,7 +38,7 @@ void check_same(const Outcome<scan::Reading>& reading, const TriangleMesh& truth
         for (std::size_t k = 0; k < 3; ++k)
             REQUIRE(mesh.points[mesh.triangles[t][k]] == truth.points[truth.triangles[t][k]]);
     if (same_order) REQUIRE(mesh.points == truth.points);
-    REQUIRE(examine(mesh).closed);
+    REQUIRE(find_soundness(mesh).closed);
 }
 
 }  // namespace
@@ -296,6 +296,6 @@ TEST_CASE("the real feet read with the counts of their list") {
         if (!reading) FAIL(reading.fault().message);
         CHECK(reading->mesh.triangles.size() == foot.triangles);
         CHECK(reading->mesh.colours.empty() != foot.coloured);
-        if (foot.open_edges > 0) CHECK(examine(reading->mesh).open_edges == foot.open_edges);
+        if (foot.open_edges > 0) CHECK(find_soundness(reading->mesh).open_edges == foot.open_edges);
     }
 }

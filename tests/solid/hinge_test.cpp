@@ -62,7 +62,7 @@ TEST_CASE("A floor of two faces takes its closed form, in solid, mesh and STEP f
 
     const auto mesh = surface::mesh_shell(plate.shell);
     REQUIRE(mesh.ok());
-    CHECK(examine(mesh->mesh).sound());
+    CHECK(find_soundness(mesh->mesh).sound());
     CHECK(self_intersections(mesh->mesh, 1).empty());
     CHECK(mesh->mesh.volume() == Approx(report.volume_mm3).epsilon(5e-4));
     // every triangle of the floor lies on it; beyond the hinge each face is at its angle
@@ -125,7 +125,7 @@ TEST_CASE("Random hinges, drafts and tilts: walls end on the floor, mesh and sol
             CHECK(mesh.fault().where.has_value());
             continue;
         }
-        CHECK(examine(mesh->mesh).sound());
+        CHECK(find_soundness(mesh->mesh).sound());
         CHECK(self_intersections(mesh->mesh, 1).empty());
         const auto& edge = mesh->edges.back();
         for (std::size_t k = 0; k < edge.s.size(); ++k)

@@ -264,7 +264,7 @@ TEST_CASE("Random loops are refused with a place or give sound meshes and solids
         ++built;
         INFO((mesh ? std::string() : mesh.fault().message));
         REQUIRE(mesh.ok());
-        const Soundness found = examine(mesh->mesh);
+        const Soundness found = find_soundness(mesh->mesh);
         CHECK(found.sound());
         CHECK(found.components == 1);
         const auto crossings = self_intersections(mesh->mesh, 1);

@@ -79,7 +79,7 @@ long euler(const TriangleMesh& mesh) {
 }
 
 void check_sound(const TriangleMesh& mesh) {
-    const Soundness s = examine(mesh);
+    const Soundness s = find_soundness(mesh);
     CHECK(s.non_manifold_edges == 0);
     CHECK(s.misoriented_edges == 0);
     CHECK(s.non_manifold_points == 0);

@@ -40,7 +40,7 @@ ShellMesh sound(const Shell& shell, int holes, double chord = tolerance::chord_m
     auto mesh = mesh_shell(shell, {chord});
     INFO((mesh ? std::string() : mesh.fault().message));
     REQUIRE(mesh.ok());
-    const Soundness found = examine(mesh->mesh);
+    const Soundness found = find_soundness(mesh->mesh);
     CHECK(found.sound());
     CHECK(found.components == 1);
     CHECK(self_intersections(mesh->mesh, 4).empty());
@@ -205,8 +205,8 @@ TEST_CASE("A post alone is a closed body of its own: the block of its loop, its 
             const Post post = post_at(backwards ? clockwise(loop) : loop, -h, draft);
             const auto mesh = mesh_post(flat.shell.underside, post, {0.005});
             REQUIRE(mesh.ok());
-            CHECK(examine(mesh->mesh).sound());
-            CHECK(examine(mesh->mesh).components == 1);
+            CHECK(find_soundness(mesh->mesh).sound());
+            CHECK(find_soundness(mesh->mesh).components == 1);
             CHECK(self_intersections(mesh->mesh, 4).empty());
             const double slope = std::tan(draft * pi / 180);
             CHECK(mesh->mesh.volume() ==
@@ -246,7 +246,7 @@ TEST_CASE("A changed shell moves rims, walls and floors too", "[loops]") {
     made.shell.posts[0].floor_point.z() = -7.0;
     for (Vec3& p : made.shell.foot_side.control) p.z() += 1.0;
     reevaluate(mesh, made.shell);
-    CHECK(examine(mesh.mesh).sound());
+    CHECK(find_soundness(mesh.mesh).sound());
     const double floor = pi * std::pow(14 - 6 * std::tan(3 * pi / 180), 2);
     CHECK(mesh.mesh.volume() > before + 2 * 0.98 * floor + 0.9 * enclosed_area(made.shell.trim));
     CHECK(mesh.mesh.box().low.z() == Approx(-7.0));

@@ -49,7 +49,7 @@ TEST_CASE("Volume and areas of offset solids meet the closed forms, better as th
         for (double chord : {0.08, 0.02, 0.005}) {
             const auto m = mesh_shell(shell, {chord});
             REQUIRE(m.ok());
-            const Soundness e = examine(m->mesh);
+            const Soundness e = find_soundness(m->mesh);
             CHECK(e.sound());
             CHECK(e.components == 1);
             CHECK(self_intersections(m->mesh, 10).empty());
@@ -133,7 +133,7 @@ TEST_CASE("Shells over random trims are sound with every rim", "[shell_mesh]") {
                 continue;
             }
             ++built;
-            const Soundness e = examine(m->mesh);
+            const Soundness e = find_soundness(m->mesh);
             CHECK(e.sound());
             CHECK(e.components == 1);
             CHECK(self_intersections(m->mesh, 10).empty());
@@ -157,7 +157,7 @@ TEST_CASE("A changed shell moves the points and keeps the triangles", "[shell_me
         CHECK(points == m->mesh.points);
         const double before = m->mesh.volume();
         reevaluate(*m, thick);
-        CHECK(examine(m->mesh).sound());
+        CHECK(find_soundness(m->mesh).sound());
         CHECK(self_intersections(m->mesh, 10).empty());
         CHECK(m->mesh.volume() > 1.8 * before);
     }

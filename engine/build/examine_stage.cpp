@@ -1,0 +1,119 @@
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "engine/base/text.hpp"
+#include "engine/build/repair_stage.hpp"
+#include "engine/build/stages.hpp"
+#include "engine/design/words.hpp"
+#include "engine/examine/caliper_check.hpp"
+#include "engine/examine/edge_faults.hpp"
+#include "engine/examine/examine.hpp"
+
+namespace archwright::build {
+
+namespace {
+
+using examine::Finding;
+
+/// A finding moves a little when a cast is repaired or examined by a newer version.
+constexpr double same_place_mm = 6.0;
+
+void answer(Examined::Call& call, const std::vector<design::Answer>& answers, double mm_per_unit) {
+    for (const design::Answer& one : answers) {
+        if (!is_about(one, call, mm_per_unit)) continue;
+        call.answered = one.is;
+        call.answered_by = one.by;
+    }
+}
+
+/// Of a finding among others of its certainty: height a device would copy, as surely as it is known. What has
+/// no height (a cast too short) comes first.
+double weight(const Finding& f) {
+    constexpr double first = 100.0;
+    return f.advice == Finding::Advice::take_again ? first : f.confidence * std::abs(f.depth_mm);
+}
+
+bool open(const Examined::Call& call) {
+    return call.answered != design::Answer::Is::foot;
+}
+
+std::string told(const Examined::Call& call, std::size_t number) {
+    const bool certain = call.finding.certainty == Finding::Certainty::certain;
+    std::string text =
+        "No. " + std::to_string(number) + (certain ? ": " : ", a question: ") + call.finding.sentence;
+    if (call.answered)
+        text += *call.answered == design::Answer::Is::foot
+                    ? " The foot's own shape, says " + call.answered_by + "."
+                    : " A fault left as it is, says " + call.answered_by + ".";
+    else
+        text += " " + call.finding.advice_words;
+    return text;
+}
+
+/// One check a kind; a person is to look at what is not answered as the foot's own shape.
+std::vector<Check> checks_of(const std::vector<Examined::Call>& calls) {
+    std::map<Finding::Kind, Check> by_kind;
+    for (std::size_t i = 0; i < calls.size(); ++i) {
+        const Finding& finding = calls[i].finding;
+        auto [at, first] =
+            by_kind.try_emplace(finding.kind, named_check(std::string("cast.") + key(finding.kind),
+                                                          std::string("Cast: ") + title(finding.kind)));
+        Check& check = at->second;
+        if (first) {
+            check.unit = "mm";
+            check.figure = finding.depth_mm;
+            check.where = finding.place;
+        }
+        if (open(calls[i])) check.verdict = Verdict::look;
+        check.message += (first ? "" : " ") + told(calls[i], i + 1);
+    }
+    std::vector<Check> checks;
+    for (auto& [kind, check] : by_kind) checks.push_back(std::move(check));
+    return checks;
+}
+
+}  // namespace
+
+bool is_about(const design::Answer& answer, const Examined::Call& call, double mm_per_unit) {
+    const double apart = mm_per_unit * (answer.place - call.in_scan).norm();
+    // a line's middle is worse known than a spot's
+    return answer.what == call.finding.kind && apart <= std::max(same_place_mm, 0.5 * call.finding.length_mm);
+}
+
+Outcome<Examined> examine_stage(const Received& received, const design::FootDesign& foot,
+                                Progress& progress) {
+    const Progress::Stretch stretch(progress, "Examining the cast", 0.28, 0.3);
+    const foot::Standing& standing = received.standing;
+    auto examination = examine::examine(standing, protected_places(foot.marks, standing.frame), &progress);
+    if (!examination) return examination.fault();
+    Examined examined;
+    examined.noise_mm = examination->noise_mm;
+    examined.mm_per_unit = standing.frame.mm_per_unit;
+    examined.map = std::move(examination->map);
+    std::vector<Finding> findings = std::move(examination->findings);
+    for (Finding& finding : examine::edge_faults(standing)) findings.push_back(std::move(finding));
+    std::stable_sort(findings.begin(), findings.end(), [](const Finding& a, const Finding& b) {
+        return std::pair(a.certainty, -weight(a)) < std::pair(b.certainty, -weight(b));
+    });
+    for (Finding& finding : findings) {
+        Examined::Call call;
+        call.in_scan = standing.frame.to_scan(finding.place);
+        call.finding = std::move(finding);
+        answer(call, foot.answers, standing.frame.mm_per_unit);
+        examined.calls.push_back(std::move(call));
+    }
+    examined.checks = checks_of(examined.calls);
+    if (examined.calls.empty()) {
+        Check sound = named_check("cast.faults", "Faults of the cast");
+        sound.message = "None found. The scan's points lie " + rounded(examined.noise_mm, 2) +
+                        " mm about a smooth surface.";
+        examined.checks.push_back(sound);
+    }
+    if (auto calipers = examine::check_calipers(
+            {foot.calipers.heel_breadth_mm, foot.calipers.ball_breadth_mm}, received.measurements))
+        examined.checks.push_back(std::move(*calipers));
+    return examined;
+}
+
+}  // namespace archwright::build
