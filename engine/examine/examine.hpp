@@ -5,7 +5,9 @@
 
 #include "engine/base/outcome.hpp"
 #include "engine/base/progress.hpp"
+#include "engine/examine/anatomy.hpp"
 #include "engine/examine/finding.hpp"
+#include "engine/examine/relief.hpp"
 #include "engine/foot/stand.hpp"
 
 namespace archwright::examine {
@@ -15,5 +17,10 @@ namespace archwright::examine {
 /// no sole to look at, cancelled.
 Outcome<Examination> examine(const foot::Standing& standing, const std::vector<ProtectedPlace>& leave = {},
                              Progress* progress = nullptr);
+
+/// The same of a relief that is laid already: the findings alone, worst first. Fault: cancelled.
+Outcome<std::vector<Finding>> find_faults(const Relief& relief, const Anatomy& anatomy,
+                                          const std::vector<ProtectedPlace>& leave = {},
+                                          Progress* progress = nullptr);
 
 }  // namespace archwright::examine

@@ -1,0 +1,146 @@
+#include "engine/examine/examine.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "engine/examine/calls.hpp"
+#include "engine/examine/oriented.hpp"
+
+namespace archwright::examine {
+
+namespace {
+
+Fault cancelled() {
+    return {FaultKind::cancelled, "examine", "Cancelled while the cast was examined.", {}};
+}
+
+void add(Mask& mask, const Mask& more) {
+    for (std::size_t k = 0; k < mask.size(); ++k) mask.a[k] = mask.a[k] || more.a[k];
+}
+
+// Nodes where the foot's shape says `part` of a place.
+template <class Inside>
+Mask region(const Relief& relief, Inside&& inside) {
+    Mask mask(relief.seen.nu, relief.seen.nv);
+    for (std::size_t k = 0; k < mask.size(); ++k) mask.a[k] = relief.seen.a[k] && inside(k);
+    return mask;
+}
+
+bool left_alone(const Finding& f, const std::vector<ProtectedPlace>& leave) {
+    if (f.kind != Finding::Kind::bump && f.kind != Finding::Kind::dent) return false;
+    return std::any_of(leave.begin(), leave.end(),
+                       [&](const ProtectedPlace& p) { return (p.place - f.place).norm() < p.reach_mm; });
+}
+
+double weight(const Finding& f) {
+    constexpr double question = 0.1;
+    return (f.certainty == Finding::Certainty::certain ? 1.0 : question) * f.confidence *
+           std::abs(f.depth_mm);
+}
+
+}  // namespace
+
+Outcome<std::vector<Finding>> find_faults(const Relief& relief, const Anatomy& anatomy,
+                                          const std::vector<ProtectedPlace>& leave, Progress* progress) {
+    const auto report = [&](const char* what, double fraction) {
+        return progress == nullptr || progress->report(what, fraction);
+    };
+    const double step = relief.step();
+    std::vector<Finding> found;
+    const auto keep = [&](std::optional<Finding> f) {
+        if (f && !left_alone(*f, leave)) found.push_back(*std::move(f));
+    };
+    Mask disturbed(relief.seen.nu, relief.seen.nv);  // by what was found already
+
+    if (!report("looking for a seam", 0.3)) return cancelled();
+    // along the best of all ways noise adds up to about half of its own size
+    const double seam_least_mm = 0.2 + 0.5 * relief.noise_mm;
+    constexpr double seam_band_mm = 6.0;
+    Mask seam_band(disturbed.nu, disturbed.nv);
+    if (const auto seam =
+            find_seam(relief, anatomy, steps(relief.height, relief.sole, step, 6.0), seam_least_mm)) {
+        auto f = call_seam(*seam, relief, anatomy);
+        if (f && f->certainty == Finding::Certainty::certain) {
+            seam_band = band(seam->nodes, relief, seam_band_mm);
+            add(disturbed, seam_band);
+        }
+        keep(std::move(f));
+    }
+
+    if (!report("looking at the heel", 0.45)) return cancelled();
+    const Mask heel = region(relief, [&](std::size_t k) {
+        return anatomy.along(relief.map.position[k]) < 0.27 && relief.map.away[k].z() < -0.75;
+    });
+    Mask flat_edge(disturbed.nu, disturbed.nv);
+    if (const auto flat = find_flat(relief, heel, disturbed)) {
+        if (auto f = call_flat_heel(*flat, relief, anatomy)) {
+            constexpr double edge_mm = 6.0;
+            flat_edge = grown(flat->nodes, edge_mm / step);
+            keep(std::move(f));
+        }
+    }
+    const Mask border = region(relief, [&](std::size_t k) {
+        const double along = anatomy.along(relief.map.position[k]);
+        return along > 0.3 && along < 0.62 && anatomy.across(relief.map.position[k]) < 0.4 &&
+               relief.map.away[k].y() < -0.35 && relief.inside.a[k] > 3.0f;
+    });
+    if (const auto flat = find_flat(relief, border, disturbed))
+        keep(call_flat_border(*flat, relief, anatomy));
+
+    if (!report("looking for creases", 0.5)) return cancelled();
+    constexpr double crease_band_mm = 3.0, most_inside = 0.5;
+    std::vector<std::pair<Crease, Finding>> creases;
+    for (Crease& crease : find_creases(relief, ridges(relief.height, relief.sole, step, {1.2, 2.8}, 5.0))) {
+        if (share_in(crease.nodes, seam_band) > most_inside ||
+            share_in(crease.nodes, flat_edge) > most_inside)
+            continue;
+        if (auto f = call_crease(crease, relief, anatomy)) {
+            if (f->certainty == Finding::Certainty::certain)
+                add(disturbed, band(crease.nodes, relief, crease_band_mm));
+            creases.emplace_back(std::move(crease), *std::move(f));
+        }
+    }
+
+    if (!report("looking for dents and bumps", 0.7)) return cancelled();
+    constexpr double least_dimple_mm = 0.25;
+    std::vector<Finding> dimples;
+    for (const Dimple& dimple : find_dimples(relief, disturbed, least_dimple_mm)) {
+        const int i = static_cast<int>(std::lround(dimple.node.x())),
+                  j = static_cast<int>(std::lround(dimple.node.y()));
+        if (flat_edge.has(i, j) && flat_edge.at(i, j)) continue;  // the flat itself
+        if (auto f = call_dimple(dimple, relief, anatomy)) {
+            if (f->certainty == Finding::Certainty::certain)
+                add(disturbed, band({dimple.node}, relief, dimple.radius + 2.0));
+            dimples.push_back(*std::move(f));
+        }
+    }
+
+    if (!report("looking for rough patches", 0.9)) return cancelled();
+    Mask rough(disturbed.nu, disturbed.nv);
+    for (const RoughPatch& patch : find_rough(relief, disturbed)) {
+        add(rough, grown(patch.nodes, 3.0 / step));
+        keep(call_rough(patch, relief, anatomy));
+    }
+    for (auto& [crease, f] : creases)
+        if (f.certainty == Finding::Certainty::certain || share_in(crease.nodes, rough) < most_inside)
+            keep(std::move(f));
+    for (Finding& f : dimples) keep(std::move(f));
+
+    std::stable_sort(found.begin(), found.end(),
+                     [](const Finding& a, const Finding& b) { return weight(a) > weight(b); });
+    return found;
+}
+
+Outcome<Examination> examine(const foot::Standing& standing, const std::vector<ProtectedPlace>& leave,
+                             Progress* progress) {
+    if (progress != nullptr && !progress->report("laying a base", 0.0)) return cancelled();
+    const auto anatomy = anatomy_of(standing);
+    if (!anatomy) return anatomy.fault();
+    auto relief = lay_relief(standing, progress);
+    if (!relief) return relief.fault();
+    auto findings = find_faults(*relief, *anatomy, leave, progress);
+    if (!findings) return findings.fault();
+    return Examination{*std::move(findings), relief->noise_mm, std::move(relief->map)};
+}
+
+}  // namespace archwright::examine
