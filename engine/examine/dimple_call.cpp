@@ -22,20 +22,24 @@ const char* anatomy_there(const Anatomy& anatomy, const Vec3& p, bool dent) {
 }  // namespace
 
 std::optional<Finding> call_dimple(const Dimple& d, const Relief& relief, const Anatomy& anatomy) {
-    constexpr double least_mm = 0.35, certain_mm = 0.6, certain_anatomy_mm = 0.75;
-    constexpr double least_share = 0.5, certain_share = 0.62, clear_share = 0.74, least_seen = 0.75;
-    constexpr double most_radius = 12.5, least_round = 0.55;
+    constexpr double least_mm = 0.4, least_share = 0.5, least_seen = 0.75;
+    constexpr double clear_mm = 0.6, clear_share = 0.72, large_mm = 0.95, large_share = 0.58;
+    constexpr double anatomy_mm = 0.3, anatomy_share = 0.06;  // more, where feet look like it anyway
+    constexpr double most_radius = 11.9, least_round = 0.55, broad_radius = 12.3, broad_share = 0.64;
     const bool dent = d.height < 0.0;
     const double size = std::abs(d.height);
     if (size < least_mm || d.share < least_share || d.seen < least_seen) return std::nullopt;
     const Vec3 place = relief.place(d.node.x(), d.node.y());
     const char* anatomic = anatomy_there(anatomy, place, dent);
     const bool roots = anatomy.behind_heads_mm(place) < -10.0;
+    // broader than a finger or a bubble: the foot's own shape, unless it fits very well
+    if (d.radius > broad_radius && d.share < broad_share) return std::nullopt;
     const bool shaped = d.radius < most_radius && d.roundness > least_round;
-    const bool clear = d.share > clear_share && size > certain_mm;
-    const bool large = d.share > certain_share && size > certain_mm + 0.3;
-    bool certain = shaped && (clear || (large && anatomic == nullptr)) && !roots;
-    if (anatomic != nullptr && size < certain_anatomy_mm) certain = false;
+    const double more_mm = anatomic != nullptr ? anatomy_mm : 0.0,
+                 more_share = anatomic != nullptr ? anatomy_share : 0.0;
+    const bool clear = d.share > clear_share + more_share && size > clear_mm + more_mm,
+               large = d.share > large_share + more_share && size > large_mm + more_mm;
+    const bool certain = shaped && (clear || large) && !roots;
 
     Finding f;
     f.kind = dent ? Finding::Kind::dent : Finding::Kind::bump;

@@ -116,8 +116,14 @@ Outcome<std::vector<Finding>> find_faults(const Relief& relief, const Anatomy& a
     }
 
     if (!report("looking for rough patches", 0.9)) return cancelled();
+    const Mask plain = region(relief, [&](std::size_t k) {
+        const Vec3& p = relief.map.position[k];
+        const double across = anatomy.across(p);
+        return relief.map.away[k].z() < -0.65 && across > 0.14 && across < 0.93 &&
+               anatomy.behind_heads_mm(p) > -5.0;
+    });
     Mask rough(disturbed.nu, disturbed.nv);
-    for (const RoughPatch& patch : find_rough(relief, disturbed)) {
+    for (const RoughPatch& patch : find_rough(relief, plain, disturbed)) {
         add(rough, grown(patch.nodes, 3.0 / step));
         keep(call_rough(patch, relief, anatomy));
     }

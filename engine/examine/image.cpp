@@ -180,6 +180,18 @@ Distance distance_inside(const Mask& mask, bool ends) {
     return out;
 }
 
+Image greatest_near(const Image& image, int reach) {
+    Image across(image.nu, image.nv), out(image.nu, image.nv);
+    for (int i = 0; i < image.nu; ++i)
+        for (int j = 0; j < image.nv; ++j)
+            for (int k = std::max(0, j - reach); k <= std::min(image.nv - 1, j + reach); ++k)
+                across.at(i, j) = std::max(across.at(i, j), std::abs(image.at(i, k)));
+    for (int i = 0; i < image.nu; ++i)
+        for (int k = std::max(0, i - reach); k <= std::min(image.nu - 1, i + reach); ++k)
+            for (int j = 0; j < image.nv; ++j) out.at(i, j) = std::max(out.at(i, j), across.at(k, j));
+    return out;
+}
+
 void fill_nearest(Image& image, const Mask& mask) {
     Mask outside(mask.nu, mask.nv);
     for (std::size_t k = 0; k < mask.size(); ++k) outside.a[k] = !mask.a[k];

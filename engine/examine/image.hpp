@@ -43,6 +43,9 @@ struct Distance {
 };
 Distance distance_inside(const Mask& mask, bool ends = true);
 
+/// Greatest absolute value within a square of this half side, in nodes.
+Image greatest_near(const Image& image, int reach);
+
 /// Nodes not in the mask take the value of the nearest one that is.
 void fill_nearest(Image& image, const Mask& mask);
 

@@ -20,7 +20,7 @@ std::vector<Vec3> on_cast(const std::vector<Vec2>& nodes, const Relief& relief) 
 }  // namespace
 
 std::optional<Finding> call_crease(const Crease& c, const Relief& relief, const Anatomy& anatomy) {
-    constexpr double least_mm = 0.2, certain_mm = 0.42, certain_length_mm = 14.0, certain_share = 0.88,
+    constexpr double least_mm = 0.2, certain_mm = 0.42, certain_length_mm = 14.0, certain_share = 0.92,
                      certain_width_mm = 4.2;
     const double size = std::abs(c.height);
     if (size < least_mm || c.nodes.size() < 2) return std::nullopt;

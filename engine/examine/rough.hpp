@@ -17,7 +17,8 @@ struct RoughPatch {
 };
 
 /// Root mean square of the relief less its 2 mm blur, averaged over 5 mm, against its median over the sole;
-/// patches over 1.5 times that and 0.08 mm. Largest first.
-std::vector<RoughPatch> find_rough(const Relief& relief, const Mask& leave_out);
+/// patches over 1.5 times that and 0.08 mm. Looks `within` a mask: borders are
+/// too bent. Largest first.
+std::vector<RoughPatch> find_rough(const Relief& relief, const Mask& within, const Mask& leave_out);
 
 }  // namespace archwright::examine

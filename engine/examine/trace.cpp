@@ -152,9 +152,12 @@ Fitted fit_section(const std::array<double, taps>& section, double centre, doubl
 
 std::vector<Trace> traces(const Response& response, int sign, const TraceSettings& settings) {
     const Mask crest = crests(response);
+    const Image near = greatest_near(response.size, settings.near);
     Mask thin(crest.nu, crest.nv);
     for (std::size_t k = 0; k < crest.size(); ++k)
-        thin.a[k] = crest.a[k] && static_cast<double>(response.size.a[k]) * sign > settings.low;
+        thin.a[k] =
+            crest.a[k] && static_cast<double>(response.size.a[k]) * sign >
+                              std::max(settings.low, settings.of_near * static_cast<double>(near.a[k]));
     const Mask joined = settings.gap > 0.0 ? grown(thin, settings.gap) : thin;
     const Labels labels = parts_of(joined);
     std::vector<double> greatest(labels.sizes.size(), 0.0);

@@ -18,9 +18,12 @@ struct Trace {
 
 struct TraceSettings {
     double low = 0.1, high = 0.16;  ///< hysteresis (J. Canny 1986) on the response, absolute
-    double gap = 2.0;               ///< nodes: crests this near are one
-    double least_length = 30.0;     ///< nodes
-    double smooth = 6.0;            ///< standard deviation of the smoothing along the line, nodes
+    double of_near =
+        0.45;       ///< and at least this share of the greatest response near by: no lobes of a stronger line
+    int near = 16;  ///< how near, nodes
+    double gap = 2.0;            ///< nodes: crests this near are one
+    double least_length = 30.0;  ///< nodes
+    double smooth = 6.0;         ///< standard deviation of the smoothing along the line, nodes
 };
 
 /// Lines of one sign (+1, -1) of the response, the longest way through each connected crest, longest first.
