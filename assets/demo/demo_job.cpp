@@ -88,7 +88,7 @@ std::optional<design::Repair> air_void_repair() {
     repair.name = "air-void";
     repair.what = examine::Finding::Kind::bump;
     repair.points = {air->top};
-    repair.reach_mm = air->radius_mm + 1.5;
+    repair.reach_mm = air->radius_mm + 0.5;
     repair.by = technician;
     repair.reason = "air left under the plaster at the 1st metatarsal head";
     return repair;

@@ -82,7 +82,7 @@ Outcome<design::Repair> proposed_repair(const Examined::Call& call, const foot::
     switch (f.kind) {
         case Kind::dent:
         case Kind::bump:
-            repair.reach_mm = 0.5 * std::max(f.length_mm, f.breadth_mm) + 1.5;
+            repair.reach_mm = 0.5 * std::max(f.length_mm, f.breadth_mm) + 0.5;
             break;
         case Kind::rough:
             repair.reach_mm = 0.5 * std::max(f.length_mm, f.breadth_mm);

@@ -111,7 +111,9 @@ std::vector<double> upper_course(const std::vector<double>& height, std::size_t 
 }
 
 // Notches: short stretches that dip below the edge's course.
-void find_tears(const Edge& rim, std::vector<Finding>& out) {
+void find_tears(const foot::Standing& standing, const Edge& rim, std::vector<Finding>& out) {
+    const auto head = standing.landmarks.find(LandmarkId::first_head_plantar);
+    const double front_x = head == standing.landmarks.end() ? 0.0 : head->second.position.x();
     constexpr double step = 1.0;  // mm along
     const auto n = static_cast<std::size_t>(rim.length / step);
     const auto reach = static_cast<std::size_t>(edge::tear_window_mm / step);
@@ -135,7 +137,9 @@ void find_tears(const Edge& rim, std::vector<Finding>& out) {
         }
         // across, not along: a tear runs down one side and up the other
         const double across = (course[end % n] - course[i]).norm();
-        if (across > edge::tear_width_mm) continue;
+        // no device has an edge beside the toes
+        if (across < edge::tear_narrow_mm || across > edge::tear_wide_mm || course[deepest % n].x() > front_x)
+            continue;
         Finding f = call(Kind::tear, depth(deepest) >= edge::tear_certain_mm, course[deepest % n], 0.9);
         f.length_mm = depth(deepest);
         f.breadth_mm = across;
@@ -307,7 +311,7 @@ std::vector<Finding> edge_faults(const foot::Standing& standing) {
     find_holes(standing, loops, rim, out);
     if (rim < loops.size()) {
         const Edge e = edge_of(standing.mesh, loops[rim]);
-        find_tears(e, out);
+        find_tears(standing, e, out);
         find_splay(standing, e, out);
         find_short(standing, e, out);
     }

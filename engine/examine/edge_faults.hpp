@@ -12,9 +12,9 @@ namespace archwright::examine {
 /// docs/examine.md).
 namespace edge {
 inline constexpr double hole_asked_mm = 2.0, hole_certain_mm = 4.0, hole_again_mm = 15.0;
-inline constexpr double tear_asked_mm = 4.0, tear_certain_mm = 7.0;
-/// Half of the stretch of edge a notch is seen against, and the widest notch.
-inline constexpr double tear_window_mm = 40.0, tear_width_mm = 30.0;
+inline constexpr double tear_asked_mm = 7.0, tear_certain_mm = 10.0;
+/// Half of the stretch of edge a notch is seen against, and the narrowest and widest notch.
+inline constexpr double tear_window_mm = 40.0, tear_narrow_mm = 2.0, tear_wide_mm = 30.0;
 inline constexpr double splay_asked_deg = 8.0, splay_certain_deg = 15.0;
 /// The heel must be captured to the usual cup depth and what the trim line needs beyond itself.
 inline constexpr double heel_captured_mm = 18.0;

@@ -14,20 +14,25 @@ namespace archwright::foot {
 
 namespace {
 
-/// Height of the points' quadric over the middle of their plane, by least squares.
-std::optional<double> height_over(const std::vector<Vec3>& local) {
+/// Height of the points' quadric at a place of their plane, by least squares.
+std::optional<double> height_over(const std::vector<Vec3>& local, const Vec2& at) {
     if (local.size() < 12) return std::nullopt;
+    using Row = Eigen::Matrix<double, 6, 1>;
+    const auto row_of = [](double x, double y) {
+        Row row;
+        row << 1.0, x, y, x * x, x * y, y * y;
+        return row;
+    };
     Eigen::Matrix<double, 6, 6> normal = Eigen::Matrix<double, 6, 6>::Zero();
-    Eigen::Matrix<double, 6, 1> right = Eigen::Matrix<double, 6, 1>::Zero();
+    Row right = Row::Zero();
     for (const Vec3& p : local) {
-        Eigen::Matrix<double, 6, 1> row;
-        row << 1.0, p.x(), p.y(), p.x() * p.x(), p.x() * p.y(), p.y() * p.y();
+        const Row row = row_of(p.x(), p.y());
         normal += row * row.transpose();
         right += p.z() * row;
     }
     const Eigen::LDLT<Eigen::Matrix<double, 6, 6>> solver(normal);
     if (solver.info() != Eigen::Success || !(solver.rcond() > 1e-9)) return std::nullopt;
-    return solver.solve(right)[0];
+    return row_of(at.x(), at.y()).dot(Row(solver.solve(right)));
 }
 
 /// In mm; empty when the place is to stay.
@@ -59,9 +64,10 @@ std::optional<Vec3> laid_on(const TriangleMesh& cast, double mm_per_unit, const 
         const Vec3 d = mm_per_unit * (cast.points[static_cast<std::size_t>(i)] - near.point);
         local.emplace_back(d.dot(u), d.dot(v), d.dot(normal));
     }
-    const double height = height_over(local).value_or(0.0);
-    // along the normal alone: where it was marked in plan stays
-    return place + ((near.point - place).dot(normal) + height / mm_per_unit) * normal;
+    const Vec3 from = mm_per_unit * (place - near.point);
+    const double height = height_over(local, {from.dot(u), from.dot(v)}).value_or(0.0);
+    // along the normal alone: where it was marked across it stays
+    return place + (height - from.dot(normal)) / mm_per_unit * normal;
 }
 
 }  // namespace
