@@ -21,21 +21,31 @@ Finding flat_finding(const Flat& flat, Finding::Kind kind, bool certain) {
 
 }  // namespace
 
-std::optional<Finding> call_flat_heel(const Flat& flat, const Relief&, const Anatomy& anatomy) {
-    constexpr double least_mm = 0.45, certain_mm = 0.75, least_area = 260.0, least_breadth_mm = 15.0,
-                     standing_cosine = 0.9996;
+bool stood(const Flat& heel, const Relief& relief, const Anatomy& anatomy) {
+    constexpr double within_mm = 0.4, from_share = 0.5, least_area = 700.0;
+    double nodes = 0.0;
+    for (std::size_t k = 0; k < relief.sole.size(); ++k) {
+        const Vec3& p = relief.map.position[k];
+        if (relief.sole.a[k] && std::abs((p - heel.place).dot(heel.normal)) < within_mm &&
+            anatomy.along(p) > from_share)
+            nodes += 1.0;
+    }
+    return nodes * relief.step() * relief.step() > least_area;
+}
+
+std::optional<Finding> call_flat_heel(const Flat& flat, const Relief& relief, const Anatomy& anatomy) {
+    constexpr double least_mm = 0.45, certain_mm = 0.75, least_area = 260.0, least_breadth_mm = 15.0;
     if (flat.depth < least_mm || flat.area < least_area || flat.breadth < least_breadth_mm)
         return std::nullopt;
-    // a foot that stood on something while it was scanned is flat in the plane of the ground
-    const bool stood = flat.normal.z() > standing_cosine && std::abs(flat.place.z()) < 0.3;
-    const bool certain = flat.depth > certain_mm && !stood;
+    const bool standing = stood(flat, relief, anatomy);
+    const bool certain = flat.depth > certain_mm && !standing;
     Finding f = flat_finding(flat, Finding::Kind::flat_heel, certain);
     f.confidence = certain ? 0.9 : 0.4;
     f.sentence = "The heel is flat over " + rounded(flat.area, 0) + " mm^2 (" + rounded(flat.length, 0) +
                  " x " + rounded(flat.breadth, 0) + " mm); what lies round it would bulge " +
                  rounded(flat.depth, 1) + " +- " + rounded(1.96 * flat.depth_sd, 1) + " mm further " +
                  anatomy.where(flat.place);
-    if (stood) f.sentence += ", but the flat lies in the plane of the ground, as of a foot scanned standing";
+    if (standing) f.sentence += ", but the forefoot is flat in the same plane, as of a foot scanned standing";
     f.sentence += ".";
     f.advice = Finding::Advice::take_again;
     f.advice_words =

@@ -19,6 +19,9 @@ std::optional<Finding> call_dimple(const Dimple& dimple, const Relief& relief, c
 std::optional<Finding> call_crease(const Crease& crease, const Relief& relief, const Anatomy& anatomy);
 std::optional<Finding> call_seam(const SeamLine& seam, const Relief& relief, const Anatomy& anatomy);
 std::optional<Finding> call_flat_heel(const Flat& flat, const Relief& relief, const Anatomy& anatomy);
+/// Whether the forefoot is flat in the plane of the heel's flat: a foot that stood while it was scanned. Its
+/// sole shows the floor and the edge of the contact; nothing on it is certain.
+bool stood(const Flat& heel, const Relief& relief, const Anatomy& anatomy);
 std::optional<Finding> call_flat_border(const Flat& flat, const Relief& relief, const Anatomy& anatomy);
 std::optional<Finding> call_rough(const RoughPatch& patch, const Relief& relief, const Anatomy& anatomy);
 

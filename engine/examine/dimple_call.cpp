@@ -23,8 +23,9 @@ const char* anatomy_there(const Anatomy& anatomy, const Vec3& p, bool dent) {
 
 std::optional<Finding> call_dimple(const Dimple& d, const Relief& relief, const Anatomy& anatomy) {
     constexpr double least_mm = 0.4, least_share = 0.5, least_seen = 0.75;
-    constexpr double clear_mm = 0.6, clear_share = 0.72, large_mm = 0.95, large_share = 0.58;
-    constexpr double anatomy_mm = 0.3, anatomy_share = 0.06;  // more, where feet look like it anyway
+    constexpr double clear_mm = 0.55, clear_share = 0.7, large_mm = 0.8, large_share = 0.53;
+    // more is asked where feet look like it anyway: at the heads, and at the borders
+    constexpr double heads_mm = 0.1, heads_share = 0.03, border_mm = 0.3, border_share = 0.15;
     constexpr double most_radius = 11.9, least_round = 0.55, broad_radius = 12.3, broad_share = 0.64;
     const bool dent = d.height < 0.0;
     const double size = std::abs(d.height);
@@ -35,8 +36,13 @@ std::optional<Finding> call_dimple(const Dimple& d, const Relief& relief, const 
     // broader than a finger or a bubble: the foot's own shape, unless it fits very well
     if (d.radius > broad_radius && d.share < broad_share) return std::nullopt;
     const bool shaped = d.radius < most_radius && d.roundness > least_round;
-    const double more_mm = anatomic != nullptr ? anatomy_mm : 0.0,
-                 more_share = anatomic != nullptr ? anatomy_share : 0.0;
+    const bool heads = anatomic != nullptr && anatomy.behind_heads_mm(place) < 12.0;
+    const double more_mm = anatomic == nullptr ? 0.0
+                           : heads             ? heads_mm
+                                               : border_mm,
+                 more_share = anatomic == nullptr ? 0.0
+                              : heads             ? heads_share
+                                                  : border_share;
     const bool clear = d.share > clear_share + more_share && size > clear_mm + more_mm,
                large = d.share > large_share + more_share && size > large_mm + more_mm;
     const bool certain = shaped && (clear || large) && !roots;

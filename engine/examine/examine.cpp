@@ -72,9 +72,11 @@ Outcome<std::vector<Finding>> find_faults(const Relief& relief, const Anatomy& a
         return anatomy.along(relief.map.position[k]) < 0.27 && relief.map.away[k].z() < -0.75;
     });
     Mask flat_edge(disturbed.nu, disturbed.nv);
+    bool scanned_standing = false;
     if (const auto flat = find_flat(relief, heel, disturbed)) {
         if (auto f = call_flat_heel(*flat, relief, anatomy)) {
             constexpr double edge_mm = 6.0;
+            scanned_standing = stood(*flat, relief, anatomy);
             flat_edge = grown(flat->nodes, edge_mm / step);
             keep(std::move(f));
         }
@@ -132,6 +134,11 @@ Outcome<std::vector<Finding>> find_faults(const Relief& relief, const Anatomy& a
             keep(std::move(f));
     for (Finding& f : dimples) keep(std::move(f));
 
+    if (scanned_standing)
+        for (Finding& f : found) {
+            f.certainty = Finding::Certainty::question;
+            f.confidence = std::min(f.confidence, 0.3);
+        }
     std::stable_sort(found.begin(), found.end(),
                      [](const Finding& a, const Finding& b) { return weight(a) > weight(b); });
     return found;

@@ -21,7 +21,7 @@ std::vector<Vec3> on_cast(const std::vector<Vec2>& nodes, const Relief& relief) 
 
 std::optional<Finding> call_crease(const Crease& c, const Relief& relief, const Anatomy& anatomy) {
     constexpr double least_mm = 0.2, certain_mm = 0.42, certain_length_mm = 14.0, certain_share = 0.92,
-                     certain_width_mm = 4.2;
+                     certain_width_mm = 4.2, edge_of_width = 1.2;
     const double size = std::abs(c.height);
     if (size < least_mm || c.nodes.size() < 2) return std::nullopt;
     Finding f;
@@ -32,7 +32,8 @@ std::optional<Finding> call_crease(const Crease& c, const Relief& relief, const 
     if (across > 0.9 || across < 0.08) anatomic = "the border of a foot may run along such a ridge";
     if (behind < -9.0) anatomic = "the roots of the toes have furrows of their own";
     const bool certain = size > certain_mm && c.length > certain_length_mm && c.share > certain_share &&
-                         c.width < certain_width_mm && anatomic == nullptr;
+                         c.width < certain_width_mm && relief.edge_mm < edge_of_width * c.width &&
+                         anatomic == nullptr;
     f.kind = Finding::Kind::crease;
     f.certainty = certain ? Finding::Certainty::certain : Finding::Certainty::question;
     f.length_mm = c.length;
@@ -44,7 +45,11 @@ std::optional<Finding> call_crease(const Crease& c, const Relief& relief, const 
                  " mm long, " + rounded(c.width, 1) + " mm wide and " + rounded(size, 1) +
                  (c.height > 0.0 ? " mm high" : " mm deep") + " runs " + anatomy.where(f.place) +
                  "; its section is that of a fold to " + rounded(100.0 * c.share, 0) + " %";
-    if (!certain && anatomic != nullptr) f.sentence += std::string(", but ") + anatomic;
+    if (!certain && anatomic != nullptr)
+        f.sentence += std::string(", but ") + anatomic;
+    else if (!certain && relief.edge_mm >= edge_of_width * c.width)
+        f.sentence +=
+            ", but the scan's triangles are too coarse (" + rounded(relief.edge_mm, 1) + " mm) to tell";
     f.sentence += ".";
     f.advice = Finding::Advice::repair;
     f.advice_words =

@@ -1,0 +1,102 @@
+// Recall, false calls and errors on random casts; prints the tables of docs/examine.md. The thresholds were
+// chosen on seeds 0 to 79 of generated feet; seeds from 1000 on were never looked at for that.
+#include <catch2/catch.hpp>
+#include <iostream>
+
+#include "engine/examine/examine.hpp"
+#include "tests/examine/scores.hpp"
+#include "tests/support/random_cases.hpp"
+#include "tests/support/real_feet.hpp"
+
+namespace archwright::tests {
+
+namespace {
+
+using enum examine::Finding::Kind;
+
+// What is asked of the calls, and what is in keeping with it for so many casts.
+void judge(const Scores& scores) {
+    struct Asked {
+        examine::Finding::Kind kind;
+        double share, false_calls;
+    };
+    for (const Asked& a : {Asked{dent, 0.95, 0.3}, Asked{bump, 0.9, 0.3}, Asked{crease, 0.95, 0.25},
+                           Asked{seam, 0.95, 0.05}, Asked{flat_heel, 0.9, 0.1}}) {
+        const Count count = scores.count(a.kind, size_that_counts(a.kind));
+        INFO(examine::title(a.kind) << ": called " << count.called << ", asked " << count.asked << " of "
+                                    << count.all);
+        CHECK(share_holds(count.called + count.asked, count.all, a.share));
+        const double allowed = a.false_calls * scores.casts;
+        CHECK(scores.false_calls(a.kind) * scores.casts <= allowed + 3.0 * std::sqrt(allowed));
+    }
+    for (const std::string& remark : scores.remarks) std::cout << remark << "\n";
+    std::cout << scores.table() << std::flush;
+}
+
+}  // namespace
+
+TEST_CASE("the interval of a share is Wilson's") {
+    // E. B. Wilson 1927 by hand: 8 of 10 at 1.96
+    const Interval i = wilson(8, 10);
+    CHECK(i.low == Approx(0.4902).margin(1e-4));
+    CHECK(i.high == Approx(0.9433).margin(1e-4));
+    CHECK(wilson(0, 20).low == 0.0);
+    CHECK(wilson(20, 20).high == 1.0);
+}
+
+TEST_CASE("faults of generated casts are found, and few are called that are none") {
+    const int count = cases(600, 8, "examination of generated casts");
+    constexpr std::uint64_t first = 1000;
+    Scores scores;
+    for (int k = 0; k < count; ++k) {
+        const std::uint64_t each = first + seed() % 1000 * 1000 + static_cast<std::uint64_t>(k);
+        const auto made = generated_cast(each, faults_of(each));
+        if (!made) continue;
+        const auto found = examine::examine(made->standing);
+        INFO(made->name);
+        REQUIRE(found);
+        scores.add(*made, found->findings);
+    }
+    judge(scores);
+    if (scores.casts >= 100) {  // enough for percentiles
+        CHECK(quantile(scores.place[dent], 0.95) < 2.0);
+        CHECK(quantile(scores.depth[dent], 0.9) < 0.7);
+        CHECK(quantile(scores.line[crease], 0.5) < 0.6);
+    }
+}
+
+TEST_CASE("faults laid on real feet are found") {
+    if (scans_folder().empty()) return skipped("no ../shared/scans: faults on real feet");
+    const int count = cases(96, 3, "examination of real feet with faults laid on");
+    Scores scores;
+    for (int k = 0; k < count; ++k) {
+        const std::size_t index = static_cast<std::size_t>(k) % real_feet().size();
+        const std::uint64_t each = 5000 + seed() % 1000 * 1000 + static_cast<std::uint64_t>(k);
+        const auto real = real_standing(index);
+        REQUIRE(real);
+        const FaultyCast made = with_faults(*real, real_feet()[index].file, each, faults_of(each));
+        const auto found = examine::examine(made.standing);
+        INFO(made.name);
+        REQUIRE(found);
+        scores.add(made, found->findings);
+    }
+    judge(scores);
+}
+
+TEST_CASE("on real feet as they are nothing is called a fault, and questions are few") {
+    if (scans_folder().empty()) return skipped("no ../shared/scans: real feet without faults");
+    for (std::size_t k = 0; k < real_feet().size(); ++k) {
+        const auto real = real_standing(k);
+        REQUIRE(real);
+        const auto found = examine::examine(*real);
+        INFO(real_feet()[k].file);
+        REQUIRE(found);
+        for (const examine::Finding& f : found->findings) {
+            std::cout << real_feet()[k].file << ": " << examine::key(f.kind) << ": " << f.sentence << "\n";
+            CHECK(f.certainty == examine::Finding::Certainty::question);
+        }
+        CHECK(found->findings.size() <= 12);
+    }
+}
+
+}  // namespace archwright::tests
