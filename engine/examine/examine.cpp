@@ -71,13 +71,17 @@ Outcome<std::vector<Finding>> find_faults(const Relief& relief, const Anatomy& a
     const Mask heel = region(relief, [&](std::size_t k) {
         return anatomy.along(relief.map.position[k]) < 0.27 && relief.map.away[k].z() < -0.75;
     });
-    Mask flat_edge(disturbed.nu, disturbed.nv);
+    Mask flat_edge(disturbed.nu, disturbed.nv), flat_heel = flat_edge;
     bool scanned_standing = false;
     if (const auto flat = find_flat(relief, heel, disturbed)) {
         if (auto f = call_flat_heel(*flat, relief, anatomy)) {
             constexpr double edge_mm = 6.0;
             scanned_standing = stood(*flat, relief, anatomy);
-            flat_edge = grown(flat->nodes, edge_mm / step);
+            flat_heel = grown(flat->nodes, edge_mm / step);
+            flat_edge = flat_heel;  // the bend all round it, not what lies inside
+            const Mask within = shrunk(flat->nodes, edge_mm / step);
+            for (std::size_t k = 0; k < within.size(); ++k)
+                if (within.a[k]) flat_edge.a[k] = 0;
             keep(std::move(f));
         }
     }
@@ -109,7 +113,7 @@ Outcome<std::vector<Finding>> find_faults(const Relief& relief, const Anatomy& a
     for (const Dimple& dimple : find_dimples(relief, disturbed, least_dimple_mm)) {
         const int i = static_cast<int>(std::lround(dimple.node.x())),
                   j = static_cast<int>(std::lround(dimple.node.y()));
-        if (flat_edge.has(i, j) && flat_edge.at(i, j)) continue;  // the flat itself
+        if (flat_heel.has(i, j) && flat_heel.at(i, j)) continue;  // the flat itself
         if (auto f = call_dimple(dimple, relief, anatomy)) {
             if (f->certainty == Finding::Certainty::certain)
                 add(disturbed, band({dimple.node}, relief, dimple.radius + 2.0));

@@ -59,13 +59,14 @@ std::optional<Finding> call_crease(const Crease& c, const Relief& relief, const 
 }
 
 std::optional<Finding> call_seam(const SeamLine& s, const Relief& relief, const Anatomy& anatomy) {
-    constexpr double certain_answer_mm = 0.35, certain_covered = 0.75;
+    constexpr double certain_answer_mm = 0.35, certain_covered = 0.75, even = 0.17;
     Finding f;
     f.line = on_cast(s.nodes, relief);
     f.place = f.line[f.line.size() / 2];
     for (std::size_t k = 1; k < f.line.size(); ++k) f.length_mm += (f.line[k] - f.line[k - 1]).norm();
     const double size = std::abs(s.height);
-    const bool certain = s.answer > certain_answer_mm && s.covered > certain_covered;
+    const bool certain = s.answer > certain_answer_mm && s.covered > certain_covered &&
+                         s.height_sd < even * size;  // a crease on the way is no even step
     f.kind = Finding::Kind::seam;
     f.certainty = certain ? Finding::Certainty::certain : Finding::Certainty::question;
     f.depth_mm = size;
