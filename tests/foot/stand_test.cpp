@@ -193,9 +193,11 @@ TEST_CASE("Landmarks set by a person are kept, and the axis follows the 2nd head
         CHECK(std::abs(second.position.y()) < 1e-9);
         const Vec3& centre = s.landmarks.at(LandmarkId::heel_centre).position;
         CHECK(centre.head<2>().norm() < 1e-9);
-        CHECK((foot::to_scan(s.landmarks, s.frame).at(LandmarkId::second_head_plantar).position -
-               set.at(LandmarkId::second_head_plantar).position)
-                  .norm() < 1e-9);
+        // laid on the cast, whose facets lie a little inside the foot
+        CHECK(25.4 * (foot::to_scan(s.landmarks, s.frame).at(LandmarkId::second_head_plantar).position -
+                      set.at(LandmarkId::second_head_plantar).position)
+                         .norm() <
+              0.02);
     }
 }
 
