@@ -6,6 +6,7 @@
 #include "engine/base/file.hpp"
 #include "engine/base/hash.hpp"
 #include "engine/design/fingerprint.hpp"
+#include "engine/design/job_file.hpp"
 #include "engine/foot/frame.hpp"
 #include "exporters/moving_in.hpp"
 #include "exporters/step.hpp"
@@ -167,6 +168,18 @@ Outcome<Delivered> write_device(const design::Job& job, const build::Device& dev
 }
 
 }  // namespace
+
+std::vector<fs::path> inputs_of(const design::Job& job, const fs::path& path, bool allow_outside) {
+    std::vector<fs::path> inputs{path};
+    for (const Side side : {Side::left, Side::right})
+        if (job.foot(side))
+            if (const auto cast = design::resolve(path, job.foot(side)->cast.path, allow_outside))
+                inputs.push_back(*cast);
+    if (!job.order.insole_outline.empty())
+        if (const auto insole = design::resolve(path, job.order.insole_outline, allow_outside))
+            inputs.push_back(*insole);
+    return inputs;
+}
 
 std::string file_stem(const build::Device& device) {
     return device.case_code + "-" + word(device.side) + "-" + device.revision;

@@ -23,6 +23,10 @@ struct DeliverySetting {
     std::vector<std::filesystem::path> inputs;  ///< job and casts: never written over
 };
 
+/// The job and the files it names: what no delivery may write over.
+std::vector<std::filesystem::path> inputs_of(const design::Job& job, const std::filesystem::path& path,
+                                             bool allow_outside);
+
 /// "LARK-2207-left-A": case, side and revision stand in every file name.
 std::string file_stem(const build::Device& device);
 

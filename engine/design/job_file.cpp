@@ -141,14 +141,6 @@ void check_whole(const Job& job, Problems& problems) {
         if (job.foot(side)) check_foot(*job.foot(side), word(side), problems);
 }
 
-Json tree(const Job& job) {
-    Json file = Json::object();
-    file.add("format", Json::of(format_name));
-    file.add("version", Json::of(static_cast<double>(job_version)));
-    for (auto& member : to_json(job, Writing::complete).members) file.members.push_back(std::move(member));
-    return file;
-}
-
 Outcome<Job> from_tree(Json file, const std::string& name, const JobReading& reading) {
     const Json* format = file.find("format");
     if (file.kind != Json::Kind::object || !format || format->text != format_name)
@@ -182,8 +174,16 @@ Outcome<Job> read_job(const std::filesystem::path& path, const JobReading& readi
     return parse_job(file->text(), path.filename().string(), reading);
 }
 
+Json job_tree(const Job& job) {
+    Json file = Json::object();
+    file.add("format", Json::of(format_name));
+    file.add("version", Json::of(static_cast<double>(job_version)));
+    for (auto& member : to_json(job, Writing::complete).members) file.members.push_back(std::move(member));
+    return file;
+}
+
 std::string write_job(const Job& job) {
-    return print(tree(job));
+    return print(job_tree(job));
 }
 
 Outcome<Done> check_job(const Job& job, const JobReading& reading) {

@@ -29,6 +29,9 @@ Outcome<Job> parse_job(std::string_view text, const std::string& name, const Job
 /// The job as text: stable order, shortest numbers that read back the same, a trailing newline.
 std::string write_job(const Job& job);
 
+/// The same as a tree, with its format and version.
+Json job_tree(const Job& job);
+
 /// Every rule a job read from a file must obey, applied to one in memory.
 Outcome<Done> check_job(const Job& job, const JobReading& reading = {});
 

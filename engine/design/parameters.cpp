@@ -4,6 +4,7 @@
 
 #include "engine/base/text.hpp"
 #include "engine/design/description_case.hpp"
+#include "engine/design/parameter_path.hpp"
 #include "engine/design/reader.hpp"
 #include "engine/design/writer.hpp"
 
@@ -125,20 +126,67 @@ Fault wrong(std::string message) {
     return Fault{FaultKind::usage, "set", std::move(message), {}};
 }
 
-Outcome<const Parameter*> find(const std::vector<Parameter>& all, std::string_view name) {
-    std::vector<std::string> names;
+/// What is on record of the cast or of what persons said: no value to be typed.
+Outcome<Done> settable(std::string_view name) {
+    if (name.starts_with("side.") || name.starts_with("cast."))
+        return wrong(in_quotes(name) +
+                     " is what is known about the cast: it is stated (side, unit) or read, not set");
+    if (name.starts_with("landmarks"))
+        return wrong(in_quotes(name) + " is a landmark: it is confirmed or placed (landmark), not set");
+    for (const std::string_view record : {"presets", "sign_offs", "approvals", "revisions"})
+        if (name.starts_with(record))
+            return wrong(in_quotes(name) +
+                         " is a record: apply, sign, approve and revise write it, it is not set");
+    return Done{};
+}
+
+/// Names of the lists of entries with keys of their own: what stands before each "[]" of the table.
+std::vector<std::string> lists_of(const std::vector<Parameter>& all) {
+    std::vector<std::string> lists;
+    for (const Parameter& p : all)
+        for (std::size_t at = p.name.find("[]"); at != std::string::npos; at = p.name.find("[]", at + 1))
+            if (std::string list = p.name.substr(0, at);
+                std::find(lists.begin(), lists.end(), list) == lists.end())
+                lists.push_back(std::move(list));
+    return lists;
+}
+
+std::string listed(const std::vector<std::string>& names) {
+    std::string all;
+    for (const std::string& name : names)
+        if (settable(name)) all += (all.empty() ? "" : ", ") + name;
+    return all;
+}
+
+/// A parameter, or a list as a whole.
+struct Named {
+    const Parameter* parameter = nullptr;  ///< null: a list
+};
+
+Outcome<Named> find(const std::vector<Parameter>& all, const std::vector<PathStep>& path,
+                    std::string_view typed_name) {
+    for (const PathStep& step : path)
+        if (step.entry && step.entry->empty())
+            return wrong(in_quotes(typed_name) + " names no entry of " + step.key +
+                         ": write its name, or its place from 0, in the brackets");
+    const std::string name = table_name(path);
+    const std::vector<std::string> lists = lists_of(all);
+    std::vector<std::string> names = lists;
     for (const Parameter& p : all) {
-        if (p.listed) continue;
-        if (p.name == name) return &p;
+        if (p.name == name) return Named{&p};
         names.push_back(p.name);
     }
-    for (const char* list : {"features", "marks", "covers", "presets", "sign_offs"})
-        if (name.find(list) != std::string_view::npos)
-            return wrong(in_quotes(name) +
-                         " is part of a list: lists are written in the job file itself (docs/job-file.md)");
-    const std::string near = nearest_word(name.substr(0, 2 * longest_name), names);
-    return wrong(in_quotes(name) + " is no parameter" +
+    if (std::find(lists.begin(), lists.end(), name) != lists.end()) return Named{};
+    const std::string near = nearest_word(std::string_view(name).substr(0, 2 * longest_name), names);
+    return wrong(in_quotes(typed_name) + " is no parameter" +
                  (near.empty() ? "" : ": did you mean \"" + near + "\"?"));
+}
+
+/// A list, or coordinates, typed as JSON.
+Outcome<Json> typed_json(std::string_view name, std::string_view text) {
+    auto json = parse_json(text, std::string(name));
+    if (json) return json;
+    return wrong(json.fault().message + "; write a list in [ ] as a job file has it");
 }
 
 /// The typed text as the JSON value the reader expects. A unit after the number is taken when it is the right
@@ -166,49 +214,113 @@ Outcome<Json> typed(const Parameter& p, std::string_view text) {
         case Parameter::Kind::point:
             break;
     }
-    return wrong(p.name + " holds coordinates: it is not set as text");
+    return typed_json(p.name, text);
+}
+
+/// `json` wrapped in the keys before the last: {"a": {"b": json}}.
+Json nested_in(const std::vector<PathStep>& path, std::size_t count, Json json) {
+    for (std::size_t i = count; i-- > 0;) {
+        Json outer = Json::object();
+        outer.add(path[i].key, std::move(json));
+        json = std::move(outer);
+    }
+    return json;
+}
+
+/// Puts a value at the end of a path within `json`; entries of lists must be there.
+Outcome<Done> put(Json& json, const std::vector<PathStep>& path, std::size_t from, Json value) {
+    Json* at = &json;
+    for (std::size_t i = from; i < path.size(); ++i) {
+        Json* inner = at->find(path[i].key);
+        if (i + 1 == path.size() && !path[i].entry) {
+            if (inner)
+                *inner = std::move(value);
+            else
+                at->add(path[i].key, std::move(value));
+            return Done{};
+        }
+        if (!inner) inner = &at->add(path[i].key, path[i].entry ? Json::list() : Json::object());
+        at = inner;
+        if (!path[i].entry) continue;
+        const auto place = entry_of(*at, *path[i].entry, path[i].key);
+        if (!place) return place.fault();
+        at = &at->items[*place];
+    }
+    *at = std::move(value);
+    return Done{};
 }
 
 template <class S>
 Outcome<std::string> get_from(const S& owner, std::string_view name) {
-    const auto p = find(table(owner), name);
-    if (!p) return p.fault();
+    const auto path = parameter_path(name);
+    if (!path) return path.fault();
+    if (const auto known = find(table(owner), *path, name); !known) return known.fault();
     const Json whole = to_json(owner, Writing::complete);
     const Json* at = &whole;
-    for (std::string_view rest = name; at && !rest.empty();) {
-        const std::size_t dot = std::min(rest.find('.'), rest.size());
-        at = at->find(rest.substr(0, dot));
-        rest.remove_prefix(std::min(dot + 1, rest.size()));
+    for (const PathStep& step : *path) {
+        at = at->find(step.key);
+        if (!at) return std::string();
+        if (!step.entry) continue;
+        const auto place = entry_of(*at, *step.entry, step.key);
+        if (!place) return place.fault();
+        at = &at->items[*place];
     }
-    if (!at) return std::string();
     return at->kind == Json::Kind::text ? at->text : print(*at, true);
 }
 
 template <class S>
-Outcome<Done> set_in(S& owner, std::string_view name, std::string_view text) {
-    const auto p = find(table(owner), name);
-    if (!p) return p.fault();
-    if (name.starts_with("side.") || name.starts_with("cast."))
-        return wrong(std::string(name) +
-                     " is what is known about the cast: it is stated (side, unit) or read, not set");
-    auto value = typed(**p, text);
-    if (!value) return value.fault();
-    Json nested = std::move(value).value();
-    for (std::string_view rest = name;
-         !rest.empty();) {  // "a.b" becomes {"a": {"b": value}}, from the inside
-        const std::size_t dot = rest.rfind('.');
-        const std::size_t from = dot == std::string_view::npos ? 0 : dot + 1;
-        Json outer = Json::object();
-        outer.add(std::string(rest.substr(from)), std::move(nested));
-        nested = std::move(outer);
-        rest = rest.substr(0, from == 0 ? 0 : from - 1);
-    }
+Outcome<Done> read_over(S& owner, const Json& partial) {
     S changed = owner;
     Problems problems;
-    read_json(nested, "", changed, Reader::Rules{true, false}, problems);
+    read_json(partial, "", changed, Reader::Rules{true, false}, problems);
     if (!problems.empty()) return wrong(problems.text());
     owner = std::move(changed);
     return Done{};
+}
+
+/// Lays one value over `owner`: through the whole list where the path leads into one, since entries of lists
+/// are always whole.
+template <class S>
+Outcome<Done> lay(S& owner, const std::vector<PathStep>& path, Json value) {
+    std::size_t list = 0;
+    while (list < path.size() && !path[list].entry) ++list;
+    if (list == path.size()) return read_over(owner, nested_in(path, path.size(), std::move(value)));
+    Json whole = to_json(owner, Writing::complete);
+    Json* at = &whole;
+    for (std::size_t i = 0; i <= list; ++i) {
+        at = at->find(path[i].key);
+        if (!at) return wrong(path[i].key + " is empty: it has no entry to set");
+    }
+    Json outer = Json::object();
+    outer.add(path[list].key, std::move(*at));
+    if (const auto done = put(outer, path, list, std::move(value)); !done) return done.fault();
+    return read_over(owner, nested_in(path, list, std::move(outer)));
+}
+
+template <class S>
+Outcome<Done> set_in(S& owner, std::string_view name, std::string_view text) {
+    const auto path = parameter_path(name);
+    if (!path) return path.fault();
+    const auto known = find(table(owner), *path, name);
+    if (!known) return known.fault();
+    if (const auto open = settable(name); !open) return open.fault();
+    auto value = known->parameter ? typed(*known->parameter, text) : typed_json(name, text);
+    if (!value) return value.fault();
+    return lay(owner, *path, std::move(value).value());
+}
+
+template <class S>
+Outcome<Done> reset_in(S& owner, std::string_view name) {
+    const auto path = parameter_path(name);
+    if (!path) return path.fault();
+    const auto known = find(table(owner), *path, name);
+    if (!known) return known.fault();
+    const Parameter* p = known->parameter;
+    if (!p || (p->kind == Parameter::Kind::point && p->form.starts_with("[[")))
+        return set_in(owner, name, "[]");
+    if (p->standard.empty() && !p->optional)
+        return wrong(std::string(name) + " has no default: set it instead");
+    return set_in(owner, name, p->standard);
 }
 
 }  // namespace
@@ -233,6 +345,41 @@ Outcome<Done> set(FootDesign& foot, std::string_view name, std::string_view text
 }
 Outcome<Done> set(Job& job, std::string_view name, std::string_view text) {
     return set_in(job, name, text);
+}
+Outcome<Done> reset(FootDesign& foot, std::string_view name) {
+    return reset_in(foot, name);
+}
+Outcome<Done> reset(Job& job, std::string_view name) {
+    return reset_in(job, name);
+}
+bool of_case(std::string_view name) {
+    const auto path = parameter_path(name);
+    return path && find(case_parameters(), *path, name);
+}
+
+Outcome<Done> edit_list(FootDesign& foot, std::string_view name,
+                        const std::function<Outcome<Done>(Json& list)>& edit) {
+    const auto path = parameter_path(name);
+    if (!path) return path.fault();
+    const auto known = find(foot_parameters(), *path, name);
+    if (!known) return known.fault();
+    if (known->parameter || path->back().entry)
+        return wrong(in_quotes(name) + " is no list: the lists are " + listed(lists_of(foot_parameters())));
+    if (const auto open = settable(name); !open) return open.fault();
+    Json list = Json::list();
+    const Json whole = to_json(foot, Writing::complete);
+    const Json* at = &whole;
+    for (const PathStep& step : *path) {
+        at = at->find(step.key);
+        if (!at) break;
+        if (!step.entry) continue;
+        const auto place = entry_of(*at, *step.entry, step.key);
+        if (!place) return place.fault();
+        at = &at->items[*place];
+    }
+    if (at) list = *at;
+    if (const auto done = edit(list); !done) return done.fault();
+    return lay(foot, *path, std::move(list));
 }
 
 }  // namespace archwright::design

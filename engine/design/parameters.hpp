@@ -4,12 +4,14 @@
 // schema walk as well: so there is one truth about each key.
 #pragma once
 
+#include <functional>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "engine/base/outcome.hpp"
 #include "engine/design/job.hpp"
+#include "engine/design/json.hpp"
 #include "engine/design/material.hpp"
 
 namespace archwright::design {
@@ -36,13 +38,28 @@ const std::vector<Parameter>& foot_parameters();
 /// Parameters of the case: order, capture, ...
 const std::vector<Parameter>& case_parameters();
 
-/// Value as text, exact; empty when absent. Fault (usage): unknown name, with the nearest one.
+/// Value as text, exact; lists and coordinates as JSON in one line; empty when absent. A name may reach into
+/// a list: "features[fascia].depth_mm", "wall.stations[2].wall_mm" (parameter_path.hpp). Fault (usage):
+/// unknown name, with the nearest one.
 Outcome<std::string> get(const FootDesign& foot, std::string_view name);
 Outcome<std::string> get(const Job& job, std::string_view name);
 
-/// Sets one value from text ("12.5", "rounded", "yes"); "" or "none" clears an optional one. Nothing changes
-/// on a fault (usage), which names the parameter, its range or its words.
+/// Sets one value from text ("12.5", "rounded", "yes", a list or coordinates as JSON); "" or "none" clears an
+/// optional one. Nothing changes on a fault (usage), which names the parameter, its range or its words. What
+/// is on record of cast and persons is not set.
 Outcome<Done> set(FootDesign& foot, std::string_view name, std::string_view text);
 Outcome<Done> set(Job& job, std::string_view name, std::string_view text);
+
+/// Back to the default; a list is emptied. Faults as `set`, and where there is no default.
+Outcome<Done> reset(FootDesign& foot, std::string_view name);
+Outcome<Done> reset(Job& job, std::string_view name);
+
+/// Whether the name is of the case; any other is of a foot, or of nothing.
+bool of_case(std::string_view name);
+
+/// Edits a whole list ("features", "wall.regions", "features[fascia].stations") as JSON; it is read back by
+/// the rules of a job. Nothing changes on a fault: that of `edit`, or as `set`.
+Outcome<Done> edit_list(FootDesign& foot, std::string_view name,
+                        const std::function<Outcome<Done>(Json& list)>& edit);
 
 }  // namespace archwright::design

@@ -45,17 +45,6 @@ Outcome<std::vector<Side>> choose_feet(const design::Job& job, const std::option
     return feet;
 }
 
-Outcome<Side> choose_foot(const design::Job& job, const std::optional<Side>& named) {
-    const auto feet = choose_feet(job, named);
-    if (!feet) return feet.fault();
-    if (feet->size() > 1)
-        return Fault{FaultKind::usage,
-                     "job",
-                     "The job has both feet: say which with --foot left or --foot right.",
-                     {}};
-    return feet->front();
-}
-
 Outcome<std::shared_ptr<build::Workbench>> open_bench(const std::filesystem::path& path,
                                                       const CastOptions& reading) {
     auto materials = design::load_materials(design::assets_folder() / "materials");
@@ -105,25 +94,6 @@ Outcome<std::shared_ptr<const build::CastFile>> cast_in_hand(const design::Job& 
     const auto file = design::resolve(path, named.path, reading.allow_outside);
     if (!file) return file.fault();
     return build::open_cast_of(named, *file, reading.limits, progress);
-}
-
-std::vector<std::filesystem::path> inputs_of(const design::Job& job, const std::filesystem::path& path,
-                                             const CastOptions& reading) {
-    std::vector<std::filesystem::path> inputs{path};
-    for (const Side side : {Side::left, Side::right})
-        if (job.foot(side))
-            if (const auto cast = design::resolve(path, job.foot(side)->cast.path, reading.allow_outside))
-                inputs.push_back(*cast);
-    if (!job.order.insole_outline.empty())
-        if (const auto insole = design::resolve(path, job.order.insole_outline, reading.allow_outside))
-            inputs.push_back(*insole);
-    return inputs;
-}
-
-foot::Landmarks scan_landmarks(const foot::Standing& standing) {
-    foot::Landmarks landmarks = standing.landmarks;
-    for (auto& [id, landmark] : landmarks) landmark.position = standing.frame.to_scan(landmark.position);
-    return landmarks;
 }
 
 }  // namespace archwright::exporters::command

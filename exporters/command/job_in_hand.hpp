@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "engine/build/workbench.hpp"
+#include "engine/design/command_apply.hpp"
 #include "engine/design/job.hpp"
 #include "exporters/command/options.hpp"
 
@@ -15,8 +16,12 @@ Outcome<design::Job> open_job(const std::filesystem::path& path, const CastOptio
 /// Writes it back. Fault as design::save_job.
 Outcome<Done> keep_job(const design::Job& job, const std::filesystem::path& path, const CastOptions& reading);
 
-/// The only foot of the job, or the one named. Fault (usage) when there is no choice to be made for a person.
-Outcome<Side> choose_foot(const design::Job& job, const std::optional<Side>& named);
+/// Reads the job, does the commands in order, and writes it back: all of them or none. Tells what was done,
+/// or hands it to `what` for the caller to tell. `around` lacks foot and materials alone. What contradicts
+/// the shape is kept and told as a fault (design::Applied::objection).
+Exit change_job(Console& console, const std::filesystem::path& path, const std::optional<Side>& foot,
+                const CastOptions& reading, const std::vector<design::Command>& commands,
+                design::Surroundings around, std::vector<design::Applied>* what = nullptr);
 
 /// Every foot of the job, or the one named.
 Outcome<std::vector<Side>> choose_feet(const design::Job& job, const std::optional<Side>& named);
@@ -35,12 +40,5 @@ Fault with_order(Fault fault, const design::Job& job, const std::vector<Side>& f
 Outcome<std::shared_ptr<const build::CastFile>> cast_in_hand(const design::Job& job, Side side,
                                                              const std::filesystem::path& path,
                                                              const CastOptions& reading, Progress& progress);
-
-/// The job and the files it names: what no command may write over.
-std::vector<std::filesystem::path> inputs_of(const design::Job& job, const std::filesystem::path& path,
-                                             const CastOptions& reading);
-
-/// Landmarks of the standing foot in the scan's own coordinates, as a job holds them.
-foot::Landmarks scan_landmarks(const foot::Standing& standing);
 
 }  // namespace archwright::exporters::command

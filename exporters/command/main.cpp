@@ -6,6 +6,7 @@
 #include "engine/base/parallel.hpp"
 #include "engine/base/text.hpp"
 #include "engine/base/version.hpp"
+#include "engine/design/command.hpp"
 #include "engine/design/text_kind.hpp"
 #include "engine/picture/sheet.hpp"
 #include "exporters/command/options.hpp"
@@ -21,34 +22,17 @@ void side_option(CLI::App& app, const char* name, std::optional<Side>& side, con
         ->check(CLI::IsMember({"left", "right"}));
 }
 
-/// "0,0,1", or an axis: "+z", "-x".
-std::optional<Vec3> place_of(const std::string& text) {
-    if (text.size() == 2 && (text[0] == '+' || text[0] == '-') && text[1] >= 'x' && text[1] <= 'z')
-        return Vec3(Vec3::Unit(text[1] - 'x') * (text[0] == '+' ? 1.0 : -1.0));
-    Vec3 p;
-    std::size_t from = 0;
-    for (int k = 0; k < 3; ++k) {
-        const std::size_t to = k < 2 ? text.find(',', from) : text.size();
-        if (to == std::string::npos) return std::nullopt;
-        const auto number = parse_number(std::string_view(text).substr(from, to - from));
-        if (!number) return std::nullopt;
-        p[k] = *number;
-        from = to + 1;
-    }
-    return p;
-}
-
 void place_option(CLI::App& app, const char* name, std::optional<Vec3>& place, bool direction,
                   const char* help) {
     app.add_option_function<std::string>(
            name,
            [&place, direction](const std::string& text) {
-               place = place_of(text);
+               place = design::parse_place(text);
                if (direction) place = place->normalized();
            },
            help)
         ->check([direction](const std::string& text) {
-            const auto p = place_of(text);
+            const auto p = design::parse_place(text);
             if (p && (!direction || p->norm() > 0.0)) return std::string();
             return "\"" + text + "\" is no " +
                    (direction ? "direction: write +z, or 0,0,1" : "place: write X,Y,Z");

@@ -34,7 +34,7 @@ Exit run_make(Console& console, const MakeOptions& options) {
         devices.push_back(std::move(*device));
     }
     DeliverySetting delivery = options.delivery;
-    delivery.inputs = inputs_of(*job, options.job, options.reading);
+    delivery.inputs = inputs_of(*job, options.job, options.reading.allow_outside);
     const auto delivered = deliver(*job, devices, delivery, console.progress());
     if (!delivered) return console.fail(with_order(delivered.fault(), *job, *feet, **bench));
     nlohmann::ordered_json all = nlohmann::ordered_json::array();

@@ -2,67 +2,13 @@
 #include <nlohmann/json.hpp>
 
 #include "engine/build/cast.hpp"
-#include "engine/build/stages.hpp"
-#include "engine/design/second_foot.hpp"
+#include "engine/build/start_job.hpp"
 #include "exporters/command/job_in_hand.hpp"
 #include "exporters/moving_in.hpp"
 
 namespace archwright::exporters::command {
 
 namespace fs = std::filesystem;
-
-namespace {
-
-// How the cast is named in a job that stands in `folder`.
-Outcome<std::string> relative_name(const fs::path& cast, const fs::path& job, bool allow_outside) {
-    std::error_code error;
-    const fs::path folder = fs::weakly_canonical(fs::absolute(job).parent_path(), error);
-    const fs::path full = fs::weakly_canonical(fs::absolute(cast), error);
-    const fs::path relative = full.lexically_relative(folder);
-    if (relative.empty() || (*relative.begin() == ".." && !allow_outside))
-        return Fault{
-            FaultKind::usage,
-            "new",
-            "The cast " + cast.string() + " lies outside the folder of the job " + job.string() +
-                ". Put the job beside the cast, or pass --allow-outside (and pass it again to make).",
-            {}};
-    return relative.generic_string();
-}
-
-template <class T>
-void propose(design::Statement& statement, const scan::Proposal<T>& proposal) {
-    statement.by = design::StatedBy::proposed;
-    statement.evidence = proposal.reason;
-    statement.confidence = proposal.confidence;
-    statement.clear = proposal.clear;
-}
-
-void state(design::Statement& statement, const std::string& by) {
-    statement.by = design::StatedBy::person;
-    statement.code = by;
-    statement.confidence = 1.0;
-    statement.clear = true;
-}
-
-// A file name's stem as a case code: letters, digits and dashes.
-std::string code_from(const fs::path& job) {
-    std::string code;
-    for (const char c : job.stem().string()) {
-        const bool plain =
-            (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-';
-        if (plain)
-            code += c;
-        else if (!code.empty() && code.back() != '-')
-            code += '-';
-    }
-    while (!code.empty() && code.back() == '-') code.pop_back();
-    for (const char* side : {"-left", "-right"})  // the side stands in every file name anyway
-        if (code.ends_with(side) && code.size() > std::string(side).size())
-            code.resize(code.size() - std::string(side).size());
-    return code;
-}
-
-}  // namespace
 
 Exit run_new(Console& console, const NewOptions& options) {
     const auto usage = [&](const std::string& message) {
@@ -88,47 +34,29 @@ Exit run_new(Console& console, const NewOptions& options) {
         if (!old) return console.fail(old.fault());
         job = std::move(*old);
     } else {
-        job.case_code = options.case_code.empty() ? code_from(options.job) : options.case_code;
+        job.case_code = options.case_code.empty() ? build::case_code_from(options.job) : options.case_code;
     }
-    const auto name = relative_name(options.cast, options.job, options.reading.allow_outside);
+    const auto name = build::name_beside(options.cast, options.job, options.reading.allow_outside);
     if (!name) return console.fail(name.fault());
 
     auto cast = build::open_cast(options.cast, options.reading.limits, console.progress());
     if (!cast) return console.fail(cast.fault());
-    scan::Stated stated;
-    stated.side = options.side;
-    stated.unit = options.unit;
-    const auto received = build::first_look(*cast, stated, console.progress());
-    if (!received) return console.fail(received.fault());
-    const scan::Reception& reception = received->reception;
-    const Side side = received->standing.frame.side;
-    const LengthUnit unit = options.unit.value_or(reception.unit.value);
-
-    if (job.foot(side))
-        return usage(options.job.string() + " holds a " + word(side) +
-                     " foot already, and this cast is stated or looks to be one: state its side if it is the "
-                     "other.");
-    design::FootDesign design;
-    design.cast.path = *name;
-    design.cast.sha256 = (*cast)->sha256;
-    design.cast.unit.value = unit;
-    options.unit ? state(design.cast.unit, options.by) : propose(design.cast.unit, reception.unit);
-    options.side ? state(design.side, options.by) : propose(design.side, reception.side);
-    design.landmarks = scan_landmarks(received->standing);
-    std::vector<std::string> drawn;
-    if (options.same_order) drawn = design::copy_order(*job.foot(other(side)), design);
-    job.foot(side) = std::move(design);
-    const auto examined = build::examine_stage(*received, *job.foot(side), console.progress());
+    const auto started = build::start_foot(
+        job, *cast, *name, {options.side, options.unit, options.by, options.same_order}, console.progress());
+    if (!started) return console.fail(started.fault());
+    const build::Received& received = started->received;
+    const Side side = started->side;
+    const auto examined = build::examine_stage(received, *job.foot(side), console.progress());
     if (!examined) return console.fail(examined.fault());
     if (const auto saved = keep_job(job, options.job, options.reading); !saved)
         return console.fail(saved.fault());
 
-    const CastReport report{*received, *examined, nullptr, side, {}};
+    const CastReport report{received, *examined, nullptr, side, {}};
     if (console.json()) {
         std::string text = cast_json(report);
         if (options.same_order) {
             auto out = nlohmann::ordered_json::parse(text);
-            out["same_order"] = {{"from", word(other(side))}, {"drawn_for_that_foot", drawn}};
+            out["same_order"] = {{"from", word(other(side))}, {"drawn_for_that_foot", started->drawn}};
             text = out.dump(2) + "\n";
         }
         console.print(text);
@@ -136,7 +64,8 @@ Exit run_new(Console& console, const NewOptions& options) {
     }
     console.print(cast_text(report));
     console.say("");
-    console.say("Wrote " + options.job.string() + ": " + word(side) + " foot, unit " + word(unit) + ".");
+    console.say("Wrote " + options.job.string() + ": " + word(side) + " foot, unit " + word(started->unit) +
+                ".");
     if (!options.add && options.case_code.empty())
         console.say("Case code " + job.case_code +
                     ", from the job file's name (--case gives another). It stands in every file, and on the "
@@ -146,16 +75,17 @@ Exit run_new(Console& console, const NewOptions& options) {
                                 "letters are those of the ") +
                     word(other(side)) +
                     " foot, mirrored. Landmarks, marks, sign-offs and approvals are not.");
-    if (!drawn.empty()) {
+    if (!started->drawn.empty()) {
         console.say(std::string("These were drawn for the ") + word(other(side)) +
                     " foot; look whether they belong here, in the same place:");
-        for (const std::string& each : drawn) console.say("  " + each);
+        for (const std::string& each : started->drawn) console.say("  " + each);
     }
     std::string to_state;
-    for (const Check& check : received->checks) {
+    for (const Check& check : received.checks) {
         if (check.verdict == Verdict::pass) continue;
         if (check.id == "receive.side") to_state += std::string(" --side ") + word(side);
-        if (check.id == "receive.unit") to_state += std::string(" --unit ") + word(reception.unit_of_shape);
+        if (check.id == "receive.unit")
+            to_state += std::string(" --unit ") + word(received.reception.unit_of_shape);
     }
     if (!to_state.empty())
         console.say("Look at the evidence above, and state what is right, for example: archwright state " +

@@ -47,7 +47,7 @@ Exit run_pattern(Console& console, const PatternOptions& options) {
         told.emplace_back(side, std::move(set->checks));
     }
     PatternSetting delivery = options.delivery;
-    delivery.inputs = inputs_of(*job, options.job, options.reading);
+    delivery.inputs = inputs_of(*job, options.job, options.reading.allow_outside);
     const auto delivered = deliver_patterns(patterns, delivery, console.progress());
     if (!delivered) return console.fail(delivered.fault());
 

@@ -25,14 +25,14 @@ std::vector<picture::PlanOutline> outlines(const design::Wall& wall) {
 Exit run_picture(Console& console, const PictureOptions& options) {
     const auto job = open_job(options.job, options.reading);
     if (!job) return console.fail(job.fault());
-    const auto side = choose_foot(*job, options.foot);
+    const auto side = design::choose_foot(*job, options.foot);
     if (!side) return console.fail(side.fault());
     if (options.picture.extension() != ".png")
         return console.fail({FaultKind::usage,
                              "picture",
                              options.picture.string() + ": pictures are PNG; give a name that ends in .png.",
                              {}});
-    for (const auto& input : inputs_of(*job, options.job, options.reading))
+    for (const auto& input : inputs_of(*job, options.job, options.reading.allow_outside))
         if (same_file(options.picture, input))
             return console.fail(
                 {FaultKind::usage,
