@@ -4,5 +4,5 @@ set -eu
 cd "$(dirname "$0")/.."
 . .ci/install.sh
 install_missing $build_packages
-ARCHWRIGHT_TESTS=OFF build release archwright archwright-demo
+ARCHWRIGHT_TESTS=OFF build release archwright archwright-script archwright-demo
 bash assets/demo/make.sh build/release out/demo

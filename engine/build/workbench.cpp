@@ -147,8 +147,8 @@ std::vector<Check> Workbench::first_checks(const design::Job& job, Side side) co
     return setting_.materials ? build::first_checks(job, side, *setting_.materials) : std::vector<Check>{};
 }
 
-Outcome<std::shared_ptr<const Received>> Workbench::receive(const design::Job& job, Side side,
-                                                            Progress& progress) {
+Outcome<std::shared_ptr<const CastFile>> Workbench::cast(const design::Job& job, Side side,
+                                                         Progress& progress) {
     const std::optional<design::FootDesign>& foot = job.foot(side);
     if (!foot)
         return Fault{FaultKind::usage, "job", std::string("The job has no ") + word(side) + " foot.", {}};
@@ -162,7 +162,16 @@ Outcome<std::shared_ptr<const Received>> Workbench::receive(const design::Job& j
         kept = Foot{};
         kept.cast = {cast_key, std::move(*cast)};
     }
-    const std::string key = received_key(cast_key, *foot, side);
+    return kept.cast.result;
+}
+
+Outcome<std::shared_ptr<const Received>> Workbench::receive(const design::Job& job, Side side,
+                                                            Progress& progress) {
+    const auto opened = cast(job, side, progress);
+    if (!opened) return opened.fault();
+    const std::optional<design::FootDesign>& foot = job.foot(side);
+    Foot& kept = feet_[side];
+    const std::string key = received_key(kept.cast.key, *foot, side);
     if (!kept.received.result || kept.received.key != key) {
         auto received =
             receive_stage(kept.cast.result, *foot, side, setting_.job_path.filename().string(), progress);

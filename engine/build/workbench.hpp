@@ -27,6 +27,8 @@ class Workbench {
     /// What the order, the marks and the material alone tell of one foot, without opening its cast: for
     /// before a build, and for when a stage stops it.
     std::vector<Check> first_checks(const design::Job& job, Side side) const;
+    /// The cast of one foot, read and cleaned, checked against the job's SHA-256.
+    Outcome<std::shared_ptr<const CastFile>> cast(const design::Job& job, Side side, Progress& progress);
     /// The foot as received and standing (stages receive and examine).
     Outcome<std::shared_ptr<const Received>> receive(const design::Job& job, Side side, Progress& progress);
     /// What is wrong with that cast.

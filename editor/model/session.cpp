@@ -1,0 +1,407 @@
+#include "editor/model/session.hpp"
+
+#include <algorithm>
+
+#include "editor/model/session_commands.hpp"
+#include "engine/base/text.hpp"
+#include "engine/build/state_cast.hpp"
+#include "engine/design/asset_files.hpp"
+#include "engine/design/command_table.hpp"
+#include "engine/design/job_file.hpp"
+#include "engine/design/parameters.hpp"
+
+namespace archwright::editor::model {
+
+using design::Command;
+
+namespace {
+
+constexpr std::size_t most_notices = 200;
+
+Fault wrong(const std::string& stage, std::string message) {
+    return Fault{FaultKind::usage, stage, std::move(message), {}};
+}
+
+/// Commands whose value says all: the later one makes the earlier needless while something is dragged.
+bool says_all(const std::string& name) {
+    return name == "set" || name == "landmark set" || name == "mark move";
+}
+
+/// Whether two commands give the same thing a value.
+bool same_target(const Command& a, const Command& b) {
+    return a.name == b.name && says_all(a.name) && a.value("name") == b.value("name") &&
+           a.value("foot") == b.value("foot");
+}
+
+/// "left.trim.cup_medial_mm" says the foot itself.
+bool names_foot(const std::string& name) {
+    return name.starts_with("left.") || name.starts_with("right.");
+}
+
+}  // namespace
+
+Session::Session(Setup setup) : setup_(std::move(setup)), stage_(stages().front()) {
+    news_ = std::make_shared<News>(setup_.wake);
+    for (const ViewSetting& view : view_settings()) views_[view.name] = view.words.front();
+    auto materials = design::load_materials(design::assets_folder() / "materials");
+    if (materials)
+        materials_ = std::make_shared<const design::Materials>(std::move(*materials));
+    else
+        notice(Notice::Level::fault, materials.fault().message);
+    if (!setup_.config_folder.empty()) {
+        auto settings = read_settings(setup_.config_folder);
+        if (settings)
+            settings_ = std::move(*settings);
+        else
+            notice(Notice::Level::fault, settings.fault().message);
+    }
+    if (!setup_.state_folder.empty()) {
+        auto recovery = Recovery::in(setup_.state_folder, setup_.unsaved_seconds);
+        if (recovery)
+            recovery_ = std::move(*recovery);
+        else
+            notice(Notice::Level::fault,
+                   "Unsaved work cannot be kept, so save often: " + recovery.fault().message);
+    }
+}
+
+Session::~Session() = default;
+
+std::function<void()> Session::waker() {
+    return [news = news_] { news->tell(); };
+}
+
+void Session::notice(Notice::Level level, std::string text, std::optional<Vec3> where) {
+    notices_.push_back({++notice_count_, level, std::move(text), where});
+    if (notices_.size() > most_notices) notices_.pop_front();
+}
+
+const std::map<std::string, Session::Runner>& Session::runners() {
+    static const std::map<std::string, Runner> all{
+        {"new", &Session::run_new},         {"add", &Session::run_add},
+        {"open", &Session::run_open},       {"recover", &Session::run_recover},
+        {"close", &Session::run_close},     {"save", &Session::run_save},
+        {"save as", &Session::run_save_as}, {"export", &Session::run_export},
+        {"undo", &Session::run_undo},       {"redo", &Session::run_undo},
+        {"step begin", &Session::run_step}, {"step end", &Session::run_step},
+        {"wait", &Session::run_work},       {"cancel", &Session::run_work},
+        {"rebuild", &Session::run_work},    {"foot", &Session::run_foot},
+        {"select", &Session::run_select},   {"stage", &Session::run_stage},
+        {"view", &Session::run_view},       {"setting", &Session::run_setting},
+        {"record", &Session::run_record}};
+    return all;
+}
+
+std::optional<Fault> Session::in_the_way(const Command& command) const {
+    static const std::vector<std::string> any_time{"cancel", "wait", "select", "stage", "view", "setting"};
+    if (std::find(any_time.begin(), any_time.end(), command.name) != any_time.end()) return std::nullopt;
+    if (task_) return wrong(command.name, task_->what() + " goes on: wait for its end, or cancel it.");
+    static const std::vector<std::string> without_job{"new", "open", "recover"};
+    const bool needs_job =
+        std::find(without_job.begin(), without_job.end(), command.name) == without_job.end();
+    if (needs_job && !has_job())
+        return wrong(command.name, "There is no job in hand: open one, or begin one from a cast (new).");
+    const bool lets_go = !needs_job || command.name == "close";
+    if (lets_go && modified() && command.value("discard") != "yes")
+        return wrong(command.name, "The job in hand was not saved: save it first, or say discard=yes.");
+    return std::nullopt;
+}
+
+Outcome<Reply> Session::run(std::string_view line) {
+    auto command = design::parse(line, session_commands());
+    if (!command) return command.fault();
+    if (command->name.empty()) return Reply{};
+    if (auto fault = in_the_way(*command)) return *fault;
+    const auto own = runners().find(command->name);
+    return own != runners().end() ? (this->*own->second)(*command) : run_on_job(std::move(*command));
+}
+
+design::Surroundings Session::surroundings() {
+    design::Surroundings around;
+    around.foot = foot_;
+    around.materials = materials_.get();
+    around.open_stops = [this](const design::Job&, Side side) -> Outcome<std::vector<Check>> {
+        const FootView view = view_of(side);
+        if (view.latest && !view.stale && view.latest->fault) return *view.latest->fault;
+        if (!view.proved())
+            return wrong("sign",
+                         "The device is still being built: sign when its checks are there. Nothing was "
+                         "changed.");
+        return view.latest->device->open_stops();
+    };
+    return around;
+}
+
+Outcome<Reply> Session::run_on_job(Command command) {
+    // what stands in the record must not hang on what was shown when
+    const bool of_case = (command.name == "set" || command.name == "reset") &&
+                         (design::of_case(command.value("name")) || names_foot(command.value("name")));
+    const design::CommandKind* kind = design::find_kind(session_commands(), command.name);
+    if (!of_case && kind->of_foot && job_.left && job_.right && !command.find("foot"))
+        command.with("foot", word(foot_));
+    if (command.name != "state") {
+        auto applied = design::apply(command, job_, surroundings());
+        if (!applied) return applied.fault();
+        return changed(command, std::move(*applied));
+    }
+    design::Surroundings around = surroundings();
+    std::map<Side, std::shared_ptr<const build::CastFile>> open;
+    for (const Side side : {Side::left, Side::right})
+        if (const auto& latest = feet_[side].latest) open[side] = latest->cast;
+    return run_behind("Stating the cast", [this, command, around, open, job = job_,
+                                           path = path_](Progress& progress) mutable {
+        around.cast = [&](design::Job& stated, Side side,
+                          const design::CastWords& words) -> Outcome<design::CastAnswer> {
+            const design::CastRef& named = stated.foot(side)->cast;
+            std::shared_ptr<const build::CastFile> cast = open[side];
+            if (!cast || cast->sha256 != named.sha256) {
+                const auto file = design::resolve(path, named.path, setup_.allow_outside);
+                if (!file) return file.fault();
+                auto read = build::open_cast_of(named, *file, setup_.limits, progress);
+                if (!read) return read.fault();
+                cast = *read;
+            }
+            return build::state_cast(stated, side, words, *cast, progress);
+        };
+        auto applied = std::make_shared<Outcome<design::Applied>>(design::apply(command, job, around));
+        return [this, command, applied, job = std::move(job)]() mutable {
+            if (!*applied) {
+                answer_ = Outcome<Reply>(applied->fault());
+                return;
+            }
+            job_ = std::move(job);
+            answer_ = Outcome<Reply>(changed(command, std::move(**applied)));
+        };
+    });
+}
+
+Outcome<Reply> Session::run_behind(const std::string& what, Background::Work work) {
+    answer_.reset();
+    const auto guarded = [this, what,
+                          work = std::move(work)](Progress& progress) mutable -> Background::Finish {
+        try {
+            return work(progress);
+        } catch (const std::exception& error) {
+            const Fault fault{
+                FaultKind::internal, "editor", what + ": an internal error: " + error.what(), {}};
+            return [this, fault] { answer_ = Outcome<Reply>(fault); };
+        }
+    };
+    task_ = std::make_unique<Background>(what, guarded, waker());
+    Reply reply;
+    reply.pending = true;
+    return reply;
+}
+
+Reply Session::changed(const Command& command, design::Applied applied) {
+    Reply reply{std::move(applied.told), false, std::move(applied.objection)};
+    if (!job_.foot(foot_)) foot_ = other(foot_);  // stated to be of the other side
+    if (applied.foot && command.name == "state") foot_ = *applied.foot;
+    record(command);
+    if (history_->record(job_, applied.label)) after_change();
+    if (reply.objection) notice(Notice::Level::fault, reply.objection->message);
+    return reply;
+}
+
+void Session::after_change() {
+    ++edition_;
+    for (auto& [side, view] : feet_) view.stale = true;
+    if (!job_.foot(foot_)) foot_ = other(foot_);
+    keep_unsaved();
+    if (rebuilder_) rebuilder_->build(std::make_shared<const design::Job>(job_), edition_, foot_);
+}
+
+void Session::keep_unsaved() {
+    if (!recovery_) return;
+    if (modified())
+        recovery_->keep(
+            {std::filesystem::absolute(path_), file_sha256_, std::make_shared<const design::Job>(job_)});
+    else
+        recovery_->forget();
+}
+
+void Session::record(const Command& command) {
+    if (in_step_)
+        for (std::size_t i = step_begins_; i < recorded_.size(); ++i)
+            if (same_target(recorded_[i], command)) {
+                recorded_.erase(recorded_.begin() + static_cast<std::ptrdiff_t>(i));
+                break;
+            }
+    recorded_.push_back(command);
+}
+
+std::string Session::recording() const {
+    std::string text;
+    for (const Command& command : recorded_) text += design::print(command, session_commands()) + "\n";
+    return text;
+}
+
+Outcome<Reply> Session::run_undo(const Command& command) {
+    if (in_step_) (void)run_step({"step end", {}});
+    const bool back = command.name == "undo";
+    const std::size_t steps =
+        command.find("steps") ? static_cast<std::size_t>(*parse_number(command.value("steps"))) : 1;
+    const std::size_t there = back ? history_->position() : history_->labels().size() - history_->position();
+    if (steps > there)
+        return wrong(command.name, there == 0 ? "There is nothing to " + command.name + "."
+                                              : "There are only " + std::to_string(there) + " steps to " +
+                                                    command.name + ".");
+    auto job = history_->go_to(back ? history_->position() - steps : history_->position() + steps);
+    if (!job) return job.fault();
+    job_ = std::move(*job);
+    recorded_.push_back(command);
+    after_change();
+    return Reply{};
+}
+
+Outcome<Reply> Session::run_step(const Command& command) {
+    if (in_step_) {
+        history_->end();
+        in_step_ = false;
+        const std::size_t inside = recorded_.size() - step_begins_;
+        if (inside <= 1)  // one command is a step by itself
+            recorded_.erase(recorded_.begin() + static_cast<std::ptrdiff_t>(step_begins_) - 1);
+        else
+            recorded_.push_back({"step end", {}});
+    } else if (command.name == "step end") {
+        return wrong(command.name, "No step was begun.");
+    }
+    if (command.name == "step begin") {
+        history_->begin(command.value("label"));
+        in_step_ = true;
+        recorded_.push_back(command);
+        step_begins_ = recorded_.size();
+    }
+    return Reply{};
+}
+
+Outcome<Reply> Session::run_work(const Command& command) {
+    if (command.name == "cancel") {
+        if (task_) task_->cancel();
+        if (rebuilder_) rebuilder_->cancel();
+    }
+    if (command.name == "rebuild")
+        rebuilder_->build(std::make_shared<const design::Job>(job_), edition_, foot_);
+    return Reply{};  // what "wait" waits for, whoever runs scripts knows
+}
+
+Outcome<Reply> Session::run_foot(const Command& command) {
+    const Side side = command.value("side") == "left" ? Side::left : Side::right;
+    if (!job_.foot(side)) return wrong("foot", std::string("The job has no ") + word(side) + " foot.");
+    foot_ = side;
+    selection_ = {};
+    return Reply{};
+}
+
+Outcome<Reply> Session::run_select(const Command& command) {
+    Selection selection{command.value("what"), command.value("name")};
+    if ((selection.what == "none") != selection.name.empty())
+        return wrong("select", "Write what it is and its name, or none alone.");
+    selection_ = std::move(selection);
+    return Reply{};
+}
+
+Outcome<Reply> Session::run_stage(const Command& command) {
+    stage_ = command.value("name");
+    return Reply{};
+}
+
+Outcome<Reply> Session::run_view(const Command& command) {
+    for (const ViewSetting& view : view_settings()) {
+        if (view.name != command.value("name")) continue;
+        const std::string value = command.value("value");
+        if (std::find(view.words.begin(), view.words.end(), value) == view.words.end()) {
+            std::string all;
+            for (const std::string& each : view.words) all += (all.empty() ? "" : ", ") + each;
+            return wrong("view", view.name + " " + design::in_quotes(value) + " is none of " + all);
+        }
+        views_[view.name] = value;
+    }
+    return Reply{};
+}
+
+Outcome<Reply> Session::run_setting(const Command& command) {
+    Settings settings = settings_;
+    const std::string name = command.value("name"), value = command.value("value");
+    if (name == "theme") {
+        if (value != "light" && value != "dark") return wrong("setting", "theme is light or dark");
+        settings.theme = value == "dark" ? Settings::Theme::dark : Settings::Theme::light;
+    } else if (name == "scale") {
+        const auto scale = parse_number(value);
+        if (!scale || (*scale != 0 && (*scale < least_scale || *scale > most_scale)))
+            return wrong("setting", "scale is a number from " + exact(least_scale) + " to " +
+                                        exact(most_scale) + ", or 0 for what the screen says");
+        settings.scale = *scale;
+    } else {
+        if (const std::string why = design::text_trouble(value, design::TextKind::code);
+            !value.empty() && !why.empty())
+            return wrong("setting", "person " + design::in_quotes(value) + ": " + why);
+        settings.person = value;
+    }
+    if (!setup_.config_folder.empty())
+        if (const auto done = write_settings(settings, setup_.config_folder); !done) return done.fault();
+    settings_ = std::move(settings);
+    return Reply{};
+}
+
+bool Session::poll() {
+    if (!news_->take()) return false;
+    if (task_ && task_->done()) {
+        const std::unique_ptr<Background> task = std::move(task_);
+        task->finish();
+        if (answer_ && !*answer_)
+            notice(Notice::Level::fault, answer_->fault().message, answer_->fault().where);
+    }
+    if (rebuilder_) {
+        for (auto& result : rebuilder_->take_results()) {
+            FootView& view = feet_[result->side];
+            if (view.latest && view.latest->edition > result->edition) continue;
+            view.latest = result;
+            if (result->device) view.sound = result;
+        }
+        for (ExportResult& result : rebuilder_->take_exports()) {
+            --exporting_;
+            if (result.fault)
+                notice(Notice::Level::fault, result.fault->message, result.fault->where);
+            else
+                notice(Notice::Level::told, "Wrote " + std::to_string(result.files.size()) + " files to " +
+                                                result.folder.string());
+            last_export_ = std::move(result);
+        }
+    }
+    for (auto& [side, view] : feet_) view.stale = !view.latest || view.latest->edition != edition_;
+    if (recovery_)
+        if (const auto trouble = recovery_->trouble())
+            notice(Notice::Level::fault, "Unsaved work cannot be kept, so save often: " + trouble->message);
+    return true;
+}
+
+bool Session::wait(double seconds) {
+    news_->wait(seconds);
+    return poll();
+}
+
+std::optional<Outcome<Reply>> Session::answer() {
+    return std::exchange(answer_, std::nullopt);
+}
+
+FootView Session::view_of(Side side) const {
+    const auto found = feet_.find(side);
+    return found == feet_.end() ? FootView{} : found->second;
+}
+
+Activity Session::activity() const {
+    if (task_) return {true, task_->what(), task_->fraction(), 0, false};
+    return rebuilder_ ? rebuilder_->activity() : Activity{};
+}
+
+bool Session::idle() const {
+    return !task_ && (!rebuilder_ || rebuilder_->idle());
+}
+
+std::vector<LeftBehind> Session::left_behind() const {
+    if (setup_.state_folder.empty()) return {};
+    return model::left_behind(setup_.state_folder);
+}
+
+}  // namespace archwright::editor::model

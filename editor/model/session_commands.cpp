@@ -1,0 +1,140 @@
+#include "editor/model/session_commands.hpp"
+
+#include "editor/model/settings.hpp"
+#include "engine/design/command_table.hpp"
+
+namespace archwright::editor::model {
+
+using design::Argument;
+using design::CommandTable;
+using Kind = Argument::Kind;
+
+namespace {
+
+Argument placed(std::string name, Kind kind, std::string help, bool required = true) {
+    return {.name = std::move(name), .kind = kind, .help = std::move(help), .required = required};
+}
+Argument by_name(std::string name, Kind kind, std::string help) {
+    return {.name = std::move(name), .kind = kind, .help = std::move(help), .named = true, .required = false};
+}
+Argument choice(Argument argument, std::vector<std::string> words) {
+    argument.kind = Kind::choice;
+    argument.words = std::move(words);
+    return argument;
+}
+Argument steps() {
+    Argument count = placed("steps", Kind::whole, "how many; without: one", false);
+    count.low = 1;
+    count.high = 1'000'000;
+    return count;
+}
+
+CommandTable table() {
+    CommandTable all;
+    const auto add = [&](std::string name, std::string help, std::vector<Argument> arguments,
+                         std::string key = {}) {
+        std::string label = name;
+        all.push_back({std::move(name), std::move(help), std::move(label), std::move(arguments), false,
+                       std::move(key)});
+    };
+    const Argument side = choice(by_name("side", Kind::choice, "the side it is, as a person's word"),
+                                 {"left", "right"}),
+                   unit = choice(by_name("unit", Kind::choice, "unit of the file, as a person's word"),
+                                 {"mm", "cm", "in", "m"}),
+                   by = by_name("by", Kind::code, "code of the person whose word they are"),
+                   discard =
+                       by_name("discard", Kind::flag, "yes: what was not saved of the job in hand is lost"),
+                   replace = by_name("replace", Kind::flag, "yes: over a file that holds something else"),
+                   cast = placed("cast", Kind::text, "STL, PLY, OBJ or 3MF");
+
+    add("new",
+        "begins a job from a cast: unit and side are proposed, landmarks suggested; nothing is written yet",
+        {cast, by_name("job", Kind::text, "file it will be saved as; without: beside the cast"), side, unit,
+         by_name("case", Kind::code, "case code; without: from the file's name"), by, discard});
+    add("add", "adds the other foot from its cast",
+        {cast, side, unit, by,
+         by_name("same_order", Kind::flag, "yes: it starts from the first foot's order")});
+    add("open", "opens a job",
+        {placed("job", Kind::text, "job file"),
+         by_name("sha256", Kind::text, "opens it only when the file has this SHA-256 (recordings write it)"),
+         discard},
+        "Ctrl+O");
+    add("recover", "opens unsaved work that an ended process left behind",
+        {placed("file", Kind::text, "the file in the state folder"), discard});
+    add("close", "lets the job go", {discard});
+    add("save", "saves the job; refused when another program changed the file meanwhile", {replace},
+        "Ctrl+S");
+    add("save as", "saves it under another name; its files keep their places",
+        {placed("job", Kind::text, "job file"), replace}, "Ctrl+Shift+S");
+    add("export", "builds, proves and writes the devices, as archwright make does",
+        {placed("folder", Kind::text, "folder for the files"),
+         by_name("formats", Kind::text, "of stl, step, 3mf, with commas; without: all"),
+         choice(by_name("foot", Kind::choice, "only this foot"), {"left", "right"}),
+         by_name("replace", Kind::flag, "yes: files of the same names may be of another design")},
+        "Ctrl+E");
+    add("undo", "takes back the last step, or so many", {steps()}, "Ctrl+Z");
+    add("redo", "does again what was taken back", {steps()}, "Ctrl+Shift+Z");
+    add("step begin", "what follows is one step of undo, as while something is dragged",
+        {placed("label", Kind::words, "its label", false)});
+    add("step end", "ends it", {});
+    add("wait", "in a script: until everything is built", {});
+    add("cancel", "ends what is being built, read or written", {}, "Esc");
+    add("rebuild", "builds again what was cancelled", {}, "F5");
+    add("foot", "the foot that is shown, and meant where a command names none",
+        {choice(placed("side", Kind::choice, "which"), {"left", "right"})});
+    add("select", "selects one thing",
+        {choice(placed("what", Kind::choice, "what it is"), {"none", "landmark", "mark", "feature", "region",
+                                                             "station", "control", "cover", "post", "check"}),
+         placed("name", Kind::name, "its name, key or place in its list", false)});
+    add("stage", "shows a stage of the work", {choice(placed("name", Kind::choice, "which"), stages())});
+    std::vector<std::string> views;
+    for (const ViewSetting& view : view_settings()) views.push_back(view.name);
+    add("view", "how something is shown",
+        {choice(placed("name", Kind::choice, "what"), std::move(views)),
+         placed("value", Kind::text, "one of its words")});
+    add("setting", "sets something of the editor itself, kept between sessions",
+        {choice(placed("name", Kind::choice,
+                       "theme (light, dark), scale (0.5 to 4; 0: as the screen says), person (a code)"),
+                {"theme", "scale", "person"}),
+         placed("value", Kind::value, "its value")});
+    add("record", "writes what was done since the job was opened as a script",
+        {placed("file", Kind::text, "file to write"), replace});
+    return all;
+}
+
+}  // namespace
+
+const std::vector<ViewSetting>& view_settings() {
+    static const std::vector<ViewSetting> all{
+        {"cast", {"on", "lifted", "glass", "off"}, "the cast in the model"},
+        {"map", {"none", "wall", "height", "deviation"}, "map on the shell"},
+        {"from", {"free", "medial", "lateral", "behind", "above", "below"}, "where the model is seen from"},
+        {"plan", {"above", "below"}, "where the plan is seen from"},
+        {"feet", {"one", "both"}, "plans side by side"},
+        {"before", {"off", "on"}, "the device before the last step"},
+    };
+    return all;
+}
+
+const std::vector<std::string>& stages() {
+    static const std::vector<std::string> all{"receive", "examine", "balance", "dress", "trim",
+                                              "reliefs", "wall",    "post",    "prove", "make"};
+    return all;
+}
+
+const CommandTable& own_commands() {
+    static const CommandTable all = table();
+    return all;
+}
+
+const CommandTable& session_commands() {
+    static const CommandTable all = [] {
+        CommandTable both = own_commands();
+        const CommandTable& jobs = design::job_commands();
+        both.insert(both.end(), jobs.begin(), jobs.end());
+        return both;
+    }();
+    return all;
+}
+
+}  // namespace archwright::editor::model
