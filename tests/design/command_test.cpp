@@ -264,7 +264,8 @@ TEST_CASE("commands: random ones change a job wholly or not at all, and leave it
     std::mt19937_64 random(tests::seed());
     std::map<std::string, int> taken, turned_away;
     Job job = tests::random_job(random);
-    for (int i = tests::cases(20'000, 2'000, "random commands"); i > 0; --i) {
+    const int count = tests::cases(20'000, 2'000, "random commands");
+    for (int i = count; i > 0; --i) {
         if (i % 200 == 0) job = tests::random_job(random);
         const Command command = tests::random_command(random, job);
         const std::string before = write_job(job), line = print(command, job_commands());
@@ -283,11 +284,12 @@ TEST_CASE("commands: random ones change a job wholly or not at all, and leave it
         const auto fit = check_job(job);
         if (!fit) FAIL(fit.fault().message);
     }
-    for (const CommandKind& kind : job_commands()) {
-        INFO(kind.name << " was refused " << turned_away[kind.name] << " times");
-        if (tests::cases(2, 1, "kinds") == 2 || taken.size() > 25) CHECK(taken[kind.name] > 0);
-    }
-    CHECK(taken["set"] > 10 * turned_away["set"] / 4);
+    if (count >= 2'000)  // enough that each kind was possible now and then
+        for (const CommandKind& kind : job_commands()) {
+            INFO(kind.name << " was refused " << turned_away[kind.name] << " times");
+            CHECK(taken[kind.name] > 0);
+        }
+    CHECK(taken["set"] > turned_away["set"]);
 }
 
 TEST_CASE("commands: docs/script.md holds the tables as the program writes them", "[commands][docs]") {
