@@ -18,7 +18,7 @@ std::string heading(const std::string& title) {
 }
 
 std::string padded(std::string text, std::size_t width) {
-    if (text.size() < width) text.append(width - text.size(), ' ');
+    text.append(text.size() < width ? width - text.size() : 1, ' ');
     return text;
 }
 
@@ -142,7 +142,8 @@ std::string findings_text(const build::Examined& examined, const build::Received
     for (const build::Examined::Call& call : examined.calls) {
         const examine::Finding& f = call.finding;
         const bool certain = f.certainty == examine::Finding::Certainty::certain;
-        std::string size = rounded(f.length_mm, 0) + " x " + rounded(f.breadth_mm, 1) + " mm";
+        std::string size = rounded(f.length_mm, 0) +
+                           (f.breadth_mm > 0.0 ? " x " + rounded(f.breadth_mm, 1) : std::string()) + " mm";
         if (f.depth_mm != 0.0)
             size += ", " + rounded(std::abs(f.depth_mm), 2) + " +- " + rounded(1.96 * f.depth_sd_mm, 2) +
                     (f.depth_mm < 0.0 ? " mm into the foot" : " mm away from the foot");

@@ -33,6 +33,13 @@ TriangleMesh relief_mesh(const examine::HeightMap& map) {
     return mesh;
 }
 
+/// "+-" as reports write it in plain text, as a page shows it.
+std::string typeset(std::string text) {
+    for (std::size_t at = text.find("+-"); at != std::string::npos; at = text.find("+-", at))
+        text.replace(at, 2, "\u00B1");
+    return text;
+}
+
 class CastSheet {
   public:
     CastSheet(Canvas& canvas, const Theme& theme, Side side, const build::Received& received,
@@ -71,10 +78,10 @@ class CastSheet {
         for (std::size_t i = 0; i < examined_.calls.size(); ++i) outline(axes, i);
         for (std::size_t i = 0; i < examined_.calls.size(); ++i) number(axes, i);
         canvas_.unclip();
-        draw_legend(canvas_, {aside.x, box.y + 12.0}, 176.0, theme_, scale_);
+        const Box legend = draw_legend(canvas_, {aside.x, box.y + 12.0}, 176.0, theme_, scale_);
         const Type small{type::small, Weight::regular, theme_.soft, Align::left};
-        canvas_.write("away: +", {aside.x, box.y + 226.0}, 80.0, small);
-        canvas_.write("into the foot: \u2212", {aside.x, box.y + 242.0}, 84.0, small);
+        canvas_.write("+ away", {aside.x, legend.bottom() + 18.0}, 80.0, small);
+        canvas_.write("\u2212 into the foot", {aside.x, legend.bottom() + 34.0}, 84.0, small);
         draw_side_letter(canvas_, {box.x + 10.0, box.bottom() - 36.0}, theme_, side_);
         draw_scale_bar(canvas_, {box.right() - 6.0, box.bottom() - 6.0}, 124.0, theme_, scale);
     }
@@ -198,18 +205,20 @@ class CastSheet {
         canvas_.write_middle(name + (certain ? "" : "?"), {box.x, y}, box.w,
                              {type::body, Weight::semibold, theme_.text, Align::left});
         y += 17.0;
-        std::string size = rounded(f.length_mm, 0) + " \u00D7 " + rounded(f.breadth_mm, 1) + " mm";
+        std::string size = rounded(f.length_mm, 0) +
+                           (f.breadth_mm > 0.0 ? " \u00D7 " + rounded(f.breadth_mm, 1) : std::string()) +
+                           " mm";
         if (f.depth_mm != 0.0)
             size += ", " + rounded(std::abs(f.depth_mm), 1) + " \u00B1 " + rounded(1.96 * f.depth_sd_mm, 1) +
                     (f.depth_mm < 0.0 ? " mm into the foot" : " mm away");
         canvas_.write_middle(size, {box.x, y}, box.w,
                              {type::small, Weight::regular, theme_.soft, Align::left});
         y += 17.0;
-        std::string words = f.sentence + " " + f.advice_words;
+        std::string words = typeset(f.sentence + " " + f.advice_words);
         if (call.answered)
             words = (*call.answered == design::Answer::Is::foot ? "The foot's own shape, says "
                                                                 : "A fault left as it is, says ") +
-                    call.answered_by + ". " + f.sentence;
+                    call.answered_by + ". " + typeset(f.sentence);
         wrap(words, {box.x, y, box.w - 4.0, box.bottom() - y}, {type::small, Weight::regular, theme_.text});
     }
 

@@ -59,8 +59,8 @@ Exit inspect_job(Console& console, const InspectOptions& options) {
             out += (out.empty() ? "[\n" : ",\n") + cast_json(report);
         else
             out += "Case " + job->case_code + ", " + word(side) + " foot\n" + cast_text(report) + "\n";
-        if (auto fault =
-                draw(options, report, job->case_code, inputs_of(*job, options.file, options.reading)))
+        if (auto fault = draw(options, report, job->case_code,
+                              inputs_of(*job, options.file, options.reading.allow_outside)))
             return console.fail(*fault);
     }
     console.print(console.json() ? out + "]\n" : out);

@@ -44,11 +44,11 @@ void place_list_option(CLI::App& app, const char* name, std::vector<Vec3>& place
     app.add_option_function<std::vector<std::string>>(
            name,
            [&places](const std::vector<std::string>& texts) {
-               for (const std::string& text : texts) places.push_back(*place_of(text));
+               for (const std::string& text : texts) places.push_back(*design::parse_place(text));
            },
            help)
         ->check([](const std::string& text) {
-            return place_of(text) ? std::string() : "\"" + text + "\" is no place: write X,Y,Z";
+            return design::parse_place(text) ? std::string() : "\"" + text + "\" is no place: write X,Y,Z";
         });
 }
 

@@ -2,6 +2,7 @@
 #include <nlohmann/json.hpp>
 
 #include "engine/build/cast.hpp"
+#include "engine/build/stages.hpp"
 #include "engine/build/start_job.hpp"
 #include "exporters/command/job_in_hand.hpp"
 #include "exporters/moving_in.hpp"
