@@ -4,16 +4,17 @@
 #include <array>
 #include <charconv>
 #include <cmath>
+#include <limits>
 
-#include "engine/scan/weld.hpp"
+#include "engine/base/file.hpp"
+#include "engine/scan/texture.hpp"
 
 namespace archwright::scan {
 
 namespace {
 
 // Words of the format that say nothing about the surface's triangles.
-constexpr std::array<std::string_view, 12> passed_over = {"vt", "vn", "vp", "g",      "o",      "s",
-                                                          "l",  "p",  "mg", "usemtl", "mtllib", "usemap"};
+constexpr std::array<std::string_view, 9> passed_over = {"vn", "vp", "g", "o", "s", "l", "p", "mg", "usemap"};
 
 struct ObjReader {
     const Source& source;
@@ -24,6 +25,85 @@ struct ObjReader {
     std::size_t objects = 0;
     std::size_t unknown = 0;
     std::string first_unknown;
+    std::vector<Eigen::Vector2f> places{};  ///< in the picture, as written ("vt")
+    std::vector<std::string> libraries{};   ///< files that say which picture a material has ("mtllib")
+    std::vector<std::string> materials{};   ///< names used ("usemtl")
+    std::int32_t material = -1;             ///< now in use: index into them
+    Texture texture{};                      ///< `picture` holds materials until take_picture
+
+    /// The rest of a line as one name: it may hold blanks.
+    static std::string rest(Lines& lines) {
+        const std::string_view line = lines.line();
+        lines.word();
+        const std::size_t from = lines.word_offset() - lines.line_offset();
+        if (from >= line.size()) return {};
+        std::string_view name = line.substr(from);
+        const std::size_t last = name.find_last_not_of(" \t\r");
+        return std::string(name.substr(0, last == std::string_view::npos ? 0 : last + 1));
+    }
+
+    /// A place in the picture; what is no number is no place, and never a reason to refuse a cast.
+    void place(Lines& lines) {
+        constexpr float none = std::numeric_limits<float>::quiet_NaN();
+        const auto u = number_of(lines.word()), v = number_of(lines.word());
+        if (places.size() >= source.most_points()) return;
+        places.emplace_back(u ? static_cast<float>(*u) : none, v ? static_cast<float>(*v) : none);
+    }
+
+    void use(Lines& lines) {
+        const std::string name = rest(lines);
+        const auto at = std::find(materials.begin(), materials.end(), name);
+        material = static_cast<std::int32_t>(at - materials.begin());
+        constexpr std::size_t most_materials = 1000;
+        if (at == materials.end() && materials.size() < most_materials) materials.push_back(name);
+        if (static_cast<std::size_t>(material) >= materials.size()) material = -1;
+    }
+
+    /// Where a corner "7/3/2" lies in the picture.
+    Eigen::Vector2f place_of(std::string_view corner) const {
+        constexpr float none = std::numeric_limits<float>::quiet_NaN();
+        const std::size_t slash = corner.find('/');
+        long long index = 0;
+        if (slash != std::string_view::npos)
+            std::from_chars(corner.data() + slash + 1, corner.data() + corner.size(), index);
+        if (index < 0) index += static_cast<long long>(places.size()) + 1;
+        if (index < 1 || index > static_cast<long long>(places.size())) return {none, none};
+        return places[static_cast<std::size_t>(index - 1)];
+    }
+
+    /// Which picture each material has, from the files beside the cast that say so.
+    void take_picture() {
+        if (places.empty() || libraries.empty() || source.folder.empty()) return;
+        std::vector<std::int32_t> picture_of(materials.size(), -1);
+        for (const std::string& library : libraries) {
+            constexpr std::size_t most_bytes = 1'000'000;
+            const auto file = FileBytes::read(source.folder / file_name_of(library), most_bytes);
+            if (!file) {
+                reading.notes.push_back("The file \"" + shown(file_name_of(library)) +
+                                        "\", which names the picture pasted on the cast, was not read, so "
+                                        "the cast has no colours from it. Put it beside the cast.");
+                continue;
+            }
+            Lines lines(file->text());
+            std::size_t now = materials.size();
+            while (lines.next()) {
+                const std::string_view word = lines.word();
+                if (word == "newmtl") {
+                    const std::string name = rest(lines);
+                    now = static_cast<std::size_t>(std::find(materials.begin(), materials.end(), name) -
+                                                   materials.begin());
+                } else if (word == "map_Kd" && now < materials.size()) {
+                    std::string name = rest(lines);
+                    if (name.starts_with("-"))  // options stand before the name
+                        name = name.substr(name.find_last_of(" \t") + 1);
+                    picture_of[now] = static_cast<std::int32_t>(texture.pictures.size());
+                    texture.pictures.push_back(name);
+                }
+            }
+        }
+        for (std::int32_t& p : texture.picture) p = p < 0 ? -1 : picture_of[static_cast<std::size_t>(p)];
+        colour_by_texture(source, texture, reading);
+    }
 
     std::optional<Fault> point(Lines& lines) {
         std::array<double, 7> value{};
@@ -53,6 +133,8 @@ struct ObjReader {
     std::optional<Fault> polygon(Lines& lines) {
         const auto known = static_cast<long long>(reading.mesh.points.size());
         Triangle triangle{};
+        const Eigen::Vector2f nowhere = Eigen::Vector2f::Constant(std::numeric_limits<float>::quiet_NaN());
+        std::array<Eigen::Vector2f, 3> pasted{nowhere, nowhere, nowhere};
         std::size_t corner = 0;
         for (std::string_view word = lines.word(); !word.empty(); word = lines.word(), ++corner) {
             long long index = 0;
@@ -76,14 +158,23 @@ struct ObjReader {
             const auto p = static_cast<std::int32_t>(index - 1);
             if (corner < 3) {
                 triangle[corner] = p;
+                pasted[corner] = place_of(word);
             } else {
                 triangle[1] = triangle[2];
                 triangle[2] = p;
+                pasted[1] = pasted[2];
+                pasted[2] = place_of(word);
             }
             if (corner >= 2) {
                 if (reading.mesh.triangles.size() >= source.limits.triangles)
                     return source.too_many_triangles();
                 reading.mesh.triangles.push_back(triangle);
+                if (!places.empty()) {
+                    texture.corners.resize(reading.mesh.triangles.size(), {nowhere, nowhere, nowhere});
+                    texture.picture.resize(reading.mesh.triangles.size(), -1);
+                    texture.corners.back() = pasted;
+                    texture.picture.back() = material;
+                }
             }
         }
         if (corner < 3)
@@ -128,6 +219,13 @@ Outcome<Reading> read_obj(const Source& source) {
             fault = reader.point(lines);
         } else if (word == "f" || word == "fo") {
             fault = reader.polygon(lines);
+        } else if (word == "vt") {
+            reader.place(lines);
+        } else if (word == "mtllib") {
+            constexpr std::size_t most_libraries = 8;
+            if (reader.libraries.size() < most_libraries) reader.libraries.push_back(ObjReader::rest(lines));
+        } else if (word == "usemtl") {
+            reader.use(lines);
         } else if (word == "o") {
             ++reader.objects;
         } else if (std::find(passed_over.begin(), passed_over.end(), word) == passed_over.end()) {
@@ -141,6 +239,7 @@ Outcome<Reading> read_obj(const Source& source) {
                                                      std::to_string(reader.reading.mesh.points.size()) +
                                                      ": it is damaged or cut off." + export_again);
     reader.take_colours();
+    reader.take_picture();
     if (reader.objects > 1)
         reader.reading.notes.push_back(std::to_string(reader.objects) + " objects were read as one cast.");
     if (reader.unknown > 0)

@@ -6,8 +6,10 @@
 #include <charconv>
 #include <cmath>
 #include <cstring>
+#include <limits>
 
 #include "engine/scan/ply_header.hpp"
+#include "engine/scan/texture.hpp"
 
 namespace archwright::scan {
 
@@ -160,19 +162,25 @@ class BinaryData {
 };
 
 /// What a property of the vertex element means to us.
-enum class Role : std::uint8_t { none, x, y, z, red, green, blue };
+enum class Role : std::uint8_t { none, x, y, z, red, green, blue, u, v };
 
 Role role_of(const PlyProperty& property) {
     if (property.list_size) return Role::none;
-    constexpr std::array<std::pair<std::string_view, Role>, 9> names = {{{"x", Role::x},
-                                                                         {"y", Role::y},
-                                                                         {"z", Role::z},
-                                                                         {"red", Role::red},
-                                                                         {"green", Role::green},
-                                                                         {"blue", Role::blue},
-                                                                         {"diffuse_red", Role::red},
-                                                                         {"diffuse_green", Role::green},
-                                                                         {"diffuse_blue", Role::blue}}};
+    constexpr std::array<std::pair<std::string_view, Role>, 15> names = {{{"x", Role::x},
+                                                                          {"y", Role::y},
+                                                                          {"z", Role::z},
+                                                                          {"red", Role::red},
+                                                                          {"green", Role::green},
+                                                                          {"blue", Role::blue},
+                                                                          {"diffuse_red", Role::red},
+                                                                          {"diffuse_green", Role::green},
+                                                                          {"diffuse_blue", Role::blue},
+                                                                          {"u", Role::u},
+                                                                          {"v", Role::v},
+                                                                          {"s", Role::u},
+                                                                          {"t", Role::v},
+                                                                          {"texture_u", Role::u},
+                                                                          {"texture_v", Role::v}}};
     for (const auto& [name, role] : names)
         if (property.name == name) return role;
     return Role::none;
@@ -193,6 +201,8 @@ struct PlyReader {
     const PlyHeader& header;
     Data data;
     Reading reading;
+    std::vector<Eigen::Vector2f> places{};  ///< of vertices in the picture, where they have any
+    Texture texture{};
 
     std::optional<Fault> skip(const PlyProperty& property) {
         std::size_t count = 1;
@@ -207,7 +217,7 @@ struct PlyReader {
 
     std::optional<Fault> vertices(const PlyElement& element) {
         std::vector<Role> roles;
-        std::array<int, 7> found{};
+        std::array<int, 9> found{};
         for (const PlyProperty& p : element.properties) {
             roles.push_back(role_of(p));
             ++found[static_cast<std::size_t>(roles.back())];
@@ -216,13 +226,14 @@ struct PlyReader {
             return source.fault("its vertices do not have one x, one y and one z each." +
                                 std::string(export_again));
         const bool coloured = found[4] == 1 && found[5] == 1 && found[6] == 1;
+        const bool pasted = found[7] == 1 && found[8] == 1 && !header.pictures.empty();
         TriangleMesh& mesh = reading.mesh;
         const std::size_t room = (source.text.size() - data.offset()) / Data::least_bytes(element);
         mesh.points.reserve(std::min(element.count, room));
         if (coloured) mesh.colours.reserve(std::min(element.count, room));
         for (std::size_t i = 0; i < element.count; ++i) {
             if (!data.begin()) return ended(element, i);
-            std::array<double, 7> value{};
+            std::array<double, 9> value{};
             for (std::size_t k = 0; k < roles.size(); ++k) {
                 const PlyProperty& property = element.properties[k];
                 const auto role = static_cast<std::size_t>(roles[k]);
@@ -230,7 +241,7 @@ struct PlyReader {
                     return fault;
                 if (role >= 1 && role <= 3 && !sensible(value[role]))
                     return data.at("vertex " + std::to_string(i) + ": " + why_not_sensible(value[role]));
-                if (role >= 4) value[role] = channel(value[role], property.type);
+                if (role >= 4 && role <= 6) value[role] = channel(value[role], property.type);
             }
             if (auto fault = data.end()) return fault;
             mesh.points.emplace_back(value[1], value[2], value[3]);
@@ -238,6 +249,7 @@ struct PlyReader {
                 mesh.colours.push_back({static_cast<std::uint8_t>(value[4]),
                                         static_cast<std::uint8_t>(value[5]),
                                         static_cast<std::uint8_t>(value[6])});
+            if (pasted) places.emplace_back(static_cast<float>(value[7]), static_cast<float>(value[8]));
             if (i % items_a_report == 0 && !source.go_on(data.offset())) return source.cancelled();
         }
         return std::nullopt;
@@ -250,21 +262,82 @@ struct PlyReader {
             !is_whole(element.properties[static_cast<std::size_t>(corners)].type))
             return source.fault("its faces have no list \"vertex_indices\" of whole numbers." +
                                 std::string(export_again));
+        // places in the picture, two numbers a corner, and the number of the picture
+        const auto find_pasted = [&](std::string_view name, bool list) {
+            const int at = header.pictures.empty() ? -1 : element.find(name);
+            if (at < 0) return -1;
+            const PlyProperty& property = element.properties[static_cast<std::size_t>(at)];
+            const bool fits = list ? property.list_size && !is_whole(property.type)
+                                   : !property.list_size && is_whole(property.type);
+            return fits ? at : -1;
+        };
+        const int on_picture = find_pasted("texcoord", true), which = find_pasted("texnumber", false);
         std::vector<Triangle>& triangles = reading.mesh.triangles;
         const std::size_t room = (source.text.size() - data.offset()) / Data::least_bytes(element);
         triangles.reserve(std::min({element.count, room, source.limits.triangles}));
         for (std::size_t i = 0; i < element.count; ++i) {
             if (!data.begin()) return ended(element, i);
+            const std::size_t before = triangles.size();
+            std::vector<Eigen::Vector2f> pasted;
+            std::int64_t number = 0;
             for (std::size_t k = 0; k < element.properties.size(); ++k) {
                 const PlyProperty& property = element.properties[k];
-                if (auto fault =
-                        static_cast<int>(k) == corners ? polygon(property, i, points) : skip(property))
-                    return fault;
+                std::optional<Fault> fault;
+                if (static_cast<int>(k) == corners)
+                    fault = polygon(property, i, points);
+                else if (static_cast<int>(k) == on_picture)
+                    fault = corners_on_picture(property, pasted);
+                else if (static_cast<int>(k) == which)
+                    fault = data.whole(property.type, number);
+                else
+                    fault = skip(property);
+                if (fault) return fault;
             }
             if (auto fault = data.end()) return fault;
+            if (on_picture >= 0) paste(before, pasted, number);
             if (i % items_a_report == 0 && !source.go_on(data.offset())) return source.cancelled();
         }
         return std::nullopt;
+    }
+
+    std::optional<Fault> corners_on_picture(const PlyProperty& property,
+                                            std::vector<Eigen::Vector2f>& pasted) {
+        std::int64_t count = 0;
+        if (auto fault = data.whole(*property.list_size, count)) return fault;
+        if (count < 0) return data.at("a list of negative length." + std::string(export_again));
+        for (std::int64_t k = 0; k < count; ++k) {
+            double value = 0.0;
+            if (auto fault = data.number(property.type, value)) return fault;
+            if (k % 2 == 0) pasted.emplace_back(0.0f, 0.0f);
+            pasted.back()[k % 2] = static_cast<float>(value);
+        }
+        return std::nullopt;
+    }
+
+    /// Corners of the triangles a polygon was cut into, in the order of polygon().
+    void paste(std::size_t first, const std::vector<Eigen::Vector2f>& pasted, std::int64_t number) {
+        const Eigen::Vector2f nowhere = Eigen::Vector2f::Constant(std::numeric_limits<float>::quiet_NaN());
+        const std::size_t made = reading.mesh.triangles.size() - first;
+        for (std::size_t t = 0; t < made; ++t) {
+            const bool whole = pasted.size() == made + 2;
+            texture.corners.push_back(whole ? std::array{pasted[0], pasted[t + 1], pasted[t + 2]}
+                                            : std::array{nowhere, nowhere, nowhere});
+            texture.picture.push_back(number >= 0 &&
+                                              number < static_cast<std::int64_t>(header.pictures.size())
+                                          ? static_cast<std::int32_t>(number)
+                                          : -1);
+        }
+    }
+
+    /// Places given with the vertices become those of the triangles' corners.
+    void paste_by_vertex() {
+        if (places.size() != reading.mesh.points.size() || !texture.corners.empty()) return;
+        for (const Triangle& t : reading.mesh.triangles) {
+            texture.corners.push_back({places[static_cast<std::size_t>(t[0])],
+                                       places[static_cast<std::size_t>(t[1])],
+                                       places[static_cast<std::size_t>(t[2])]});
+            texture.picture.push_back(0);
+        }
     }
 
     std::optional<Fault> polygon(const PlyProperty& property, std::size_t face, std::size_t points) {
@@ -339,6 +412,9 @@ struct PlyReader {
             }
             if (fault) return *fault;
         }
+        paste_by_vertex();
+        texture.pictures = header.pictures;
+        colour_by_texture(source, texture, reading);
         if (data.anything_left()) reading.notes.emplace_back("Data behind the last element was not read.");
         return std::move(reading);
     }

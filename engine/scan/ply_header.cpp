@@ -102,7 +102,15 @@ Outcome<PlyHeader> read_ply_header(const Source& source) {
             property.name = line.word();
             if (property.name.empty()) return bad("a property has no name.");
             header.elements.back().properties.push_back(std::move(property));
-        } else if (!word.empty() && word != "comment" && word != "obj_info") {
+        } else if (word == "comment") {
+            constexpr std::size_t most_pictures = 64;
+            if (line.word() == "TextureFile" && header.pictures.size() < most_pictures) {
+                std::string name(line.word());  // a name may hold blanks
+                for (std::string_view more = line.word(); !more.empty(); more = line.word())
+                    name += " " + std::string(more);
+                if (!name.empty()) header.pictures.push_back(name);
+            }
+        } else if (!word.empty() && word != "obj_info") {
             return bad("\"" + shown(word) + "\" does not belong in the header of a PLY.");
         }
         offset = end + 1;

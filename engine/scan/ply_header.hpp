@@ -49,7 +49,8 @@ struct PlyHeader {
     enum class Encoding { ascii, little_endian, big_endian };
     Encoding encoding = Encoding::ascii;
     std::vector<PlyElement> elements;
-    std::size_t end = 0;  ///< offset of the first byte of data
+    std::vector<std::string> pictures;  ///< of comments "TextureFile NAME": pasted on the faces
+    std::size_t end = 0;                ///< offset of the first byte of data
 };
 
 Outcome<PlyHeader> read_ply_header(const Source& source);

@@ -131,9 +131,13 @@ Outcome<Reading> read_mesh(const Source& source) {
 
 }  // namespace
 
-Outcome<Reading> read_cast_bytes(std::span<const std::byte> bytes, const std::string& name,
-                                 const ReadLimits& limits, Progress* progress) {
-    Source source{{reinterpret_cast<const char*>(bytes.data()), bytes.size()}, name, limits, progress};
+namespace {
+
+Outcome<Reading> read_source(std::span<const std::byte> bytes, const std::string& name,
+                             const std::filesystem::path& folder, const ReadLimits& limits,
+                             Progress* progress) {
+    Source source{
+        {reinterpret_cast<const char*>(bytes.data()), bytes.size()}, name, limits, progress, folder};
     // indices of half-edges are 32 bits (engine/mesh/topology.hpp)
     source.limits.triangles =
         std::min<std::size_t>(limits.triangles, std::numeric_limits<std::int32_t>::max() / 3);
@@ -150,6 +154,13 @@ Outcome<Reading> read_cast_bytes(std::span<const std::byte> bytes, const std::st
     return reading;
 }
 
+}  // namespace
+
+Outcome<Reading> read_cast_bytes(std::span<const std::byte> bytes, const std::string& name,
+                                 const ReadLimits& limits, Progress* progress) {
+    return read_source(bytes, name, {}, limits, progress);
+}
+
 Outcome<Reading> read_cast(const std::filesystem::path& path, const ReadLimits& limits, Progress* progress) {
     const auto file = FileBytes::read(path, limits.bytes);
     if (!file) {
@@ -159,7 +170,10 @@ Outcome<Reading> read_cast(const std::filesystem::path& path, const ReadLimits& 
             fault.message += " Reduce the scan in the scanner's program, or raise the limit (--most-bytes).";
         return fault;
     }
-    return read_cast_bytes(file->bytes(), path.filename().string(), limits, progress);
+    std::error_code error;
+    const std::filesystem::path whole = std::filesystem::absolute(path, error);
+    return read_source(file->bytes(), path.filename().string(),
+                       error ? std::filesystem::path() : whole.parent_path(), limits, progress);
 }
 
 }  // namespace archwright::scan

@@ -21,6 +21,7 @@ struct Source {
     std::string name;
     ReadLimits limits;
     Progress* progress = nullptr;
+    std::filesystem::path folder{};  ///< where pictures beside it are looked for; empty: nowhere
 
     /// "NAME: message"
     Fault fault(const std::string& message) const;
