@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "engine/build/device.hpp"
+#include "engine/mark/ink_mark.hpp"
 
 namespace archwright::exporters {
 
@@ -26,6 +27,7 @@ std::string report_text(const design::Job& job, const build::Device& device,
 struct CastReport {
     const build::Received& received;
     const build::Examined& examined;
+    const std::vector<mark::InkMark>& ink;  ///< found drawn on the cast
     const design::Job* job = nullptr;
     Side side = Side::right;   ///< foot of the job
     std::vector<Check> order;  ///< what the job's order tells beside it

@@ -61,6 +61,23 @@ Json file_json(const build::CastFile& cast) {
     return out;
 }
 
+Json ink_json(const std::vector<mark::InkMark>& ink) {
+    Json out = Json::array();
+    for (const mark::InkMark& one : ink) {
+        Json points = Json::array();
+        for (const Vec3& p : one.points) points.push_back(json(p));
+        out.push_back({{"name", one.name},
+                       {"kind", design::key_of(one.kind)},
+                       {"meaning", design::key_of(one.guess)},
+                       {"confidence", one.confidence},
+                       {"contrast", one.contrast},
+                       {"breadth_mm", one.breadth_mm},
+                       {"points_mm", points},
+                       {"evidence", one.sentence}});
+    }
+    return out;
+}
+
 Json received_json(const build::Received& received) {
     const scan::Reception& reception = received.reception;
     Json out;
@@ -462,6 +479,8 @@ std::string cast_json(const CastReport& report) {
     out["checks"] = checks_json(checks);
     out["frame"] = frame_json(received.standing.frame);
     out["landmarks"] = landmarks_json(received);
+    out["cast_has_colours"] = !received.standing.mesh.colours.empty();
+    out["ink"] = ink_json(report.ink);
     out["measurements"] = measurements_json(received);
     return text_of(out);
 }

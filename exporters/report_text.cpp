@@ -66,6 +66,17 @@ std::string file_text(const build::CastFile& cast) {
     return text;
 }
 
+std::string ink_text(const build::Received& received, const std::vector<mark::InkMark>& ink) {
+    if (received.standing.mesh.colours.empty())
+        return "  The cast has no colours: marks drawn on it are not in the file.\n";
+    if (ink.empty()) return "  None.\n";
+    std::string text;
+    for (const mark::InkMark& one : ink)
+        text += line(one.name + ", " + design::title_of(one.guess) + "?",
+                     "confidence " + rounded(one.confidence, 2) + ". " + one.sentence);
+    return text;
+}
+
 std::string received_text(const build::Received& received) {
     const scan::Reception& r = received.reception;
     std::string text;
@@ -421,6 +432,8 @@ std::string cast_text(const CastReport& report) {
     text += checks_text(checks);
     text += heading("Landmarks (design frame, mm)");
     text += landmarks_text(received);
+    text += heading("Ink found on the cast");
+    text += ink_text(received, report.ink);
     text += heading("Balance");
     text += balance_text(received);
     text += heading("Measurements (a written +- is 1.96 standard deviations)");

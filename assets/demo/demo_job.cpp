@@ -1,6 +1,11 @@
 #include "assets/demo/demo_job.hpp"
 
 #include "assets/generator/demo.hpp"
+#include "engine/design/marks.hpp"
+#include "engine/foot/stand.hpp"
+#include "engine/mark/find_ink.hpp"
+#include "engine/scan/clean.hpp"
+#include "engine/scan/receive_as.hpp"
 
 namespace archwright::demo {
 
@@ -26,18 +31,6 @@ design::WallRegion region(const std::string& name, double wall_mm, const std::ve
     r.blend_mm = 15;
     r.outline = outline;
     return r;
-}
-
-design::Mark mark(const std::string& name, const std::vector<Vec3>& points) {
-    design::Mark m;
-    m.name = name;
-    m.kind = points.size() > 1 ? design::Mark::Kind::line : design::Mark::Kind::spot;
-    m.meaning = name == "fascia"   ? design::Mark::Meaning::plantar_fascia
-                : name == "nodule" ? design::Mark::Meaning::lesion
-                                   : design::Mark::Meaning::pain;
-    m.points = points;
-    m.by = technician;
-    return m;
 }
 
 // 72 x 11 x 2 mm along the fascia, 16 wide at the nodule, thinned to 1.5 mm at the least.
@@ -94,9 +87,60 @@ std::optional<design::Repair> air_void_repair() {
     return repair;
 }
 
+/// The truth's landmarks as a person would have set them.
+foot::Landmarks set_landmarks(const generator::FootTruth& truth) {
+    foot::Landmarks set;
+    for (const auto& [name, position] : truth.landmarks) {
+        const auto id = foot::landmark_id(name);
+        if (!id) continue;  // the truth knows more places than a job
+        foot::Landmark landmark;
+        landmark.position = position;
+        landmark.source = foot::Landmark::Source::set;
+        landmark.sd_mm = 1.0;
+        landmark.by = technician;
+        set[*id] = landmark;
+    }
+    return set;
+}
+
 }  // namespace
 
-design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_sha256, Variant variant) {
+Outcome<foot::Standing> demo_standing(const generator::Cast& cast) {
+    const TriangleMesh cleaned = scan::clean(cast.mesh).mesh;
+    scan::Stated stated;
+    stated.unit = LengthUnit::inch;
+    stated.side = Side::left;
+    stated.inside_out = true;
+    const auto reception = scan::receive_as(Side::left, cleaned, std::nullopt, stated, nullptr);
+    if (!reception) return reception.fault();
+    return foot::stand(cleaned, *reception, Side::left, LengthUnit::inch, set_landmarks(cast.truth));
+}
+
+Outcome<std::vector<design::Mark>> demo_marks(const generator::Cast& cast) {
+    const auto standing = demo_standing(cast);
+    if (!standing) return standing.fault();
+    const auto ink = mark::find_ink(*standing);
+    if (!ink) return ink.fault();
+    design::FootDesign foot;
+    design::suggest_marks(foot, *ink, standing->frame);
+    struct Known {
+        const char* found;  // name under which it is suggested
+        const char* name;   // and what the technician calls it
+        design::Mark::Meaning meaning;
+    };
+    for (const Known& known : {Known{"fascia", "fascia", design::Mark::Meaning::plantar_fascia},
+                               Known{"lesion", "nodule", design::Mark::Meaning::lesion},
+                               Known{"fifth-base", "sore-base", design::Mark::Meaning::pain}}) {
+        const auto accepted = design::accept_mark(foot, known.found, known.meaning, technician);
+        if (!accepted) return accepted.fault();
+        const auto renamed = design::rename_mark(foot, known.found, known.name);
+        if (!renamed) return renamed.fault();
+    }
+    return foot.marks;
+}
+
+design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_sha256,
+                     const std::vector<design::Mark>& marks, Variant variant) {
     design::Job job;
     job.case_code = generator::demo_case;
     job.laboratory = "LAB-1";
@@ -131,18 +175,8 @@ design::Job demo_job(const generator::FootTruth& truth, const std::string& cast_
     foot.cast.unit.value = LengthUnit::inch;
     static_cast<design::Statement&>(foot.cast.unit) = stated("scanner's delivery note");
     foot.cast.inside_out = true;  // a negative, scanned from inside
-    for (const auto& [name, position] : truth.landmarks) {
-        const auto id = foot::landmark_id(name);
-        if (!id) continue;  // the truth knows more places than a job
-        foot::Landmark landmark;
-        landmark.position = position;
-        landmark.source = foot::Landmark::Source::set;
-        landmark.sd_mm = 1.0;
-        landmark.by = technician;
-        foot.landmarks[*id] = landmark;
-    }
-    if (const auto marks = generator::demo_marks())
-        for (const auto& [name, points] : *marks) foot.marks.push_back(mark(name, points));
+    foot.landmarks = set_landmarks(truth);
+    foot.marks = marks;
     if (auto repair = air_void_repair()) foot.repairs.push_back(std::move(*repair));
     foot.calipers = {64.5, 93.0};
     foot.balance.method = foot::Balance::Method::heel_bisection;

@@ -36,12 +36,14 @@ int main(int count, char** words) {
                                                 "LARK-2207, invented; left foot, unit inch");
     if (const auto done = write_file(folder / generator::demo_cast_file, bytes); !done)
         return failed(done.fault());
+    const auto marks = demo::demo_marks(*cast);
+    if (!marks) return failed(marks.fault());
     const std::pair<const char*, demo::Variant> jobs[] = {
         {"lark-2207.json", demo::Variant::pa11},
         {"lark-2207-b.json", demo::Variant::revision_b},
         {"lark-2207-pp.json", demo::Variant::polypropylene}};
     for (const auto& [name, variant] : jobs) {
-        const design::Job job = demo::demo_job(cast->truth, sha256(bytes), variant);
+        const design::Job job = demo::demo_job(cast->truth, sha256(bytes), *marks, variant);
         if (const auto done = design::save_job(job, folder / name); !done) return failed(done.fault());
     }
     return 0;

@@ -20,6 +20,7 @@ Outcome<std::vector<Drawing>> all_drawings() {
                                                 {"trim_rule", trim_rule},
                                                 {"trim_features", trim_features},
                                                 {"reliefs", reliefs},
+                                                {"marks", marks},
                                                 {"posts", posts}};
     std::vector<Drawing> drawn;
     for (const auto& [name, draw] : all) {

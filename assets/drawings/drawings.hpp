@@ -29,6 +29,9 @@ Outcome<Drawing> trim_features();
 /// A groove with its wall kept and thinned, and a metatarsal dome by its leading edge.
 Outcome<Drawing> reliefs();
 
+/// Ink on the demonstration's cast, and the marks found by it.
+Outcome<Drawing> marks();
+
 /// Rearfoot post with one face and with two, lift and ground, flat contact.
 Outcome<Drawing> posts();
 

@@ -30,7 +30,7 @@ Outcome<Specimen> make_specimen(const Otherwise& otherwise) {
     cast->triangles_read = taken->mesh.triangles.size();
     cast->cleaning.mesh = std::move(taken->mesh);
 
-    const design::Job job = demo::demo_job(taken->truth, {});
+    const design::Job job = demo::demo_job(taken->truth, {}, {});
     Specimen specimen;
     specimen.side = shape.side;
     specimen.foot = *job.foot(shape.side);

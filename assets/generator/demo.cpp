@@ -1,5 +1,6 @@
 #include "assets/generator/demo.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -82,17 +83,25 @@ Outcome<Cast> demo_cast() {
     return take_cast(*foot, demo_spec(foot->truth()));
 }
 
-Outcome<std::map<std::string, std::vector<Vec3>>> demo_marks() {
+Outcome<std::map<std::string, std::vector<Vec3>>> demo_drawn() {
     const Outcome<Foot> foot = Foot::make(demo_shape());
     if (!foot) return foot.fault();
     const CastSpec spec = demo_spec(foot->truth());
     std::map<std::string, std::vector<Vec3>> marks;
-    const auto draw = [&](const char* name, const std::vector<Vec2>& path) {
-        for (const Vec2& at : path)
-            if (const auto p = foot->sole(at.x(), at.y())) marks[name].push_back(in_file(*foot, spec, *p));
+    const auto draw = [&](const char* name, const std::vector<Vec2>& path, bool closed) {
+        for (std::size_t i = 0; i < path.size(); ++i) {  // as SoleLine lays it: a point a mm between corners
+            const Vec2& from = path[i];
+            const Vec2& to = i + 1 < path.size() ? path[i + 1] : closed ? path.front() : from;
+            const int steps = std::max(1, static_cast<int>(std::lround((to - from).norm())));
+            for (int k = 0; k < steps; ++k) {
+                const Vec2 at = from + (static_cast<double>(k) / steps) * (to - from);
+                if (const auto p = foot->sole(at.x(), at.y()))
+                    marks[name].push_back(in_file(*foot, spec, *p));
+            }
+        }
     };
-    draw("fascia", spec.colours->lines[0].path);
-    draw("nodule", {nodule_centre});
+    draw("fascia", spec.colours->lines[0].path, false);
+    draw("nodule", spec.colours->lines[1].path, true);
     marks["sore-base"] = {in_file(*foot, spec, foot->truth().landmarks.at("fifth_base"))};
     return marks;
 }

@@ -22,9 +22,10 @@ FootShape demo_shape();
 CastSpec demo_spec(const FootTruth& truth);
 /// The cast, always the same bytes.
 Outcome<Cast> demo_cast();
-/// What is drawn on the demo's cast: the fascia's line, the nodule on it, the spot at the 5th metatarsal
-/// base; by name, in its file's own coordinates (inches).
-Outcome<std::map<std::string, std::vector<Vec3>>> demo_marks();
+/// The truth of what is drawn on the demo's cast: a point a mm along the fascia's line and
+/// the ring round the nodule on it, the spot at the 5th metatarsal base; by name, in its file's own
+/// coordinates (inches).
+Outcome<std::map<std::string, std::vector<Vec3>>> demo_drawn();
 /// Landmarks of the demo in its file's own coordinates (inches), and its figures, without making the mesh.
 Outcome<FootTruth> demo_truth();
 

@@ -199,6 +199,18 @@ inline constexpr double surface_measure_sd_mm = 0.3;
 /// about 0.015, and finding the ball).
 inline constexpr double estimated_length_sd = 0.025;
 
+// --- skin marks ---------------------------------------------------------------------------------
+/// Ink paler than this share between the plaster round it and black is not offered: shadows of plaster and
+/// creases of skin reach 0.1.
+inline constexpr double ink_least_contrast = 0.12;
+/// Ink found nearer to a mark of the job than this is that mark (mm): a line's breadth and the doubt of both.
+inline constexpr double ink_same_mark_mm = 3.0;
+/// A mark further than this from the cast lies on another one, or was mistyped (mm).
+inline constexpr double mark_off_mm = 4.0;
+/// Matched points of a photograph that miss one another by more than this are told (mm): a pencil spot's
+/// radius.
+inline constexpr double photo_fit_look_mm = 1.0;
+
 // --- cleaning a scan (dimensionless) ------------------------------------------------------------
 /// A point this many sizes of the cast outside it is a scanner's or a file's mistake, not the cast.
 inline constexpr double stray_reach = 2.0;

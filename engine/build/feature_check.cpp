@@ -1,8 +1,11 @@
 #include "engine/build/feature_check.hpp"
 
+#include <limits>
+
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
 #include "engine/design/words.hpp"
+#include "engine/mesh/bvh.hpp"
 
 namespace archwright::build {
 
@@ -40,10 +43,50 @@ Check reach(const std::vector<feature::Figure>& figures) {
 feature::Site feature_site(const Received& received, const Surfaced& surfaced,
                            const design::FootDesign& foot) {
     feature::Site site{surfaced.carpet.surface, received.standing.landmarks, {}};
-    for (const design::Mark& mark : foot.marks)
+    for (const design::Mark& mark : foot.marks) {
+        if (mark.refused) site.refused_marks.insert(mark.name);
         for (const Vec3& p : mark.points)
-            site.marks[mark.name].push_back(received.standing.frame.to_design(p));
+            if (!mark.refused) site.marks[mark.name].push_back(received.standing.frame.to_design(p));
+    }
     return site;
+}
+
+std::vector<Check> check_marks(const Received& received, const design::FootDesign& foot) {
+    if (foot.marks.empty()) return {};
+    Check off = named_check("marks.place", "Marks on the cast");
+    off.limit = tolerance::mark_off_mm;
+    off.unit = "mm";
+    off.figure = 0.0;
+    Check open = named_check("marks.accepted", "Marks that reliefs and pads lie on");
+    const Bvh cast(received.standing.mesh);
+    for (const design::Mark& mark : foot.marks) {
+        if (mark.refused) continue;
+        for (const Vec3& scan : mark.points) {
+            const Vec3 p = received.standing.frame.to_design(scan);
+            const auto near = cast.nearest(p, std::numeric_limits<double>::max());
+            if (!near || near->distance <= *off.figure) continue;
+            off.figure = near->distance;
+            off.where = p;
+            if (near->distance > tolerance::mark_off_mm) {
+                off.verdict = Verdict::look;
+                off.message = "\"" + mark.name + "\" lies " + rounded(near->distance, 1) +
+                              " mm from the cast: it was marked on another cast, or mistyped.";
+            }
+        }
+        if (!mark.open()) continue;
+        for (const feature::Feature& one : foot.features) {
+            if (!one.on || one.anchor != mark.name) continue;
+            open.verdict = Verdict::look;
+            if (!open.where) open.where = received.standing.frame.to_design(mark.points.front());
+            open.message += "\"" + one.name + "\" lies on \"" + mark.name +
+                            "\", which was found in the cast and no person has accepted yet. ";
+        }
+    }
+    if (off.verdict == Verdict::pass)
+        off.message = "All marks lie on the cast, the farthest " + rounded(*off.figure, 2) + " mm from it.";
+    if (open.verdict == Verdict::pass)
+        open.message = "Every mark they lie on was drawn or accepted by a person.";
+    return {off, open};
 }
 
 void tell_features(const Surfaced& surfaced, Shelled& shelled) {

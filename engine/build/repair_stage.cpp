@@ -13,6 +13,7 @@ namespace {
 
 bool is_real(const design::Mark& mark) {
     using enum design::Mark::Meaning;
+    if (mark.refused) return false;
     return mark.meaning == pain || mark.meaning == lesion || mark.meaning == bone;
 }
 

@@ -49,6 +49,7 @@ Outcome<Shelled> shell_stage(const Received& received, const Surfaced& surfaced,
         std::make_shared<design::WallMap>(foot.wall, design::DeviceLength{plan.low.x(), plan.high.x()});
     shelled.checks.push_back(design::check_wall_slope(*shelled.wall, plan.low, plan.high));
 
+    for (Check& check : check_marks(received, foot)) shelled.checks.push_back(std::move(check));
     const feature::Site site = feature_site(received, surfaced, foot);
     auto features = feature::FeatureMap::lay(foot.features, site, surfaced.rule);
     if (!features) return features.fault();

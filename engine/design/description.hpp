@@ -105,12 +105,17 @@ template <class A>
 void describe(A& a, Mark& s) {
     a.text("name", s.name, TextKind::name, Presence::required, {"unique within the foot"});
     a.choice("kind", s.kind, {"one point, a line of two or more, an area round three or more"});
-    a.choice("meaning", s.meaning, {"what the mark means, as a person confirmed it"});
+    a.choice("meaning", s.meaning, {"what the mark means, as a person confirmed it; a guess until then"});
     a.points("points", s.points, Count{1, most_curve_points}, scan_bound,
              {"in the cast file's own coordinates"});
     a.choice("source", s.source, {"found by the program, or drawn by a person"});
     a.number("confidence", s.confidence, Range{"", 0, 1, 0.01}, {"confidence of a mark that was found"});
-    a.text("by", s.by, TextKind::code, Presence::optional, {"code of the person who confirmed it"});
+    a.number("breadth_mm", s.breadth_mm, Range{"mm", 0, 100, 0.5},
+             {"breadth of the ink: across a line, diameter of a spot; 0: not known"});
+    a.flag("refused", s.refused,
+           {"a person looked at what was found and it is no mark; it stays so that it is not offered again"});
+    a.text("by", s.by, TextKind::code, Presence::optional,
+           {"code of the person who drew, accepted or refused it"});
     a.text("note", s.note, TextKind::words, Presence::optional, {"remark"});
 }
 

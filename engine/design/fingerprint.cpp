@@ -1,5 +1,7 @@
 #include "engine/design/fingerprint.hpp"
 
+#include <algorithm>
+
 #include "engine/base/hash.hpp"
 #include "engine/design/description_case.hpp"
 #include "engine/design/writer.hpp"
@@ -16,6 +18,12 @@ std::string fingerprint(const Job& job, Side side) {
     foot.presets.clear();
     foot.sign_offs.clear();
     foot.approvals.clear();
+    // what a person refused, or has not yet looked at and nothing lies on, decides nothing
+    std::erase_if(foot.marks, [&](const Mark& mark) {
+        const auto lies_on = [&](const feature::Feature& one) { return one.anchor == mark.name; };
+        return mark.refused ||
+               (mark.open() && std::none_of(foot.features.begin(), foot.features.end(), lies_on));
+    });
 
     Json deciding = Json::object();
     deciding.add("fingerprint", Json::of(1.0));  // the rule below, should it ever have to change

@@ -10,7 +10,8 @@ namespace archwright::design {
 
 /// SHA-256 (64 hexadecimal digits) of everything in the job that decides this foot's device or what is asked
 /// of it: case code, order, capture, side, cast (hash, unit, axes, inside-out), calipers, landmarks, marks,
-/// balance, dressing, trim, wall, rim, material. Not in it: where the cast file lies, who stated side and
+/// balance, dressing, trim, wall, rim, material. Not in it: marks that are refused, or suggested with nothing
+/// lying on them, where the cast file lies, who stated side and
 /// unit and on what evidence, which presets the values came from, revisions, sign-offs, approvals, and the
 /// other foot. Values equal to their default do not enter, so that a parameter added by a later version
 /// leaves old fingerprints as they are. Empty when the job has no such foot.

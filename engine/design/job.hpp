@@ -16,6 +16,7 @@
 #include "engine/feature/post.hpp"
 #include "engine/foot/balance.hpp"
 #include "engine/foot/landmarks.hpp"
+#include "engine/mark/ink_mark.hpp"
 #include "engine/surface/dress.hpp"
 #include "engine/surface/shell.hpp"
 #include "engine/surface/trim_rule.hpp"
@@ -61,8 +62,8 @@ struct CastRef {
 
 /// Something drawn on the cast, or found on it and accepted by a person. Scan coordinates.
 struct Mark {
-    enum class Kind { spot, line, area };
-    enum class Meaning { plantar_fascia, lesion, pain, bone, heel_bisection, malleolus, trim, other };
+    using Kind = mark::Kind;
+    using Meaning = mark::Meaning;
 
     std::string name;  ///< unique within the foot; reliefs and pads are anchored to it
     Kind kind = Kind::spot;
@@ -70,8 +71,13 @@ struct Mark {
     std::vector<Vec3> points;  ///< one for a spot, 2 or more along a line, 3 or more round an area
     foot::Landmark::Source source = foot::Landmark::Source::set;
     double confidence = 1.0;
+    double breadth_mm = 0.0;  ///< of its ink: across a line, diameter of a spot; 0: not known
+    bool refused = false;     ///< a person looked at it and it is none; kept, so that it is not found again
     std::string by;
     std::string note;
+
+    /// Found by the program, and no person has said yes or no to it.
+    bool open() const { return source == foot::Landmark::Source::suggested && !refused; }
 };
 
 /// A small place of the cast that a person had made anew (engine/examine/repair.hpp). Scan coordinates.

@@ -67,6 +67,10 @@ Outcome<std::vector<Spot>> place_of(const Feature& feature, const Site& site, co
         const auto mark = site.marks.find(feature.anchor);
         const auto id = foot::landmark_id(feature.anchor);
         const auto landmark = id ? site.landmarks.find(*id) : site.landmarks.end();
+        if (site.refused_marks.count(feature.anchor) > 0)
+            return fault_of(feature, "its mark \"" + feature.anchor +
+                                         "\" was refused: accept that mark, anchor it elsewhere, or take "
+                                         "it out.");
         if (mark != site.marks.end()) {
             from = mark->second;
         } else if (landmark != site.landmarks.end()) {

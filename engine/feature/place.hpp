@@ -3,6 +3,7 @@
 
 #include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -27,6 +28,8 @@ struct Site {
     const foot::Landmarks& landmarks;
     /// Marks of the job by name, in the design frame.
     std::map<std::string, std::vector<Vec3>> marks;
+    /// Names of marks that a person refused: nothing may lie on them.
+    std::set<std::string> refused_marks{};
 };
 
 /// A check of the stage "features" that names the feature.
@@ -51,7 +54,7 @@ class Layer {
 
 /// The points of a feature on the carpet: one for a spot, along the line, or round the curve; moved as it
 /// says. Faults (stage "features", naming the feature): neither anchor nor points, an unknown anchor with
-/// what there is, a place that is not on the sole.
+/// what there is, a mark that was refused, a place that is not on the sole.
 Outcome<std::vector<Spot>> place_of(const Feature& feature, const Site& site, const Layer& layer);
 
 }  // namespace archwright::feature

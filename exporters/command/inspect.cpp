@@ -1,5 +1,6 @@
 #include "engine/build/cast.hpp"
 #include "engine/build/stages.hpp"
+#include "engine/mark/find_ink.hpp"
 #include "engine/picture/cast_sheet.hpp"
 #include "exporters/command/job_in_hand.hpp"
 #include "exporters/moving_in.hpp"
@@ -54,7 +55,9 @@ Exit inspect_job(Console& console, const InspectOptions& options) {
             if (!weighed) return told(weighed.fault());
             findings = std::move(*weighed);
         }
-        const CastReport report{**received, findings, &*job, side, (*bench)->first_checks(*job, side)};
+        const auto ink = mark::find_ink((*received)->standing, &console.progress());
+        if (!ink) return told(ink.fault());
+        const CastReport report{**received, findings, *ink, &*job, side, (*bench)->first_checks(*job, side)};
         if (console.json())
             out += (out.empty() ? "[\n" : ",\n") + cast_json(report);
         else
@@ -86,7 +89,9 @@ Exit run_inspect(Console& console, const InspectOptions& options) {
     if (!received) return console.fail(received.fault());
     const auto examined = build::examine_stage(*received, {}, console.progress());
     if (!examined) return console.fail(examined.fault());
-    const CastReport report{*received, *examined, nullptr, received->standing.frame.side, {}};
+    const auto ink = mark::find_ink(received->standing, &console.progress());
+    if (!ink) return console.fail(ink.fault());
+    const CastReport report{*received, *examined, *ink, nullptr, received->standing.frame.side, {}};
     console.print(console.json() ? cast_json(report) : cast_text(report));
     if (auto fault = draw(options, report, (*cast)->name, {options.file})) return console.fail(*fault);
     return Exit::done;

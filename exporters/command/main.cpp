@@ -8,6 +8,7 @@
 #include "engine/base/version.hpp"
 #include "engine/design/command.hpp"
 #include "engine/design/text_kind.hpp"
+#include "engine/design/words.hpp"
 #include "engine/picture/sheet.hpp"
 #include "exporters/command/options.hpp"
 
@@ -20,6 +21,40 @@ void side_option(CLI::App& app, const char* name, std::optional<Side>& side, con
     app.add_option_function<std::string>(
            name, [&side](const std::string& text) { side = text == "left" ? Side::left : Side::right; }, help)
         ->check(CLI::IsMember({"left", "right"}));
+}
+
+/// "812,430": a pixel.
+std::optional<Vec2> pixel_of(std::string_view text) {
+    const std::size_t comma = text.find(',');
+    if (comma == std::string_view::npos) return std::nullopt;
+    const auto u = parse_number(text.substr(0, comma)), v = parse_number(text.substr(comma + 1));
+    if (!u || !v) return std::nullopt;
+    return Vec2(*u, *v);
+}
+
+/// "812,430=10.5,-3,88": a pixel and the point seen there.
+std::optional<mark::Match> match_of(const std::string& text) {
+    const std::size_t equals = text.find('=');
+    if (equals == std::string::npos) return std::nullopt;
+    const auto pixel = pixel_of(std::string_view(text).substr(0, equals));
+    const auto point = design::parse_place(text.substr(equals + 1));
+    if (!pixel || !point) return std::nullopt;
+    return mark::Match{*pixel, *point};
+}
+
+/// "fascia=812,430;830,470": a name and the pixels of a line.
+std::optional<DrawnLine> drawn_of(const std::string& text) {
+    const std::size_t equals = text.find('=');
+    if (equals == std::string::npos || equals == 0) return std::nullopt;
+    DrawnLine drawn{text.substr(0, equals), {}};
+    for (std::size_t from = equals + 1; from <= text.size();) {
+        const std::size_t to = std::min(text.find(';', from), text.size());
+        const auto pixel = pixel_of(std::string_view(text).substr(from, to - from));
+        if (!pixel) return std::nullopt;
+        drawn.pixels.push_back(*pixel);
+        from = to + 1;
+    }
+    return drawn;
 }
 
 void place_option(CLI::App& app, const char* name, std::optional<Vec3>& place, bool direction,
@@ -50,6 +85,14 @@ void place_list_option(CLI::App& app, const char* name, std::vector<Vec3>& place
         ->check([](const std::string& text) {
             return design::parse_place(text) ? std::string() : "\"" + text + "\" is no place: write X,Y,Z";
         });
+}
+
+/// The words a job has for a choice.
+template <class E>
+std::vector<std::string> keys_of() {
+    std::vector<std::string> keys;
+    for (const auto& word : design::words<E>) keys.emplace_back(word.key);
+    return keys;
 }
 
 void unit_option(CLI::App& app, std::optional<LengthUnit>& unit) {
@@ -259,6 +302,69 @@ int main(int count, char** words) {
     side_option(*landmark_app, "--foot", landmark.foot, "Which foot of the job, where it has both");
     reading_options(*landmark_app, landmark.reading);
 
+    MarksOptions marks;
+    auto* marks_app = app.add_subcommand(
+        "marks", "Look for ink on the cast; what is found enters the job as suggested marks");
+    marks_app->add_option("job", marks.job, "Job file")->required();
+    side_option(*marks_app, "--foot", marks.foot, "Which foot of the job, where it has both");
+    auto* photo_option = marks_app->add_option("--photo", marks.photograph,
+                                               "Photograph of the sole (PNG, JPEG) instead of the cast's "
+                                               "colours");
+    marks_app
+        ->add_option_function<std::vector<std::string>>(
+            "--match",
+            [&marks](const std::vector<std::string>& texts) {
+                for (const std::string& text : texts) marks.matches.push_back(*match_of(text));
+            },
+            "U,V=X,Y,Z: the photograph's pixel U,V shows the point X,Y,Z of the cast file; three or more")
+        ->needs(photo_option)
+        ->check([](const std::string& text) {
+            return match_of(text) ? std::string() : "\"" + text + "\" is no match: write U,V=X,Y,Z";
+        });
+    auto* draw_option =
+        marks_app
+            ->add_option_function<std::vector<std::string>>(
+                "--draw",
+                [&marks](const std::vector<std::string>& texts) {
+                    for (const std::string& text : texts) marks.drawn.push_back(*drawn_of(text));
+                },
+                "NAME=U,V;U,V...: a line drawn by hand on the photograph, or a spot, instead of looking for "
+                "ink")
+            ->needs(photo_option)
+            ->check([](const std::string& text) {
+                return drawn_of(text) ? std::string() : "\"" + text + "\" is no drawing: write NAME=U,V;U,V";
+            });
+    auto* marks_by = marks_app->add_option("--by", marks.by, "Your code, with --draw");
+    draw_option->needs(marks_by);
+    reading_options(*marks_app, marks.reading);
+
+    MarkOptions mark;
+    auto* mark_app = app.add_subcommand("mark", "Accept, refuse or rename a mark, or draw one");
+    mark_app->add_option("job", mark.job, "Job file")->required();
+    mark_app->add_option("name", mark.name, "The mark's name")->required();
+    auto* accept_flag = mark_app->add_flag("--accept", mark.accept, "It is what it seems to be");
+    mark_app->add_flag("--refuse", mark.refuse, "It is no mark; it is kept and not offered again")
+        ->excludes(accept_flag);
+    mark_app->add_option("--rename", mark.rename, "Another name; what lies on it goes with it");
+    mark_app->add_option("--meaning", mark.meaning, "What it means")
+        ->check(CLI::IsMember(keys_of<design::Mark::Meaning>()));
+    mark_app->add_option("--kind", mark.kind, "With --at: spot, line or area")
+        ->check(CLI::IsMember(keys_of<design::Mark::Kind>()));
+    mark_app
+        ->add_option_function<std::vector<std::string>>(
+            "--at",
+            [&mark](const std::vector<std::string>& texts) {
+                for (const std::string& text : texts) mark.points.push_back(*design::parse_place(text));
+            },
+            "Its points X,Y,Z in the cast file's coordinates, one or more: draws it, or draws it anew")
+        ->check([](const std::string& text) {
+            return design::parse_place(text) ? std::string() : "\"" + text + "\" is no place: write X,Y,Z";
+        });
+    mark_app->add_flag("--relief", mark.relief, "Lay the usual relief on it");
+    mark_app->add_option("--by", mark.by, "Your code")->required();
+    side_option(*mark_app, "--foot", mark.foot, "Which foot of the job, where it has both");
+    reading_options(*mark_app, mark.reading);
+
     ReviseOptions revise;
     auto* revise_app = app.add_subcommand("revise", "Begin the next revision of a job");
     revise_app->add_option("job", revise.job, "Job file")->required();
@@ -371,6 +477,14 @@ int main(int count, char** words) {
         return static_cast<int>(Exit::usage);
     }
 
+    if (mark_app->parsed() && !mark.accept && !mark.refuse && !mark.relief && mark.rename.empty() &&
+        mark.meaning.empty() && mark.points.empty()) {
+        std::cerr
+            << "archwright: say what becomes of the mark: --accept, --refuse, --rename, --meaning, --at "
+               "or --relief\n";
+        return static_cast<int>(Exit::usage);
+    }
+
     std::sort(batch_formats.begin(), batch_formats.end());  // one order: part of what a job is made from
     for (const std::string& format : batch_formats)
         batch.make_words.insert(batch.make_words.end(), {"--format", format});
@@ -391,6 +505,8 @@ int main(int count, char** words) {
         if (landmark_app->parsed()) code = run_landmark(console, landmark);
         if (repair_app->parsed()) code = run_repair(console, repair);
         if (answer_app->parsed()) code = run_answer(console, answer);
+        if (marks_app->parsed()) code = run_marks(console, marks);
+        if (mark_app->parsed()) code = run_mark(console, mark);
         if (revise_app->parsed()) code = run_revise(console, revise);
         if (sign_app->parsed()) code = run_sign(console, sign);
         if (set_app->parsed()) code = run_set(console, set);

@@ -4,6 +4,7 @@
 #include "engine/build/cast.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/build/start_job.hpp"
+#include "engine/mark/find_ink.hpp"
 #include "exporters/command/job_in_hand.hpp"
 #include "exporters/moving_in.hpp"
 
@@ -52,7 +53,9 @@ Exit run_new(Console& console, const NewOptions& options) {
     if (const auto saved = keep_job(job, options.job, options.reading); !saved)
         return console.fail(saved.fault());
 
-    const CastReport report{received, *examined, nullptr, side, {}};
+    const auto ink = mark::find_ink(received.standing, &console.progress());
+    if (!ink) return console.fail(ink.fault());
+    const CastReport report{received, *examined, *ink, nullptr, side, {}};
     if (console.json()) {
         std::string text = cast_json(report);
         if (options.same_order) {
@@ -92,6 +95,9 @@ Exit run_new(Console& console, const NewOptions& options) {
         console.say("Look at the evidence above, and state what is right, for example: archwright state " +
                     options.job.string() + (options.add ? std::string(" --foot ") + word(side) : "") +
                     to_state + " --by CODE");
+    if (!ink->empty())
+        console.say("Ink was found on the cast; to take it into the job as marks: archwright marks " +
+                    options.job.string() + (options.add ? std::string(" --foot ") + word(side) : ""));
     console.say("Next: archwright make " + options.job.string() + " -o DIR");
     return Exit::done;
 }

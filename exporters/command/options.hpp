@@ -9,6 +9,7 @@
 #include "engine/base/side.hpp"
 #include "engine/base/units.hpp"
 #include "engine/base/vec.hpp"
+#include "engine/mark/photograph.hpp"
 #include "engine/scan/read.hpp"
 #include "exporters/command/console.hpp"
 #include "exporters/deliver.hpp"
@@ -117,6 +118,37 @@ struct LandmarkOptions {
     CastOptions reading;
 };
 Exit run_landmark(Console& console, const LandmarkOptions& options);
+
+/// A line drawn by hand on a photograph.
+struct DrawnLine {
+    std::string name;
+    std::vector<Vec2> pixels;
+};
+
+struct MarksOptions {
+    std::filesystem::path job;
+    std::optional<Side> foot;
+    std::filesystem::path photograph;  ///< empty: the cast's own colours
+    std::vector<mark::Match> matches;  ///< points in the cast file's coordinates
+    std::vector<DrawnLine> drawn;
+    std::string by;  ///< of what is drawn
+    CastOptions reading;
+};
+Exit run_marks(Console& console, const MarksOptions& options);
+
+struct MarkOptions {
+    std::filesystem::path job;
+    std::optional<Side> foot;
+    std::string name;
+    bool accept = false, refuse = false, relief = false;
+    std::string rename;        ///< empty: it keeps its name
+    std::string kind;          ///< word of a kind; empty: unset
+    std::string meaning;       ///< word of a meaning; empty: unset
+    std::vector<Vec3> points;  ///< coordinates of the cast file; empty: it stays where it is
+    std::string by;
+    CastOptions reading;
+};
+Exit run_mark(Console& console, const MarkOptions& options);
 
 struct ReviseOptions {
     std::filesystem::path job;

@@ -24,6 +24,7 @@ namespace {
 struct Demo {
     tests::TemporaryFolder folder;
     generator::FootTruth truth;
+    std::vector<design::Mark> marks;
     std::string sha256_of_cast;
     std::unique_ptr<build::Workbench> bench;
     build::Device device;
@@ -39,7 +40,10 @@ Demo& made_demo() {
         REQUIRE(write_file(folder / generator::demo_cast_file, bytes).ok());
         d->truth = cast->truth;
         d->sha256_of_cast = sha256(bytes);
-        const design::Job job = demo::demo_job(d->truth, d->sha256_of_cast);
+        auto marks = demo::demo_marks(*cast);
+        if (!marks.ok()) FAIL(marks.fault().message);
+        d->marks = std::move(*marks);
+        const design::Job job = demo::demo_job(d->truth, d->sha256_of_cast, d->marks);
         REQUIRE(design::save_job(job, folder / "demo.json").ok());
         build::Setting setting;
         setting.job_path = folder / "demo.json";
@@ -93,7 +97,7 @@ TEST_CASE("the demonstration's revision B is thinner where it was too stiff; in 
     Progress progress;
     const auto made = [&](demo::Variant variant) {
         auto device =
-            d.bench->build(demo::demo_job(d.truth, d.sha256_of_cast, variant), Side::left, progress);
+            d.bench->build(demo::demo_job(d.truth, d.sha256_of_cast, d.marks, variant), Side::left, progress);
         if (!device.ok()) FAIL(device.fault().message);
         CHECK(tests::unsound(*device) == "");
         return std::move(*device);

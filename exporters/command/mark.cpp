@@ -1,0 +1,229 @@
+// marks: ink on the cast becomes suggestions of the job. mark: a person says what becomes of one.
+#include <nlohmann/json.hpp>
+
+#include "engine/base/text.hpp"
+#include "engine/design/marks.hpp"
+#include "engine/design/words.hpp"
+#include "engine/mark/find_ink.hpp"
+#include "engine/mark/photograph.hpp"
+#include "engine/mesh/bvh.hpp"
+#include "exporters/command/job_in_hand.hpp"
+
+namespace archwright::exporters::command {
+
+namespace {
+
+using design::InkInJob;
+
+const char* word(InkInJob::What what) {
+    switch (what) {
+        case InkInJob::What::known:
+            return "known";
+        case InkInJob::What::refused:
+            return "refused";
+        case InkInJob::What::added:
+            break;
+    }
+    return "added";
+}
+
+std::string told(const InkInJob& became, const mark::InkMark& ink) {
+    std::string line = "  \"" + became.name + "\" (" + design::title_of(ink.guess) + "?), confidence " +
+                       rounded(ink.confidence, 2);
+    if (became.what == InkInJob::What::known) line += ", in the job already";
+    if (became.what == InkInJob::What::refused) line += ", refused before";
+    return line + ". " + ink.sentence;
+}
+
+/// A photograph as it lies on the cast.
+struct Seen {
+    scan::Raster picture;
+    mark::Fitted fitted;
+};
+
+Outcome<Seen> look_at(const MarksOptions& options, const design::FootDesign& foot,
+                      const foot::Standing& standing) {
+    auto picture = scan::read_raster(options.photograph);
+    if (!picture) return picture.fault();
+    std::vector<mark::Match> matches = options.matches;
+    const Bvh cast(standing.mesh);
+    constexpr double far_mm = 1e4, most_off_mm = 5.0;
+    for (std::size_t i = 0; i < matches.size(); ++i) {
+        const Vec3 p = standing.frame.to_design(matches[i].point);
+        const auto near = cast.nearest(p, far_mm);
+        if (!near || near->distance > most_off_mm)
+            return Fault{FaultKind::usage, "photo",
+                         "The point of match " + std::to_string(i + 1) + " lies " +
+                             (near ? rounded(near->distance, 1) + " mm from" : std::string("nowhere near")) +
+                             " the cast: give it in the cast file's coordinates (unit " +
+                             archwright::word(foot.cast.unit.value) + ").",
+                         p};
+        matches[i].point = mark::to_view(standing, p);
+    }
+    const Vec3 up = mark::to_view(standing, Vec3::UnitZ()) - mark::to_view(standing, Vec3::Zero());
+    auto fitted = mark::fit_view(matches, up, picture->width, picture->height);
+    if (!fitted) return fitted.fault();
+    return Seen{std::move(*picture), std::move(*fitted)};
+}
+
+Outcome<Done> draw_on(const MarksOptions& options, const Seen& seen, const foot::Standing& standing,
+                      design::FootDesign& foot) {
+    for (const DrawnLine& line : options.drawn) {
+        auto points = mark::carried(standing, seen.fitted.view, line.pixels);
+        if (!points) return points.fault();
+        for (Vec3& p : *points) p = standing.frame.to_scan(p);
+        const auto done = design::draw_mark(foot, line.name, *points, {}, {}, options.by);
+        if (!done) return done.fault();
+    }
+    return Done{};
+}
+
+}  // namespace
+
+Exit run_marks(Console& console, const MarksOptions& options) {
+    auto job = open_job(options.job, options.reading);
+    if (!job) return console.fail(job.fault());
+    const auto side = choose_foot(*job, options.foot);
+    if (!side) return console.fail(side.fault());
+    const auto bench = open_bench(options.job, options.reading);
+    if (!bench) return console.fail(bench.fault());
+    const auto received = (*bench)->receive(*job, *side, console.progress());
+    if (!received) return console.fail(received.fault());
+    const foot::Standing& standing = (*received)->standing;
+    design::FootDesign& foot = *job->foot(*side);
+    std::optional<Seen> seen;
+    if (!options.photograph.empty()) {
+        auto looked = look_at(options, foot, standing);
+        if (!looked) return console.fail(looked.fault());
+        seen = std::move(*looked);
+        for (const Check& check : seen->fitted.checks)
+            console.say("[" + std::string(archwright::word(check.verdict)) + "] " + check.title + ": " +
+                        check.message);
+    }
+    if (!options.drawn.empty()) {
+        if (const auto done = draw_on(options, *seen, standing, foot); !done)
+            return console.fail(done.fault());
+        if (const auto saved = keep_job(*job, options.job, options.reading); !saved)
+            return console.fail(saved.fault());
+        for (const DrawnLine& line : options.drawn)
+            console.say("\"" + line.name + "\": drawn on the photograph by " + options.by + ".");
+        if (console.json()) console.print("{\"ok\": true}\n");
+        return Exit::done;
+    }
+    if (!seen && standing.mesh.colours.empty())
+        return console.fail(
+            {FaultKind::input,
+             "marks",
+             "The cast has no colours, so no ink can be found on it: scan it in colour, lay a "
+             "photograph of the sole on it (--photo), or draw each mark by hand with "
+             "archwright mark JOB NAME --at X,Y,Z.",
+             {}});
+    auto ink = seen ? mark::find_ink(standing, seen->fitted.view, seen->picture, &console.progress())
+                    : mark::find_ink(standing, &console.progress());
+    if (!ink) return console.fail(ink.fault());
+    if (seen)
+        for (mark::InkMark& one : *ink)
+            one.sentence += " Seen on the photograph " + options.photograph.filename().string() + ".";
+    const std::vector<InkInJob> became = design::suggest_marks(foot, *ink, standing.frame);
+    std::string accept;
+    for (const InkInJob& one : became)
+        if (one.what == InkInJob::What::added && accept.empty()) accept = one.name;
+    if (!accept.empty())
+        if (const auto saved = keep_job(*job, options.job, options.reading); !saved)
+            return console.fail(saved.fault());
+    if (console.json()) {
+        auto out = nlohmann::ordered_json::array();
+        for (std::size_t i = 0; i < became.size(); ++i)
+            out.push_back({{"name", became[i].name},
+                           {"what", word(became[i].what)},
+                           {"kind", design::key_of((*ink)[i].kind)},
+                           {"meaning", design::key_of((*ink)[i].guess)},
+                           {"confidence", (*ink)[i].confidence},
+                           {"evidence", (*ink)[i].sentence}});
+        nlohmann::ordered_json all{{"ok", true}, {"ink", out}};
+        if (seen) {
+            all["photo"] = {{"residual_mm", seen->fitted.residual_mm},
+                            {"left_out_mm", seen->fitted.left_out_mm},
+                            {"verdict", archwright::word(seen->fitted.checks.front().verdict)},
+                            {"message", seen->fitted.checks.front().message}};
+        }
+        console.print(all.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) + "\n");
+        return Exit::done;
+    }
+    if (ink->empty()) {
+        console.say(
+            "No ink was found on the cast. What is there all the same, draw by hand: archwright mark " +
+            options.job.string() + " NAME --at X,Y,Z --by CODE");
+        return Exit::done;
+    }
+    console.say("Ink on the cast of the " + std::string(archwright::word(*side)) + " foot:");
+    for (std::size_t i = 0; i < became.size(); ++i) console.say(told(became[i], (*ink)[i]));
+    if (!accept.empty())
+        console.say("Suggested, not yet accepted. Look at each, then for example: archwright mark " +
+                    options.job.string() + " " + accept + " --accept --by CODE (or --refuse)");
+    return Exit::done;
+}
+
+Exit run_mark(Console& console, const MarkOptions& options) {
+    auto job = open_job(options.job, options.reading);
+    if (!job) return console.fail(job.fault());
+    const auto side = choose_foot(*job, options.foot);
+    if (!side) return console.fail(side.fault());
+    design::FootDesign& foot = *job->foot(*side);
+    std::string name = options.name;
+    const auto meaning = options.meaning.empty() ? std::optional<design::Mark::Meaning>()
+                                                 : design::from_key<design::Mark::Meaning>(options.meaning);
+    const auto kind = options.kind.empty() ? std::optional<design::Mark::Kind>()
+                                           : design::from_key<design::Mark::Kind>(options.kind);
+    const auto usage = [&](const std::string& message) {
+        return console.fail({FaultKind::usage, "mark", message + " Nothing was changed.", {}});
+    };
+    if (options.refuse && (!options.points.empty() || options.relief))
+        return usage("--refuse says that there is no mark: it goes with neither --at nor --relief.");
+    if (kind && options.points.empty())
+        return usage("--kind goes with the points: give them with --at X,Y,Z.");
+    std::vector<std::string> told;
+    if (!options.points.empty()) {
+        if (const auto done = design::draw_mark(foot, name, options.points, kind, meaning, options.by); !done)
+            return console.fail(done.fault());
+        told.push_back("\"" + name + "\": drawn by " + options.by + ".");
+    }
+    // to say what a mark means is to say that it is one
+    if (options.accept || (meaning && !options.refuse && options.points.empty())) {
+        if (const auto done = design::accept_mark(foot, name, meaning, options.by); !done)
+            return console.fail(done.fault());
+        told.push_back("\"" + name + "\": accepted by " + options.by + ".");
+    }
+    if (options.refuse) {
+        if (const auto done = design::refuse_mark(foot, name, options.by); !done)
+            return console.fail(done.fault());
+        std::string line = "\"" + name + "\": refused by " + options.by + "; it will not be offered again.";
+        for (const std::string& feature : design::lying_on(foot, name))
+            line +=
+                " \"" + feature + "\" lies on it and stops the work now: anchor it elsewhere or take it out.";
+        told.push_back(line);
+    }
+    if (!options.rename.empty()) {
+        if (const auto done = design::rename_mark(foot, name, options.rename); !done)
+            return console.fail(done.fault());
+        told.push_back("\"" + name + "\" is \"" + options.rename +
+                       "\" now, and what lies on it went with it.");
+        name = options.rename;
+    }
+    if (options.relief) {
+        const auto relief = design::relieve_mark(foot, name);
+        if (!relief) return console.fail(relief.fault());
+        const feature::Feature& laid = foot.features.back();
+        told.push_back("\"" + *relief + "\": " +
+                       (laid.kind == feature::Feature::Kind::groove ? "a groove along" : "a cavity on") +
+                       " \"" + name + "\", " + rounded(laid.width_mm, 1) + " mm wide, " +
+                       rounded(laid.depth_mm, 1) + " mm deep.");
+    }
+    if (const auto saved = keep_job(*job, options.job, options.reading); !saved)
+        return console.fail(saved.fault());
+    for (const std::string& line : told) console.say(line);
+    if (console.json()) console.print("{\"ok\": true}\n");
+    return Exit::done;
+}
+
+}  // namespace archwright::exporters::command
