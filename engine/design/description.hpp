@@ -128,7 +128,7 @@ void describe(A& a, Repair& s) {
     a.number("reach_mm", s.reach_mm, Range{"mm", 2, 30, 0.5},
              {"all of the cast within this of them is fitted anew from what lies round it"});
     a.text("by", s.by, TextKind::code, Presence::required, {"code of the person who asked for it"});
-    a.text("reason", s.reason, TextKind::words, Presence::optional, {"why"});
+    a.text("reason", s.reason, TextKind::words, Presence::optional, {"why it is repaired"});
 }
 
 template <class A>

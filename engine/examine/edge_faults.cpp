@@ -53,9 +53,15 @@ Opening opening_of(const TriangleMesh& cast, const BoundaryLoop& loop) {
 
 void find_holes(const foot::Standing& standing, const std::vector<BoundaryLoop>& loops, std::size_t rim,
                 std::vector<Finding>& out) {
+    const auto head = standing.landmarks.find(LandmarkId::first_head_plantar);
+    constexpr double beyond_head_mm =
+        10.0;  // no device reaches further; between the toes scanners see little
+    const double front_x = head == standing.landmarks.end() ? standing.foot_length_mm
+                                                            : head->second.position.x() + beyond_head_mm;
     for (std::size_t l = 0; l < loops.size(); ++l) {
         if (l == rim) continue;
         const Opening o = opening_of(standing.mesh, loops[l]);
+        if (o.middle.x() > front_x) continue;
         const double across = std::sqrt(4.0 * o.area / std::numbers::pi);
         if (across < edge::hole_asked_mm || o.middle.z() > foot::heel_height(standing.foot_length_mm))
             continue;

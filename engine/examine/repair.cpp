@@ -73,6 +73,8 @@ class Place {
     double distance(std::int32_t i) const { return distance_[static_cast<std::size_t>(i)]; }
     const std::vector<std::int32_t>& points() const { return points_; }
     double area(std::size_t k) const { return areas_[k]; }
+    /// Of a point's area what lies across the plane.
+    double shadow(std::size_t k) const { return areas_[k] * normals_[k].normalized().dot(away_); }
 
     /// Lays the plane the heights stand on. Its axes follow the foot, so that a foot and its mirror image
     /// give mirrored results.
@@ -476,7 +478,7 @@ Outcome<Repaired> repair(const TriangleMesh& scan, const ScanFrame& frame,
                 if (counted) continue;
                 middle += piece.place.area(k) * now;
                 whole += piece.place.area(k);
-                figure.volume_mm3 += move * piece.place.area(k);
+                figure.volume_mm3 += move * piece.place.shadow(k);
                 ++figure.moved;
                 if (std::abs(move) > std::abs(figure.largest_mm)) {
                     figure.largest_mm = move;

@@ -54,9 +54,10 @@ std::optional<Vec3> laid_on(const TriangleMesh& cast, double mm_per_unit, const 
     if (!(normal.norm() > 0.0)) return std::nullopt;
     normal.normalize();
     const Vec3 way = near.point - place;
-    // beside the cast's edge the nearest point is on the edge, not below the landmark
-    if (way.norm() * mm_per_unit > tolerance::surface_measure_sd_mm &&
-        std::abs(way.dot(normal)) < 0.7 * way.norm())
+    // beside the cast's edge the nearest point is on the edge, not below the landmark; near by it may lie
+    // aslant because of noise alone
+    constexpr double near_by_mm = 1.5;
+    if (way.norm() * mm_per_unit > near_by_mm && std::abs(way.dot(normal)) < 0.7 * way.norm())
         return std::nullopt;
     const Vec3 u = normal.unitOrthogonal(), v = normal.cross(u);
     std::vector<Vec3> local;

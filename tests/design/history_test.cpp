@@ -133,7 +133,7 @@ TEST_CASE("history: beyond its budget it lets the oldest go", "[history]") {
 TEST_CASE("history: a thousand steps of the demonstration's job are small", "[history]") {
     const auto truth = generator::demo_truth();
     REQUIRE(truth.ok());
-    Job job = demo::demo_job(*truth, std::string(64, 'a'));
+    Job job = demo::demo_job(*truth, std::string(64, 'a'), {});
     History history(job);
     std::mt19937_64 random(tests::seed());
     for (int steps = 0; steps < 1000;) {
