@@ -17,6 +17,19 @@ enum class MapKind {
 /// their figures, landmarks with names, section marks, rulers, scale bar, side words and the side letter.
 void draw_plan(Canvas& canvas, const Box& box, const Theme& theme, const Subject& subject);
 
+/// Where a plan stands in its box: rulers along the top and the left edge, the rest for the drawing.
+struct PlanFrame {
+    Box view, top, left;
+    Axes axes;
+    Box3 extent;  ///< what the drawing has to show; empty when there is nothing
+};
+/// Fits the sole and the shell into the box; a millimetre is 2 pixels where there is nothing to fit.
+PlanFrame plan_frame(const Box& box, const Subject& subject);
+/// All of the plan but its grid and the print of the sole: trim line, outlines with their figures, marks of
+/// these cuts, landmarks, words, scale bar, side letter and rulers.
+void draw_plan_lines(Canvas& canvas, const PlanFrame& frame, const Theme& theme, const Subject& subject,
+                     const std::vector<SectionCut>& cuts);
+
 /// A map of the device (or of the sole, for heights) in plan, with its legend. Without the shape it needs the
 /// box says so.
 void draw_map(Canvas& canvas, const Box& box, const Theme& theme, const Subject& subject, MapKind kind);

@@ -46,6 +46,47 @@ void Camera::pin(const Vec3& origin, const Vec2& at, double pixels_per_mm) {
     closeness_ = 0.0;
 }
 
+void Camera::aim(const Vec3& middle, const Vec2& at, double pixels_per_mm, double radius) {
+    target_ = turned(middle);
+    centre_ = at;
+    pixels_per_mm_ = pixels_per_mm;
+    closeness_ = half_field_ > 0.0 ? std::sin(half_field_) / std::max(radius, 1.0) : 0.0;
+}
+
+void Camera::ray(const Vec2& pixel, double reach, Vec3& from, Vec3& way) const {
+    const Vec2 s = (pixel - centre_) / pixels_per_mm_;
+    const Vec3 on_plane = target_ + s.x() * right_ - s.y() * up_;
+    if (closeness_ == 0.0) {
+        way = forward_;
+        from = on_plane - reach * forward_;
+    } else {
+        const Vec3 eye = target_ - forward_ / closeness_;
+        way = (on_plane - eye).normalized();
+        from = eye;
+    }
+    way.y() *= handed_;
+    from.y() *= handed_;
+}
+
+Eigen::Matrix4d Camera::clip(double width, double height, double reach) const {
+    // rows of d = turned(p) - target along right, up and forward
+    Eigen::Matrix4d rows = Eigen::Matrix4d::Zero();
+    const Vec3 ways[3] = {right_, up_, forward_};
+    for (int i = 0; i < 3; ++i) {
+        rows.row(i).head<3>() = Vec3(ways[i].x(), handed_ * ways[i].y(), ways[i].z()).transpose();
+        rows(i, 3) = -target_.dot(ways[i]);
+    }
+    Eigen::Matrix4d m = Eigen::Matrix4d::Zero();
+    m.row(3) = closeness_ * rows.row(2);
+    m(3, 3) += 1.0;
+    m.row(0) = (2.0 * pixels_per_mm_ / width) * rows.row(0) + (2.0 * centre_.x() / width - 1.0) * m.row(3);
+    m.row(1) = (2.0 * pixels_per_mm_ / height) * rows.row(1) + (1.0 - 2.0 * centre_.y() / height) * m.row(3);
+    // z / w is affine over the picture; the nearest, at -reach, has the greatest size of z / w
+    const double deepest = reach / std::max(1.0 - closeness_ * reach, 0.05);
+    m.row(2) = rows.row(2) / deepest;
+    return m;
+}
+
 Vec3 Camera::project(const Vec3& p) const {
     const Vec3 d = turned(p) - target_;
     const double z = d.dot(forward_);

@@ -28,11 +28,21 @@ class Camera {
     /// An exact placement: `origin` (design frame) lands at `at`, at this scale. Orthographic cameras only.
     void pin(const Vec3& origin, const Vec2& at, double pixels_per_mm);
 
+    /// Turned about and brought nearer by hand: `middle` (design frame) lands at `at`, at this scale; the eye
+    /// stands as far away as the lens needs for a sphere of this radius, mm.
+    void aim(const Vec3& middle, const Vec2& at, double pixels_per_mm, double radius);
+
     /// Design frame, mm, to (pixel x, pixel y, z / w).
     Vec3 project(const Vec3& p) const;
     double w(const Vec3& p) const { return 1.0 + closeness_ * (turned(p) - target_).dot(forward_); }
     /// The point of the plane z = height seen at a pixel (design frame); false when it is behind or beside.
     bool ground_point(const Vec2& pixel, double height, Vec3& point) const;
+    /// What is seen at a pixel lies on this line (design frame): `way` is a unit vector away from the eye,
+    /// and `from` lies in front of all within `reach` mm of the middle.
+    void ray(const Vec2& pixel, double reach, Vec3& from, Vec3& way) const;
+    /// Design frame to the clip space of a graphics card, column-major, for a picture of this size in pixels;
+    /// depth -1 to 1 for what lies within `reach` mm of the middle. At w = 1 + k z, as above.
+    Eigen::Matrix4d clip(double width, double height, double reach) const;
     /// Unit vector from a point towards the eye, in the drawing's frame.
     Vec3 towards_eye(const Vec3& p) const;
     /// Into the drawing's frame: y turned over for a left foot.

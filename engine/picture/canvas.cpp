@@ -62,15 +62,23 @@ struct Canvas::State {
 
 Canvas::Canvas(int width, int height, double scale, const Colour& ground)
     : state_(std::make_unique<State>()), scale_(scale) {
-    const int w = std::max(1, static_cast<int>(std::lround(width * scale)));
-    const int h = std::max(1, static_cast<int>(std::lround(height * scale)));
-    state_->surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, w, h);
-    state_->page = cairo_create(state_->surface);
-    cairo_scale(state_->page, scale, scale);
-    cairo_set_line_join(state_->page, CAIRO_LINE_JOIN_ROUND);
-    cairo_set_antialias(state_->page, CAIRO_ANTIALIAS_GRAY);
+    begin(width, height, false);
     state_->source(ground, 1.0);
     cairo_paint(state_->page);
+}
+
+Canvas::Canvas(int width, int height, double scale) : state_(std::make_unique<State>()), scale_(scale) {
+    begin(width, height, true);
+}
+
+void Canvas::begin(int width, int height, bool clear) {
+    const int w = std::max(1, static_cast<int>(std::lround(width * scale_)));
+    const int h = std::max(1, static_cast<int>(std::lround(height * scale_)));
+    state_->surface = cairo_image_surface_create(clear ? CAIRO_FORMAT_ARGB32 : CAIRO_FORMAT_RGB24, w, h);
+    state_->page = cairo_create(state_->surface);
+    cairo_scale(state_->page, scale_, scale_);
+    cairo_set_line_join(state_->page, CAIRO_LINE_JOIN_ROUND);
+    cairo_set_antialias(state_->page, CAIRO_ANTIALIAS_GRAY);
 }
 
 Canvas::~Canvas() {
@@ -103,6 +111,37 @@ Image Canvas::take(const Box& box) const {
         for (int x = x0; x < x1; ++x) image.at(x - x0, y - y0) = row[x] & 0xFFFFFFu;
     }
     return image;
+}
+
+int Canvas::device_width() const {
+    return cairo_image_surface_get_width(state_->surface);
+}
+int Canvas::device_height() const {
+    return cairo_image_surface_get_height(state_->surface);
+}
+
+std::vector<std::uint8_t> Canvas::take_clear() const {
+    cairo_surface_flush(state_->surface);
+    const bool clear = cairo_image_surface_get_format(state_->surface) == CAIRO_FORMAT_ARGB32;
+    const int width = device_width(), height = device_height();
+    const unsigned char* data = cairo_image_surface_get_data(state_->surface);
+    const int stride = cairo_image_surface_get_stride(state_->surface);
+    std::vector<std::uint8_t> out;
+    out.reserve(4 * static_cast<std::size_t>(width) * static_cast<std::size_t>(height));
+    for (int y = 0; y < height; ++y) {
+        const auto* row =
+            reinterpret_cast<const std::uint32_t*>(data + static_cast<std::ptrdiff_t>(y) * stride);
+        for (int x = 0; x < width; ++x) {
+            const std::uint32_t pixel = row[x], opacity = clear ? pixel >> 24 : 255u;
+            for (const int shift : {16, 8, 0}) {
+                const std::uint32_t c = (pixel >> shift) & 255u;
+                out.push_back(static_cast<std::uint8_t>(
+                    opacity == 0 ? 0u : std::min(255u, (c * 255u + opacity / 2u) / opacity)));
+            }
+            out.push_back(static_cast<std::uint8_t>(opacity));
+        }
+    }
+    return out;
 }
 
 void Canvas::fill(const Box& box, const Colour& colour, double alpha, double radius) {

@@ -1,6 +1,7 @@
 // Drawing on a page: strokes, fills and text that fits, all in logical pixels.
 #pragma once
 
+#include <cstdint>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -64,6 +65,8 @@ class Canvas {
   public:
     /// Width and height in logical pixels.
     Canvas(int width, int height, double scale, const Colour& ground);
+    /// A page that is clear where nothing is drawn, to lie over other pictures.
+    Canvas(int width, int height, double scale);
     ~Canvas();
     Canvas(const Canvas&) = delete;
     Canvas& operator=(const Canvas&) = delete;
@@ -75,6 +78,11 @@ class Canvas {
     /// What the page holds; or what a box of it holds, in whole device pixels.
     Image take() const;
     Image take(const Box& box) const;
+    /// Red, green, blue and opacity of every device pixel, 8 bits each, colours not multiplied by opacity;
+    /// row by row from the top left.
+    std::vector<std::uint8_t> take_clear() const;
+    int device_width() const;
+    int device_height() const;
 
     void fill(const Box& box, const Colour& colour, double alpha = 1.0, double radius = 0.0);
     /// A frame drawn inside the box.
@@ -112,6 +120,7 @@ class Canvas {
 
   private:
     struct State;
+    void begin(int width, int height, bool clear);
     void stroke(const Pen& pen);
 
     std::unique_ptr<State> state_;

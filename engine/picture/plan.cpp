@@ -87,37 +87,59 @@ void draw_mark(Canvas& canvas, const Theme& theme, const Vec2& a, const Vec2& b,
 
 }  // namespace
 
+PlanFrame plan_frame(const Box& box, const Subject& subject) {
+    PlanFrame frame{box, {}, {}, Axes(subject.side(), Vec2::Zero(), 2.0), {}};
+    frame.top = frame.view.cut_top(ruler_breadth);
+    frame.left = frame.view.cut_left(ruler_breadth);
+    frame.top.cut_left(ruler_breadth);
+    if (subject.has_cast()) frame.extent.add(sole_box(subject));
+    if (subject.has_shell()) frame.extent.add(subject.shell_box());
+    Vec3 middle(120.0, 0.0, 0.0);
+    if (!frame.extent.empty()) {
+        const double edge = 34.0;  // room for section letters and words
+        const Vec3 size = frame.extent.size().cwiseMax(1.0);
+        frame.axes.scale = std::max(0.05, std::min((frame.view.w - 2.0 * edge) / size.y(),
+                                                   (frame.view.h - 2.0 * edge - 22.0) / size.x()));
+        middle = frame.extent.centre();
+    }
+    frame.axes.origin = frame.view.centre() + Vec2(0, -11.0) - frame.axes.at(middle.y(), middle.x());
+    return frame;
+}
+
 void draw_plan(Canvas& canvas, const Box& box, const Theme& theme, const Subject& subject) {
-    Box view = box;
-    Box top = view.cut_top(ruler_breadth), left = view.cut_left(ruler_breadth);
-    top.cut_left(ruler_breadth);
-    canvas.fill(view, theme.board);
+    const PlanFrame frame = plan_frame(box, subject);
+    const Axes& axes = frame.axes;
+    canvas.fill(frame.view, theme.board);
     if (!subject.has_cast() && !subject.has_shell()) {
-        canvas.write("No cast and no shell yet.", view.centre(), view.w - 20.0,
+        canvas.write("No cast and no shell yet.", frame.view.centre(), frame.view.w - 20.0,
                      {type::body, Weight::regular, theme.faint, Align::centre});
         return;
     }
-    Box3 extent;
-    if (subject.has_cast()) extent.add(sole_box(subject));
-    if (subject.has_shell()) extent.add(subject.shell_box());
-    const double edge = 34.0;  // room for section letters and words
-    const double scale = std::max(0.05, std::min((view.w - 2.0 * edge) / extent.size().y(),
-                                                 (view.h - 2.0 * edge - 22.0) / extent.size().x()));
-    Axes axes(subject.side(), Vec2::Zero(), scale);
-    axes.origin = view.centre() + Vec2(0, -11.0) - axes.at(extent.centre().y(), extent.centre().x());
-
-    canvas.clip(view);
-    draw_grid(canvas, view, theme, axes);
+    canvas.clip(frame.view);
+    draw_grid(canvas, frame.view, theme, axes);
     canvas.unclip();
-    if (subject.has_cast()) print_sole(canvas, view, theme, subject, axes, nullptr);
-    canvas.clip(view);
+    if (subject.has_cast()) print_sole(canvas, frame.view, theme, subject, axes, nullptr);
+    if (!subject.foot_edge().empty()) {
+        std::vector<std::vector<Vec2>> rings{on_page(axes, subject.foot_edge())};
+        for (const std::vector<Vec3>& hole : subject.hole_edges()) rings.push_back(on_page(axes, hole));
+        canvas.clip(frame.view);
+        canvas.fill(rings, theme.accent, theme.dark ? 0.20 : 0.13);
+        canvas.unclip();
+    }
+    draw_plan_lines(canvas, frame, theme, subject, subject.cuts());
+}
 
+void draw_plan_lines(Canvas& canvas, const PlanFrame& frame, const Theme& theme, const Subject& subject,
+                     const std::vector<SectionCut>& cuts) {
+    const Box& view = frame.view;
+    const Axes& axes = frame.axes;
+    const Box3& extent = frame.extent;
+    canvas.clip(view);
     if (!subject.foot_edge().empty()) {
         const std::vector<Vec2> foot = on_page(axes, subject.foot_edge());
         const std::vector<Vec2> under = on_page(axes, subject.under_edge());
         std::vector<std::vector<Vec2>> rings{foot};
         for (const std::vector<Vec3>& hole : subject.hole_edges()) rings.push_back(on_page(axes, hole));
-        canvas.fill(rings, theme.accent, theme.dark ? 0.20 : 0.13);
         canvas.polyline(under, true, {theme.ink, 1.0, 0.7});
         for (const std::vector<Vec3>& lower : subject.lower_edges())
             canvas.polyline(on_page(axes, lower), true, {theme.ink, 1.0, 0.7});
@@ -132,7 +154,7 @@ void draw_plan(Canvas& canvas, const Box& box, const Theme& theme, const Subject
     Labels labels(view.inset(4.0));
     const auto keep_mark = [&](const Vec2& at) { labels.keep_off({at.x() - 9.0, at.y() - 9.0, 18.0, 18.0}); };
     if (subject.has_shell())
-        for (const SectionCut& cut : subject.cuts()) {
+        for (const SectionCut& cut : cuts) {
             const Box3& b = subject.shell_box();
             Vec2 from, to;
             if (cut.axis == 0) {
@@ -154,7 +176,7 @@ void draw_plan(Canvas& canvas, const Box& box, const Theme& theme, const Subject
     draw_side_letter(canvas, letter_at, theme, subject.side());
     labels.keep_off({letter_at.x() - 2.0, letter_at.y() - 2.0, 30.0, 30.0});
     labels.keep_off(draw_scale_bar(canvas, {view.right() - 6.0, view.bottom() - 4.0},
-                                   std::min(124.0, 0.3 * view.w), theme, scale));
+                                   std::min(124.0, 0.3 * view.w), theme, axes.scale));
     const Type words{type::small, Weight::regular, theme.soft, Align::left};
     const bool medial_left = axes.sign < 0.0;
     const auto corner_word = [&](const char* word, bool at_left, double y) {
@@ -196,7 +218,7 @@ void draw_plan(Canvas& canvas, const Box& box, const Theme& theme, const Subject
         labels.beside(canvas, axes.at(at.y(), at.x()), -10.0, text, values, theme, "rlab");
     }
     canvas.unclip();
-    draw_rulers(canvas, {top.x, top.y, top.w, top.h}, left, theme, axes);
+    draw_rulers(canvas, frame.top, frame.left, theme, axes);
 }
 
 }  // namespace archwright::picture

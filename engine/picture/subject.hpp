@@ -21,6 +21,7 @@ struct PlanOutline {
     std::string name;  ///< written beside it; may be empty
     std::vector<Vec2> points;
     double value_mm = 0.0;  ///< wall of a region, depth or height of a feature
+    std::string feature{};  ///< name of the relief or pad it is of; empty: of none
 };
 
 /// Everything a picture may show. What is null or empty is left out. All geometry in the design frame, mm;

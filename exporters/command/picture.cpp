@@ -1,26 +1,10 @@
+#include "engine/picture/of_device.hpp"
 #include "engine/picture/sheet.hpp"
 
 #include "exporters/command/job_in_hand.hpp"
 #include "exporters/moving_in.hpp"
 
 namespace archwright::exporters::command {
-
-namespace {
-
-std::vector<picture::PlanOutline> outlines(const design::Wall& wall) {
-    std::vector<picture::PlanOutline> all;
-    for (const design::WallRegion& region : wall.regions) {
-        picture::PlanOutline outline;
-        outline.kind = picture::PlanOutline::Kind::wall_region;
-        outline.name = region.name;
-        outline.points = region.outline;
-        outline.value_mm = region.wall_mm;
-        all.push_back(std::move(outline));
-    }
-    return all;
-}
-
-}  // namespace
 
 Exit run_picture(Console& console, const PictureOptions& options) {
     const auto job = open_job(options.job, options.reading);
@@ -45,22 +29,7 @@ Exit run_picture(Console& console, const PictureOptions& options) {
     const auto device = (*bench)->build(*job, *side, console.progress());
     if (!device) return console.fail(device.fault());
 
-    picture::PictureInput input;
-    input.side = *side;
-    input.case_code = device->case_code;
-    input.title = "Revision " + device->revision;
-    input.cast = &device->received->standing.mesh;
-    input.shell = &device->shelled->shell;
-    input.shell_mesh = &device->made();
-    for (const build::Part& part : device->shelled->parts) input.parts.push_back(&part.mesh.mesh);
-    input.landmarks = device->received->standing.landmarks;
-    input.walls = &device->proved->walls;
-    input.outlines = outlines(job->foot(*side)->wall);
-    input.base_wall_mm = job->foot(*side)->wall.base_mm;
-    input.asked_low_mm = device->shelled->wall->min();
-    input.asked_high_mm = device->shelled->wall->max();
-    input.minimum_wall_mm = device->shelled->material.wall_min_mm.value;
-    input.checks = device->checks;
+    const picture::PictureInput input = picture::input_of(*device, *job->foot(*side));
     picture::PictureSettings settings;
     settings.width = options.width;
     settings.height = options.height;

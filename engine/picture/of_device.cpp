@@ -1,0 +1,69 @@
+#include "engine/picture/of_device.hpp"
+
+#include <cmath>
+
+namespace archwright::picture {
+
+std::vector<PlanOutline> feature_outlines(const build::Shelled& shelled) {
+    std::vector<PlanOutline> all;
+    const surface::ShellMesh& mesh = shelled.mesh;
+    const FaceRange foot_side{0, mesh.foot_side_end};
+    for (const feature::FeatureMap::Laid& laid : shelled.features.laid()) {
+        if (!(laid.shape.asked_mm > 0.0)) continue;
+        std::vector<double> heights(mesh.mesh.points.size(), 0.0);
+        for (std::size_t i = 0; i < mesh.foot_side_points; ++i) {
+            const Vec2& uv = mesh.uv[i];
+            heights[i] = std::abs(laid.shape.at(uv, shelled.shell.carpet.point(uv)));
+        }
+        PlanOutline outline;
+        outline.kind = laid.feature.relief() ? PlanOutline::Kind::hollow : PlanOutline::Kind::raised;
+        // of several pieces the longest: a sliver beyond a flank is no outline
+        double longest = 0.0;
+        for (const Chain& chain : level_curves(mesh.mesh, heights, 0.5 * laid.shape.asked_mm, foot_side)) {
+            if (chain.length() <= longest) continue;
+            longest = chain.length();
+            outline.points.clear();
+            for (const Vec3& p : chain.points) outline.points.push_back(p.head<2>());
+        }
+        if (outline.points.size() < 3) continue;
+        outline.value_mm = laid.shape.asked_mm;
+        outline.feature = laid.feature.name;
+        all.push_back(std::move(outline));
+    }
+    return all;
+}
+
+PictureInput input_of(const build::Device& device, const design::FootDesign& foot) {
+    PictureInput input;
+    input.side = device.side;
+    input.case_code = device.case_code;
+    input.title = "Revision " + device.revision;
+    input.cast = &device.received->standing.mesh;
+    input.shell = &device.shelled->shell;
+    input.shell_mesh = &device.made();
+    for (const build::Part& part : device.shelled->parts) input.parts.push_back(&part.mesh.mesh);
+    input.landmarks = device.received->standing.landmarks;
+    if (device.proved) input.walls = &device.proved->walls;
+    for (const design::WallRegion& region : foot.wall.regions)
+        input.outlines.push_back(
+            {PlanOutline::Kind::wall_region, region.name, region.outline, region.wall_mm, {}});
+    for (PlanOutline& outline : feature_outlines(*device.shelled))
+        input.outlines.push_back(std::move(outline));
+    input.base_wall_mm = foot.wall.base_mm;
+    input.asked_low_mm = device.shelled->wall->min();
+    input.asked_high_mm = device.shelled->wall->max();
+    input.minimum_wall_mm = device.shelled->material.wall_min_mm.value;
+    input.checks = device.checks;
+    return input;
+}
+
+PictureInput input_of(const build::Received& received, Side side) {
+    PictureInput input;
+    input.side = side;
+    input.cast = &received.standing.mesh;
+    input.landmarks = received.standing.landmarks;
+    input.checks = received.checks;
+    return input;
+}
+
+}  // namespace archwright::picture

@@ -1,0 +1,19 @@
+// What a picture shows of a device, or of a cast that has none yet.
+#pragma once
+
+#include "engine/build/device.hpp"
+#include "engine/picture/subject.hpp"
+
+namespace archwright::picture {
+
+/// Of a device with a shell, and the order of its foot. Without the gates' results the least wall is left
+/// out. The device must outlive the input.
+PictureInput input_of(const build::Device& device, const design::FootDesign& foot);
+/// Of a cast that stands.
+PictureInput input_of(const build::Received& received, Side side);
+
+/// Outlines of reliefs and pads in plan: where each reaches half of the depth or height it asks for, on the
+/// foot side. What is stuck on is left out.
+std::vector<PlanOutline> feature_outlines(const build::Shelled& shelled);
+
+}  // namespace archwright::picture
