@@ -224,7 +224,7 @@ void ModelView::draw_lines(const Shown& shown, const ModelSetting& setting, bool
                 line({p + Vec3(0, 0, z), p + Vec3(0, 0, std::min(z + 4.0, lift_mm))}, false, 1.3 * s,
                      theme.accent, 0.85);
         }
-    } else if (subject.has_cast()) {
+    } else if (subject.has_cast() && setting.cast != CastMode::off) {
         // where the sections cut
         for (const picture::SectionCut& cut : setting.cuts)
             for (const picture::Chain& chain : picture::plane_section(subject.cast(), cut.axis, cut.at)) {

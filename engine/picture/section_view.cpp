@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "engine/base/text.hpp"
+#include "engine/base/tolerances.hpp"
 #include "engine/picture/board.hpp"
 
 namespace archwright::picture {
@@ -177,7 +178,8 @@ void draw_section(Canvas& canvas, const Box& box, const Theme& theme, const Subj
     const double row = box.bottom() - 7.0;
     for (const WallFigure& f : figures) {
         const double least = subject.input().minimum_wall_mm;
-        const bool thin = least > 0.0 && f.wall_mm < least;
+        // as the gate judges it (engine/build/prove_stage.cpp)
+        const bool thin = least > 0.0 && f.wall_mm < least - tolerance::wall_mm;
         const Colour colour = thin ? theme.stop : theme.ink;
         const Vec2 top = page_point(axes, cut, f.foot_side), low = page_point(axes, cut, f.underside);
         const Vec2 way = (low - top).norm() > 1e-6 ? Vec2((low - top).normalized()) : Vec2(0, 1);

@@ -1,0 +1,28 @@
+// The words archwright-editor is started with.
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "engine/base/outcome.hpp"
+
+namespace archwright::editor::app {
+
+struct Options {
+    std::string file;                 ///< job or cast to open
+    std::filesystem::path script;     ///< commands to do first
+    std::filesystem::path picture;    ///< PNG of the screen once everything is built
+    int width = 1600, height = 1000;  ///< logical pixels
+    double scale = 0;                 ///< 0: as the settings or the screen say
+    bool dark = false;
+    bool no_window = false;
+    bool help = false;
+    bool keep_nothing = false;  ///< no settings, no unsaved work
+};
+
+/// Fault (usage) names the word that is wrong.
+Outcome<Options> read_options(const std::vector<std::string>& words);
+const char* usage();
+
+}  // namespace archwright::editor::app

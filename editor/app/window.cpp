@@ -1,0 +1,158 @@
+#include "editor/app/window.hpp"
+
+#define GLFW_INCLUDE_NONE
+#include <GLFW/glfw3.h>
+#include <backends/imgui_impl_glfw.h>
+#include <backends/imgui_impl_opengl3.h>
+
+#include <cmath>
+#include <iostream>
+
+#include "editor/app/painter.hpp"
+#include "editor/model/script.hpp"
+#include "editor/ui/said.hpp"
+#include "engine/base/file.hpp"
+
+namespace archwright::editor::app {
+
+namespace {
+
+constexpr std::size_t most_script_bytes = std::size_t{64} << 20;
+/// After something happened so many frames are drawn: ImGui needs them to come to rest.
+constexpr int frames_after = 3;
+
+struct Glfw {
+    bool up = false;
+    GLFWwindow* window = nullptr;
+    ~Glfw() {
+        if (window != nullptr) glfwDestroyWindow(window);
+        if (up) glfwTerminate();
+    }
+};
+
+/// What the window's own events leave for the loop.
+struct Inbox {
+    std::vector<std::string> dropped;
+    int frames = frames_after;
+};
+
+Fault no_window(const std::string& what) {
+    return {FaultKind::output,
+            "screen",
+            what + " Pictures of the screen need none: archwright-editor --no-window --picture OUT.png FILE.",
+            {}};
+}
+
+}  // namespace
+
+Outcome<Done> run_window(const Options& options, model::Setup setup) {
+    Glfw glfw;
+    glfwSetErrorCallback(nullptr);
+    if (glfwInit() == GLFW_FALSE) return no_window("There is no display to open a window on.");
+    glfw.up = true;
+    setup.wake = [] { glfwPostEmptyEvent(); };
+    model::Session session(std::move(setup));
+
+    glfwWindowHint(GLFW_CONTEXT_VERSION_MAJOR, 3);
+    glfwWindowHint(GLFW_CONTEXT_VERSION_MINOR, 3);
+    glfwWindowHint(GLFW_OPENGL_PROFILE, GLFW_OPENGL_CORE_PROFILE);
+    glfwWindowHint(GLFW_OPENGL_FORWARD_COMPAT, GLFW_TRUE);
+    glfw.window = glfwCreateWindow(options.width, options.height, "Archwright", nullptr, nullptr);
+    if (glfw.window == nullptr) return no_window("No window with OpenGL 3.3 could be opened.");
+    GLFWwindow* window = glfw.window;
+    glfwSetWindowSizeLimits(window, 1100, 640, GLFW_DONT_CARE, GLFW_DONT_CARE);
+    glfwMakeContextCurrent(window);
+    glfwSwapInterval(1);
+    auto device = view::GlDevice::make(
+        [](const char* name) { return reinterpret_cast<void*>(glfwGetProcAddress(name)); });
+    if (!device) return device.fault();
+
+    Inbox inbox;
+    glfwSetWindowUserPointer(window, &inbox);
+    glfwSetDropCallback(window, [](GLFWwindow* w, int count, const char** paths) {
+        auto* box = static_cast<Inbox*>(glfwGetWindowUserPointer(w));
+        for (int i = 0; i < count; ++i) box->dropped.emplace_back(paths[i]);
+    });
+    glfwSetWindowRefreshCallback(window, [](GLFWwindow* w) {
+        static_cast<Inbox*>(glfwGetWindowUserPointer(w))->frames = frames_after;
+    });
+
+    Painter painter;
+    ui::Screen screen(session, **device, [] { glfwPostEmptyEvent(); });
+    // after our own callbacks: ImGui keeps and calls those that stand already
+    ImGui_ImplGlfw_InitForOpenGL(window, true);
+    struct Ended {
+        ~Ended() { ImGui_ImplGlfw_Shutdown(); }
+    } ended;
+
+    const auto scale_now = [&] {
+        if (options.scale > 0) return options.scale;
+        if (session.settings().scale > 0) return session.settings().scale;
+        float x = 1, y = 1;
+        glfwGetWindowContentScale(window, &x, &y);
+        // in quarters: the sharpest of the fonts
+        return std::clamp(std::round(4.0 * static_cast<double>(x)) / 4.0, model::least_scale,
+                          model::most_scale);
+    };
+    double scale = scale_now();
+    if (const auto set = painter.set_scale(scale, screen.look()); !set) return set.fault();
+
+    if (!options.file.empty()) screen.run({ui::open_line(options.file)});
+    if (options.dark) screen.run({"setting theme dark"});
+    if (!options.script.empty()) {
+        const auto file = FileBytes::read(options.script, most_script_bytes);
+        if (!file) return file.fault();
+        const auto done = model::run_script(session, file->text(), options.script.string(),
+                                            [](const std::string& told) { std::cout << told << std::endl; });
+        if (!done) return done.fault();
+    }
+
+    std::string title;
+    for (;;) {
+        if (glfwWindowShouldClose(window) != 0) {
+            // unsaved work is kept beside (docs/script.md): nothing is lost by closing
+            break;
+        }
+        const bool hidden = glfwGetWindowAttrib(window, GLFW_ICONIFIED) != 0;
+        if (inbox.frames > 0 && !hidden)
+            glfwPollEvents();
+        else if (screen.restless() || (session.activity().busy && !hidden))
+            glfwWaitEventsTimeout(0.1);
+        else
+            glfwWaitEvents();
+        // whatever woke us may have changed something
+        inbox.frames = inbox.frames > 0 ? inbox.frames - 1 : frames_after - 1;
+        for (const std::string& path : std::exchange(inbox.dropped, {})) screen.run({ui::open_line(path)});
+        if (const double wanted = scale_now(); std::abs(wanted - scale) > 1e-6) {
+            scale = wanted;
+            if (const auto set = painter.set_scale(scale, screen.look()); !set) return set.fault();
+        }
+        const std::string now = session.has_job() ? (session.modified() ? "* " : "") +
+                                                        session.job().case_code + " \u2013 Archwright"
+                                                  : "Archwright";
+        if (now != title) glfwSetWindowTitle(window, (title = now).c_str());
+
+        int width = 0, height = 0;
+        glfwGetFramebufferSize(window, &width, &height);
+        if (width < 2 || height < 2) continue;
+        ImGui_ImplOpenGL3_NewFrame();
+        ImGui_ImplGlfw_NewFrame();
+        ImGui::GetIO().DisplaySize = {static_cast<float>(width), static_cast<float>(height)};
+        ImGui::GetIO().DisplayFramebufferScale = {1, 1};
+        ImGui::NewFrame();
+        const auto commands = screen.frame(width / scale, height / scale);
+        ImGui::Render();
+        (*device)->draw_to(0, width, height);
+        Painter::draw();
+        glfwSwapBuffers(window);
+        if (!commands.empty()) {
+            screen.run(commands);
+            inbox.frames = frames_after;
+        }
+        if (const std::string trouble = (*device)->trouble(); !trouble.empty())
+            return Fault{FaultKind::output, "screen", trouble, {}};
+    }
+    return Done{};
+}
+
+}  // namespace archwright::editor::app

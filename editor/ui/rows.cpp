@@ -1,0 +1,306 @@
+// Rows of the inspector: one parameter each, from the parameter table.
+#include <algorithm>
+#include <cmath>
+#include <cstring>
+
+#include "editor/ui/said.hpp"
+#include "editor/ui/screen.hpp"
+#include "editor/ui/sum.hpp"
+#include "engine/base/text.hpp"
+#include "engine/design/parameters.hpp"
+
+namespace archwright::editor::ui {
+
+namespace {
+
+using design::Parameter;
+
+const Parameter* find(const std::string& name) {
+    for (const auto* table : {&design::foot_parameters(), &design::case_parameters()})
+        for (const Parameter& p : *table)
+            if (p.name == name) return &p;
+    return nullptr;
+}
+
+int decimals_of(double step) {
+    return step >= 1 ? 0 : step >= 0.1 ? 1 : 2;
+}
+
+std::string unit_of(const Parameter& p) {
+    if (p.unit == "degrees" || p.unit == "deg") return "\u00b0";
+    return p.unit;
+}
+
+std::string words_of(std::string word) {
+    std::replace(word.begin(), word.end(), '_', ' ');
+    return word;
+}
+
+/// Names that are on record and never set.
+bool on_record(const std::string& name) {
+    for (const char* start : {"side.", "cast.", "landmarks", "marks", "presets", "sign_offs", "approvals",
+                              "revisions", "version"})
+        if (name.starts_with(start)) return true;
+    return false;
+}
+
+}  // namespace
+
+void Screen::parameter_rows(Box area, double& y, const std::vector<std::string>& prefixes) {
+    std::string group = prefixes.empty() ? "" : prefixes.front();
+    bool first = true;
+    for (const std::string& prefix : prefixes)
+        for (const auto* table : {&design::case_parameters(), &design::foot_parameters()})
+            for (const Parameter& p : *table) {
+                if (p.listed || on_record(p.name)) continue;
+                if (p.name != prefix && !p.name.starts_with(prefix + ".")) continue;
+                const std::size_t dot = p.name.rfind('.');
+                const std::string here = dot == std::string::npos ? p.name : p.name.substr(0, dot);
+                if (here != group && (dot != std::string::npos)) {
+                    if (!first) y += 8;
+                    small_head(area, y, label_of(here));
+                    group = here;
+                }
+                first = false;
+                parameter_row(area, y, p.name, p.name);
+            }
+}
+
+void Screen::parameter_row(const Box& area, double& y, const std::string& name, const std::string& path) {
+    const Parameter* p = find(name);
+    if (p == nullptr || foot() == nullptr) return;
+    const picture::Theme& t = look_.theme();
+    const auto text = design::of_case(name) ? design::get(session_.job(), path) : design::get(*foot(), path);
+    if (!text) return;
+    const double row = look_.narrow ? 34 : 37, middle = y + 0.5 * row;
+    const double label_width = look_.narrow ? 104 : 122;
+    const double box_x = area.x + label_width;
+    const bool active = state_.editing == path || state_.dragging == path;
+    const std::string label = label_of(name);
+    const Box label_box{area.x, y, label_width - 6, row};
+    const auto hover_help = [&](const Hit& h) {
+        if (!h.hovered || h.held) return;
+        ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {look_.px(10), look_.px(8)});
+        ImGui::BeginTooltip();
+        ImGui::PushTextWrapPos(look_.px(280));
+        std::string help = p->help;
+        if (!help.empty() && help[0] >= 'a' && help[0] <= 'z')
+            help[0] = static_cast<char>(help[0] - 'a' + 'A');
+        ImGui::TextUnformatted(help.c_str());
+        if (!p->source.empty()) ImGui::TextDisabled("%s", p->source.c_str());
+        ImGui::TextDisabled("%s", path.c_str());
+        ImGui::PopTextWrapPos();
+        ImGui::EndTooltip();
+        ImGui::PopStyleVar();
+    };
+    const bool numeric = p->kind == Parameter::Kind::number || p->kind == Parameter::Kind::whole;
+
+    const auto value = parse_number(*text);
+    const double shown_value = state_.dragging == path ? state_.drag_value : value.value_or(p->low);
+    // a figure with as many decimals as it needs, at least those of its step
+    int decimals = decimals_of(p->step);
+    if (value &&
+        std::abs(*value * std::pow(10, decimals) - std::round(*value * std::pow(10, decimals))) > 1e-6)
+        ++decimals;
+
+    const auto begin_drag = [&] {
+        state_.dragging = path;
+        state_.drag_value = value.value_or(p->low);
+        say("step begin \"" + label + "\"");
+        state_.step_open = true;
+    };
+    const auto drag_to = [&](double wanted) {
+        const double step = p->step > 0 ? p->step * (ImGui::GetIO().KeyCtrl ? 0.1 : 1.0) : 0.1;
+        const double next = std::clamp(std::round(wanted / step) * step, p->low, p->high);
+        if (std::abs(next - state_.drag_value) < 1e-12) return;
+        state_.drag_value = next;
+        say("set " + path + " " + rounded(next, std::max(decimals_of(step), 3)));
+    };
+    const auto end_drag = [&] {
+        if (state_.dragging != path) return;
+        say("step end");
+        state_.dragging.clear();
+        state_.step_open = false;
+    };
+
+    // the label; dragged it changes a number
+    {
+        const Hit h = hit("label " + path, label_box);
+        // long names in small type, in two lines where they must
+        const Face face = active ? Face::strong : Face::body,
+                   less = active ? Face::small_strong : Face::small;
+        if (look_.measure(label, face) <= label_box.w)
+            look_.text(label, {area.x, middle}, label_box.w, face, t.text);
+        else if (look_.measure(label, less) <= label_box.w)
+            look_.text(label, {area.x, middle}, label_box.w, less, t.text);
+        else
+            look_.paragraph(label, {area.x, middle - look_.line_height(less)}, label_box.w, 2, less, t.text);
+        hover_help(h);
+        if (numeric && h.activated) begin_drag();
+        if (numeric && h.held && state_.dragging == path) {
+            const float dx = ImGui::GetIO().MouseDelta.x;
+            if (dx != 0.0f)
+                drag_to(state_.drag_value +
+                        static_cast<double>(dx) / look_.scale * std::max(p->step, 0.01) * 0.5);
+        }
+        if (h.released) end_drag();
+    }
+    const double right = area.right();
+    const auto edit_box = [&](const Box& box, const std::string& shown, const std::string& unit,
+                              bool number) {
+        const bool bad = number && value && (*value < p->low - 1e-9 || *value > p->high + 1e-9);
+        look_.fill(box, look_.field(), 3);
+        look_.frame(box, bad ? t.stop : active ? t.accent : t.frame, 3, active ? 2 : 1);
+        const double unit_width = unit.empty() ? 0 : look_.measure(unit, Face::small) + 4;
+        if (state_.editing != path) {
+            const Hit h = hit("box " + path, box);
+            if (number) {
+                look_.text(unit, {box.right() - 8, middle}, unit_width, Face::small, t.soft, Align::right);
+                look_.text(shown, {box.right() - 9 - unit_width, middle}, box.w - 14 - unit_width, Face::body,
+                           t.text, Align::right);
+            } else {
+                look_.name(shown.empty() ? "none" : shown, {box.x + 8, middle}, box.w - 16, Face::body,
+                           shown.empty() ? t.faint : t.text);
+            }
+            if (h.hovered && number && ImGui::GetIO().MouseWheel != 0 && ImGui::GetIO().KeyShift && value) {
+                const double next = std::clamp(
+                    *value + static_cast<double>(ImGui::GetIO().MouseWheel) * p->step, p->low, p->high);
+                say("set " + path + " " + rounded(next, 3));
+            }
+            if (h.clicked) {
+                state_.editing = path;
+                state_.edit_begun = true;
+                const std::string begin = number ? (value ? exact(*value) : "") : *text;
+                std::strncpy(state_.edit_text, begin.c_str(), sizeof state_.edit_text - 1);
+                state_.edit_text[sizeof state_.edit_text - 1] = 0;
+            }
+            hover_help(h);
+            return;
+        }
+        const double free =
+            number ? std::max(6.0, box.w - 12 - unit_width - look_.measure(state_.edit_text, Face::body) - 4)
+                   : 7.0;
+        ImGui::SetCursorScreenPos({look_.px(box.x), look_.px(middle - 13)});
+        ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, {look_.px(free), look_.px(5)});
+        ImGui::PushItemWidth(look_.px(box.w - unit_width));
+        if (state_.edit_begun) ImGui::SetKeyboardFocusHere();
+        const bool done =
+            ImGui::InputText(("##edit " + path).c_str(), state_.edit_text, sizeof state_.edit_text,
+                             ImGuiInputTextFlags_EnterReturnsTrue | ImGuiInputTextFlags_AutoSelectAll);
+        const bool left = ImGui::IsItemDeactivated() && !state_.edit_begun;
+        ImGui::PopItemWidth();
+        ImGui::PopStyleVar();
+        look_.text(unit, {box.right() - 8, middle}, unit_width, Face::small, t.soft, Align::right);
+        state_.edit_begun = false;
+        const bool escaped = ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape));
+        if (!done && !left) return;
+        state_.editing.clear();
+        if (escaped) return;
+        std::string typed = state_.edit_text;
+        if (number) {
+            const auto sum = sum_of(typed, p->unit);
+            if (typed.empty() && p->optional)
+                say("set " + path + " none");
+            else if (!sum) {
+                state_.told = "\"" + typed + "\" is no number.";
+                state_.told_fault = true;
+            } else if (!value || *sum != *value)
+                say("set " + path + " " + exact(*sum));
+        } else if (typed != *text) {
+            say("set " + path + " " + (typed.empty() ? "none" : in_quotes(typed)));
+        }
+    };
+
+    if (numeric) {
+        const double box_width = look_.narrow ? 84 : 92;
+        const Box box{box_x, middle - 14, box_width, 28};
+        const std::string unit = unit_of(*p);
+        edit_box(box, value || state_.dragging == path ? figure(shown_value, decimals) : "", unit, true);
+        // the track, its limits at the ends
+        const std::string low = figure(p->low, p->low == std::round(p->low) ? 0 : 1),
+                          high = figure(p->high, p->high == std::round(p->high) ? 0 : 1);
+        const double lw = look_.measure(low, Face::small), hw = look_.measure(high, Face::small);
+        look_.text(low, {box.right() + 12, middle}, lw + 1, Face::small, t.faint);
+        look_.text(high, {right, middle}, hw + 1, Face::small, t.faint, Align::right);
+        const double x0 = box.right() + 12 + std::max(lw + 8, 24.0), x1 = right - std::max(hw + 8, 26.0);
+        if (x1 > x0 + 12) {
+            const double range = p->high - p->low;
+            const auto place = [&](double v) {
+                return x0 + (x1 - x0) * std::clamp((v - p->low) / (range > 0 ? range : 1), 0.0, 1.0);
+            };
+            look_.fill({x0, middle - 1, x1 - x0, 2}, t.frame);
+            if (const auto standard = parse_number(p->standard))
+                look_.fill({place(*standard) - 0.5, middle - 5, 1, 10}, t.frame);
+            const Hit h = hit("track " + path, {x0 - 6, middle - 10, x1 - x0 + 12, 20});
+            const bool bad = value && (*value < p->low - 1e-9 || *value > p->high + 1e-9);
+            if (value || state_.dragging == path)
+                look_.disc({place(shown_value), middle}, active || h.hovered ? 5.5 : 4.5,
+                           bad      ? t.stop
+                           : active ? t.accent
+                                    : t.soft);
+            if (h.activated) begin_drag();
+            if (h.held && state_.dragging == path) {
+                const double mouse = static_cast<double>(ImGui::GetIO().MousePos.x) / look_.scale;
+                drag_to(p->low + range * (mouse - x0) / (x1 - x0));
+            }
+            if (h.released) end_drag();
+        }
+        y += row;
+        if (active && !p->source.empty()) {
+            look_.name(p->source, {box_x, y + 3}, right - box_x, Face::small, t.soft);
+            y += 16;
+        }
+        return;
+    }
+    const Box wide{box_x, middle - 13, right - box_x, 26};
+    if (p->kind == Parameter::Kind::flag) {
+        const int next = segments(("flag " + path).c_str(), {box_x, wide.y, std::min(wide.w, 110.0), 26},
+                                  {"no", "yes"}, *text == "yes" || *text == "true" ? 1 : 0);
+        if (next >= 0) say("set " + path + (next == 1 ? " yes" : " no"));
+        y += row;
+        return;
+    }
+    if (p->kind == Parameter::Kind::choice) {
+        std::vector<std::string> words;
+        double needed = 0;
+        for (const std::string& word : p->words) {
+            words.push_back(words_of(word));
+            needed += look_.measure(words.back(), Face::body) + 12;
+        }
+        const auto at = std::find(p->words.begin(), p->words.end(), *text);
+        if (words.size() <= 4 && needed <= wide.w) {
+            const int next =
+                segments(("choice " + path).c_str(), wide, words, static_cast<int>(at - p->words.begin()));
+            if (next >= 0) say("set " + path + " " + p->words[static_cast<std::size_t>(next)]);
+            y += row;
+            return;
+        }
+        const Hit h = hit("drop " + path, wide);
+        look_.fill(wide, look_.field(), 3);
+        look_.frame(wide, state_.open_list == path ? t.accent : t.frame, 3);
+        look_.name(words_of(*text), {wide.x + 8, middle}, wide.w - 30, Face::body, t.text);
+        const Vec2 c(wide.right() - 14, middle);
+        look_.polyline({c + Vec2(-3.5, -1.8), c + Vec2(0, 1.8), c + Vec2(3.5, -1.8)}, false, t.soft, 1.4);
+        if (h.clicked) state_.open_list = state_.open_list == path ? "" : path;
+        y += row;
+        if (state_.open_list == path)
+            for (std::size_t i = 0; i < words.size(); ++i) {
+                const Box item{box_x, y, wide.w, 26};
+                const Hit choose = hit("item " + path + p->words[i], item);
+                const bool on = p->words[i] == *text;
+                if (on || choose.hovered) look_.fill(item, on ? look_.accent_fill() : t.head, 3);
+                look_.name(words[i], {item.x + 8, item.centre().y()}, item.w - 16,
+                           on ? Face::strong : Face::body, on ? t.accent : t.text);
+                if (choose.clicked) {
+                    say("set " + path + " " + p->words[i]);
+                    state_.open_list.clear();
+                }
+                y += 26;
+            }
+        return;
+    }
+    edit_box({wide.x, middle - 14, wide.w, 28}, *text, "", false);
+    y += row;
+}
+
+}  // namespace archwright::editor::ui

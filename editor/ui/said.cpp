@@ -1,0 +1,21 @@
+#include "editor/ui/said.hpp"
+
+#include "engine/base/text.hpp"
+
+namespace archwright::editor::ui {
+
+std::string in_quotes(std::string_view text) {
+    std::string out = "\"";
+    for (const char c : text) {
+        if (c == '"' || c == '\\') out += '\\';
+        out += c;
+    }
+    return out + "\"";
+}
+
+std::string open_line(std::string_view file) {
+    const std::string end = lower(file.size() > 5 ? file.substr(file.size() - 5) : file);
+    return (end == ".json" ? "open " : "new ") + in_quotes(file);
+}
+
+}  // namespace archwright::editor::ui

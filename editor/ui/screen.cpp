@@ -1,0 +1,333 @@
+#include "editor/ui/screen.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "editor/model/session_commands.hpp"
+#include "engine/base/text.hpp"
+
+namespace archwright::editor::ui {
+
+Layout Layout::of(double width, double height) {
+    Layout l;
+    l.narrow = width < 1440 || height < 860;
+    Box rest{0, 0, width, height};
+    l.top = rest.cut_top(44);
+    l.status = rest.cut_bottom(26);
+    l.stages = rest.cut_left(l.narrow ? 196 : 228);
+    l.inspector = rest.cut_right(l.narrow ? 316 : 372);
+    const double plan_width = std::floor(rest.w * (l.narrow ? 0.40 : 0.405));
+    Box strip = rest.cut_bottom(l.narrow ? 156 : 220);
+    l.frontal = strip.cut_left(plan_width);
+    l.sagittal = strip;
+    l.plan = rest.cut_left(plan_width);
+    l.model = rest;
+    return l;
+}
+
+std::string stage_of(const std::string& check) {
+    const std::string first = check.substr(0, check.find('.'));
+    const std::pair<const char*, const char*> known[] = {
+        {"receive", "receive"}, {"order", "receive"},   {"stand", "examine"},    {"landmarks", "examine"},
+        {"capture", "examine"}, {"balance", "balance"}, {"carpet", "dress"},     {"dress", "dress"},
+        {"trim", "trim"},       {"shoe", "trim"},       {"features", "reliefs"}, {"parts", "reliefs"},
+        {"wall", "wall"},       {"post", "post"},       {"ground", "post"},      {"lettering", "make"}};
+    for (const auto& [key, stage] : known)
+        if (first == key) return stage;
+    return "prove";
+}
+
+std::string stage_title(const std::string& stage) {
+    if (stage == "reliefs") return "Reliefs and pads";
+    if (stage == "wall") return "Wall and flex";
+    std::string title = stage;
+    if (!title.empty()) title[0] = static_cast<char>(title[0] - 'a' + 'A');
+    return title;
+}
+
+std::string label_of(const std::string& parameter) {
+    std::string label =
+        parameter.substr(parameter.rfind('.') == std::string::npos ? 0 : parameter.rfind('.') + 1);
+    for (const char* unit : {"_mm", "_deg", "_kg", "_mpa"})
+        if (label.ends_with(unit)) label.resize(label.size() - std::string(unit).size());
+    std::replace(label.begin(), label.end(), '_', ' ');
+    if (!label.empty() && label[0] >= 'a' && label[0] <= 'z')
+        label[0] = static_cast<char>(label[0] - 'a' + 'A');
+    return label;
+}
+
+std::string figure(double value, int decimals, const std::string& unit) {
+    std::string text = rounded(value, decimals);
+    if (!text.empty() && text.front() == '-') text.replace(0, 1, "\u2212");
+    if (unit == "degrees" || unit == "deg") return text + "\u00b0";
+    return unit.empty() ? text : text + " " + unit;
+}
+
+Screen::Screen(model::Session& session, view::Device& device, std::function<void()> wake)
+    : session_(session),
+      device_(device),
+      skins_(device),
+      model_view_(device, skins_),
+      plan_print_(device, skins_),
+      plan_page_(device),
+      frontal_page_(device),
+      sagittal_page_(device),
+      legend_page_(device),
+      left_behind_(session.left_behind()),
+      preparer_(std::move(wake)) {}
+
+const design::FootDesign* Screen::foot() const {
+    if (!session_.has_job()) return nullptr;
+    const auto& foot = session_.job().foot(session_.foot());
+    return foot ? &*foot : nullptr;
+}
+
+model::FootView Screen::foot_view() const {
+    return session_.has_job() ? session_.view_of(session_.foot()) : model::FootView{};
+}
+
+bool Screen::superseded() const {
+    const model::FootView view = foot_view();
+    return shown_ && view.latest && view.latest->fault && shown_->subject().has_shell();
+}
+
+void Screen::take_in() {
+    session_.poll();
+    if (!session_.has_job()) {
+        shown_.reset();
+        asked_.reset();
+        skins_.show(nullptr);
+        return;
+    }
+    const model::FootView view = foot_view();
+    // the last sound shape stays while a newer one stops
+    std::shared_ptr<const model::FootResult> result = view.latest;
+    if (view.sound && (!result || (!result->device && !result->preview))) result = view.sound;
+    if (result && result != asked_ && foot() != nullptr) {
+        asked_ = result;
+        preparer_.ask(result, *foot());
+    }
+    if (auto ready = preparer_.take()) {
+        if (!shown_ || shown_->side() != ready->side()) {
+            state_.plan_zoom = 1;
+            state_.plan_pan = Vec2::Zero();
+        }
+        shown_ = std::move(ready);
+    }
+    if (shown_ && shown_->side() != session_.foot()) shown_.reset();
+    skins_.show(shown_);
+}
+
+bool Screen::restless() const {
+    return ImGui::GetTime() < state_.moved_until + 0.1;
+}
+
+std::vector<std::string> Screen::shortened_pages() const {
+    std::vector<std::string> all;
+    for (const view::Page* page : {&plan_page_, &frontal_page_, &sagittal_page_, &legend_page_})
+        all.insert(all.end(), page->shortened().begin(), page->shortened().end());
+    return all;
+}
+
+void Screen::run(const std::vector<std::string>& commands) {
+    for (const std::string& line : commands) {
+        const auto reply = session_.run(line);
+        state_.told_fault = !reply.ok();
+        if (!reply) {
+            state_.told = reply.fault().message;
+        } else {
+            state_.told = reply->objection      ? reply->objection->message
+                          : reply->told.empty() ? std::string()
+                                                : reply->told.back();
+            state_.told_fault = reply->objection.has_value();
+        }
+    }
+}
+
+Screen::Hit Screen::hit(const std::string& id, const Box& box) {
+    ImGui::SetCursorScreenPos({look_.px(box.x), look_.px(box.y)});
+    Hit hit;
+    const ImVec2 size{std::max(1.0f, look_.px(box.w)), std::max(1.0f, look_.px(box.h))};
+    hit.clicked = ImGui::InvisibleButton(id.c_str(), size);
+    hit.hovered = ImGui::IsItemHovered();
+    hit.held = ImGui::IsItemActive();
+    hit.activated = ImGui::IsItemActivated();
+    hit.released = ImGui::IsItemDeactivated();
+    return hit;
+}
+
+void Screen::image(view::Id texture, const Box& box, bool from_below) {
+    if (texture == 0) return;
+    const float v0 = from_below ? 1.0f : 0.0f;
+    // NOLINTNEXTLINE(performance-no-int-to-ptr): ImGui names textures by pointers
+    const auto name = reinterpret_cast<ImTextureID>(device_.native(texture));
+    look_.list->AddImage(name, {look_.px(box.x), look_.px(box.y)},
+                         {look_.px(box.right()), look_.px(box.bottom())}, {0, v0}, {1, 1.0f - v0});
+}
+
+void Screen::view_head(const Box& strip, const std::string& letter, const std::string& name,
+                       const std::string& detail, double right_used) {
+    const picture::Theme& t = look_.theme();
+    look_.fill(strip, t.head);
+    look_.rule_across(strip.x, strip.right(), strip.bottom() - 1, t.rule);
+    double x = strip.x + 12;
+    const double y = strip.centre().y();
+    if (!letter.empty()) {
+        look_.disc_letter({x + 8, y}, letter);
+        x += 24;
+    }
+    x += look_.text(name, {x, y}, strip.right() - x - 8, Face::strong, t.text) + 9;
+    const double room = strip.right() - right_used - 10 - x;
+    if (!detail.empty() && look_.measure(detail, Face::body) <= room)
+        look_.text(detail, {x, y}, room, Face::body, t.soft);
+}
+
+bool Screen::button(const char* id, const std::string& words, const Box& box, bool filled, bool enabled) {
+    const Hit h = enabled ? hit(id, box) : Hit{};
+    const picture::Theme& t = look_.theme();
+    if (filled && enabled) {
+        look_.fill(box, h.hovered ? picture::mix(t.accent, t.text, 0.15) : t.accent, 3);
+        look_.text(words, box.centre(), box.w - 8, Face::strong, t.on_accent, Align::centre);
+    } else {
+        look_.fill(box, h.hovered ? look_.accent_fill() : look_.field(), 3);
+        look_.frame(box, t.frame, 3);
+        look_.text(words, box.centre(), box.w - 8, Face::strong, enabled ? t.accent : t.faint, Align::centre);
+    }
+    return h.clicked;
+}
+
+bool Screen::link(const char* id, const std::string& words, const Vec2& at, Align align) {
+    const double w = look_.measure(words, Face::body);
+    const Box box{align == Align::right ? at.x() - w : at.x(), at.y() - 10, w, 20};
+    const Hit h = hit(id, box);
+    look_.text(words, {box.x, at.y()}, w + 1, Face::body, look_.theme().accent);
+    if (h.hovered) look_.rule_across(box.x, box.right(), at.y() + 8, look_.theme().accent);
+    return h.clicked;
+}
+
+int Screen::segments(const char* id, const Box& box, const std::vector<std::string>& words, int chosen) {
+    const picture::Theme& t = look_.theme();
+    // each gets what its word needs and an even share of the rest
+    double needed = 0;
+    for (const std::string& word : words) needed += look_.measure(word, Face::body);
+    const double spare = (box.w - needed) / static_cast<double>(words.size());
+    look_.fill(box, look_.field(), 3);
+    int answer = -1;
+    Box chosen_box;
+    double x = box.x;
+    for (std::size_t i = 0; i < words.size(); ++i) {
+        const Box part{x, box.y, look_.measure(words[i], Face::body) + spare, box.h};
+        const Hit h = hit(std::string(id) + words[i], part);
+        const bool on = static_cast<int>(i) == chosen;
+        if (h.clicked && !on) answer = static_cast<int>(i);
+        if (on) {
+            look_.fill(part, look_.accent_fill(), 3);
+            chosen_box = part;
+        } else if (h.hovered) {
+            look_.fill(part, t.head, 3);
+        }
+        x = part.right();
+    }
+    look_.frame(box, t.frame, 3);
+    if (chosen >= 0) look_.frame(chosen_box, t.accent, 3);
+    x = box.x;
+    for (std::size_t i = 0; i < words.size(); ++i) {
+        const double w = look_.measure(words[i], Face::body) + spare;
+        look_.text(words[i], {x + 0.5 * w, box.centre().y()}, w - 2, Face::body,
+                   static_cast<int>(i) == chosen ? t.accent : t.soft, Align::centre);
+        x += w;
+    }
+    return answer;
+}
+
+void Screen::small_head(const Box& area, double& y, const std::string& words, const std::string& aside) {
+    const picture::Theme& t = look_.theme();
+    const double aside_width = aside.empty() ? 0 : look_.measure(aside, Face::small) + 8;
+    look_.text(words, {area.x, y + 11}, area.w - aside_width, Face::small_strong, t.soft);
+    if (!aside.empty())
+        look_.text(aside, {area.right(), y + 11}, aside_width, Face::small, t.soft, Align::right);
+    y += 24;
+}
+
+void Screen::keys() {
+    const ImGuiIO& io = ImGui::GetIO();
+    const auto pressed = [](int key) { return ImGui::IsKeyPressed(key); };
+    const bool ctrl = io.KeyCtrl;
+    if (ctrl && pressed(ImGui::GetKeyIndex(ImGuiKey_Z))) say(io.KeyShift ? "redo" : "undo");
+    if (ctrl && (pressed('K') || pressed('k'))) {
+        state_.command_list = !state_.command_list;
+        state_.command_text.clear();
+        state_.command_chosen = 0;
+    }
+    if (ctrl && pressed('S')) say("save");
+    if (pressed(ImGui::GetKeyIndex(ImGuiKey_Escape)) && !state_.command_list) {
+        if (!session_.busy_with().empty() || session_.activity().busy)
+            say("cancel");
+        else if (session_.has_job() && session_.selection().what != "none")
+            say("select none");
+    }
+    if (io.WantTextInput || ctrl || !session_.has_job()) return;
+    const char* views[] = {"medial", "lateral", "behind", "above", "below"};
+    for (int i = 0; i < 5; ++i)
+        if (pressed('1' + i)) say(std::string("view from ") + views[i]);
+    if (pressed('B')) say(std::string("view plan ") + (session_.view("plan") == "above" ? "below" : "above"));
+    if (pressed('F')) {
+        state_.eye = view::Eye::from(session_.view("from"));
+        state_.plan_zoom = 1;
+        state_.plan_pan = Vec2::Zero();
+    }
+    const auto& all = model::stages();
+    const auto at = std::find(all.begin(), all.end(), session_.stage());
+    if (pressed(ImGui::GetKeyIndex(ImGuiKey_PageDown)) && at != all.end() && at + 1 != all.end())
+        say("stage " + *(at + 1));
+    if (pressed(ImGui::GetKeyIndex(ImGuiKey_PageUp)) && at != all.end() && at != all.begin())
+        say("stage " + *(at - 1));
+    if (pressed(ImGui::GetKeyIndex(ImGuiKey_Delete)) && session_.selection().what == "feature")
+        say("feature remove " + session_.selection().name);
+}
+
+std::vector<std::string> Screen::frame(double width, double height) {
+    commands_.clear();
+    take_in();
+    look_.dark = session_.settings().theme == model::Settings::Theme::dark;
+    const Layout layout = Layout::of(width, height);
+    look_.narrow = layout.narrow;
+    look_.apply_style();
+    if (state_.eye_word != session_.view("from")) {
+        state_.eye_word = session_.view("from");
+        if (state_.eye_word != "free") state_.eye = view::Eye::from(state_.eye_word);
+    }
+    ImGui::SetNextWindowPos({0, 0});
+    ImGui::SetNextWindowSize({look_.px(width), look_.px(height)});
+    ImGui::Begin("screen", nullptr,
+                 ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoSavedSettings |
+                     ImGuiWindowFlags_NoBringToFrontOnFocus | ImGuiWindowFlags_NoScrollWithMouse |
+                     ImGuiWindowFlags_NoNavInputs);
+    look_.list = ImGui::GetWindowDrawList();
+    look_.forget_overflows();
+    const picture::Theme& t = look_.theme();
+    look_.fill({0, 0, width, height}, t.panel);
+    keys();
+    const auto part = [&](const char* name, auto&& act) {
+        look_.part = name;
+        act();
+    };
+    part("plan", [&] { plan(layout.plan); });
+    part("model", [&] { model_panel(layout.model); });
+    part("frontal", [&] { section(layout.frontal, {0, state_.section_x, "F", "Frontal"}, frontal_page_); });
+    part("sagittal", [&] {
+        section(layout.sagittal, {1, state_.section_y, "S", "Sagittal"}, sagittal_page_);
+    });
+    part("stages", [&] { stages(layout.stages); });
+    part("inspector", [&] { inspector(layout.inspector); });
+    part("top", [&] { top_bar(layout.top); });
+    part("status", [&] { status(layout.status); });
+    look_.list = ImGui::GetWindowDrawList();
+    look_.rule_down(layout.plan.right() - 1, layout.plan.y, layout.status.y, t.frame);
+    look_.rule_across(layout.plan.x, layout.inspector.x, layout.frontal.y, t.frame);
+    if (state_.command_list) part("commands", [&] { command_list(width, height); });
+    ImGui::End();
+    return commands_;
+}
+
+}  // namespace archwright::editor::ui

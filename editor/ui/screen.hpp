@@ -1,0 +1,137 @@
+// The whole screen: regions, views and panels over one session. It reads the session and gives back commands
+// as text, nothing else.
+#pragma once
+
+#include <functional>
+#include <map>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "editor/model/session.hpp"
+#include "editor/ui/look.hpp"
+#include "editor/view/page.hpp"
+#include "editor/view/plan_print.hpp"
+
+namespace archwright::editor::ui {
+
+/// Regions of the screen in logical pixels.
+struct Layout {
+    bool narrow = false;
+    Box top, stages, plan, model, frontal, sagittal, inspector, status;
+
+    static Layout of(double width, double height);
+};
+
+/// What the screen keeps between frames: nothing of the job.
+struct State {
+    view::Eye eye;
+    std::string eye_word;  ///< the view's setting that `eye` came from
+    double section_x = 60, section_y = 0;
+    double plan_zoom = 1;
+    Vec2 plan_pan = Vec2::Zero();
+    bool command_list = false;
+    std::string command_text;
+    int command_chosen = 0;
+    std::string editing;  ///< parameter whose text is being typed
+    char edit_text[256] = {};
+    bool edit_begun = false;
+    std::string dragging;  ///< parameter that is dragged; empty: none
+    double drag_value = 0;
+    bool step_open = false;
+    std::string told;  ///< of the last command, for the status line
+    bool told_fault = false;
+    std::string open_path;  ///< typed on the first screen
+    std::string open_list;  ///< parameter whose words are listed
+    std::optional<view::Place> cursor;
+    double moved_until = 0;  ///< something moves: coarser pictures
+};
+
+class Screen {
+  public:
+    Screen(model::Session& session, view::Device& device, std::function<void()> wake);
+
+    /// One frame between ImGui::NewFrame and ImGui::Render; what a person asked for, in order, and its size
+    /// in logical pixels. `run` does them.
+    std::vector<std::string> frame(double width, double height);
+    /// Does the commands of a frame and remembers what they answered.
+    void run(const std::vector<std::string>& commands);
+    Look& look() { return look_; }
+    State& state() { return state_; }
+    /// Everything that came from behind is on the screen.
+    bool settled() const { return preparer_.idle() && !session_.activity().busy; }
+    void wait_settled() { preparer_.wait(); }
+    const std::shared_ptr<const view::Shown>& shown() const { return shown_; }
+    /// Another frame is needed soon though nothing is pressed.
+    bool restless() const;
+    /// Texts of the pages that did not fit.
+    std::vector<std::string> shortened_pages() const;
+    std::size_t model_drawn() const { return model_view_.drawn(); }
+
+  private:
+    friend struct Panel;
+    void take_in();
+    void keys();
+
+    void top_bar(const Box& box);
+    void stages(const Box& box);
+    void steps(const Box& box, double y);
+    void plan(const Box& box);
+    void model_panel(const Box& box);
+    void section(const Box& box, const picture::SectionCut& cut, view::Page& page);
+    void inspector(const Box& box);
+    void status(const Box& box);
+    void command_list(double width, double height);
+    void first_screen(const Box& box);
+
+    // of the inspector
+    void parameter_rows(Box area, double& y, const std::vector<std::string>& prefixes);
+    void parameter_row(const Box& area, double& y, const std::string& name, const std::string& path);
+    void feature_list(const Box& area, double& y);
+    void landmark_list(const Box& area, double& y);
+    void receive_panel(const Box& area, double& y);
+    void make_panel(const Box& area, double& y);
+    void checks(const Box& area, double& y, const std::vector<Check>& all);
+    void small_head(const Box& area, double& y, const std::string& words, const std::string& aside = {});
+    bool link(const char* id, const std::string& words, const Vec2& at, Align align = Align::left);
+    bool button(const char* id, const std::string& words, const Box& box, bool filled, bool enabled = true);
+    int segments(const char* id, const Box& box, const std::vector<std::string>& words, int chosen);
+
+    struct Hit {
+        bool hovered = false, clicked = false, held = false, activated = false, released = false;
+    };
+    Hit hit(const std::string& id, const Box& box);
+    void view_head(const Box& strip, const std::string& letter, const std::string& name,
+                   const std::string& detail, double right_used = 0);
+    void image(view::Id texture, const Box& box, bool from_below);
+    void say(std::string command) { commands_.push_back(std::move(command)); }
+    const design::FootDesign* foot() const;
+    model::FootView foot_view() const;
+    /// What is shown is the last sound shape of a design that stops now.
+    bool superseded() const;
+
+    model::Session& session_;
+    view::Device& device_;
+    Look look_;
+    State state_;
+    std::vector<std::string> commands_;
+    view::Skins skins_;
+    view::ModelView model_view_;
+    view::PlanPrint plan_print_;
+    view::Page plan_page_, frontal_page_, sagittal_page_, legend_page_;
+    std::vector<model::LeftBehind> left_behind_;  ///< as the session began
+    std::shared_ptr<const view::Shown> shown_;
+    std::shared_ptr<const model::FootResult> asked_;
+    view::Preparer preparer_;
+};
+
+/// The stage a check belongs to, by its key.
+std::string stage_of(const std::string& check);
+/// Trade word of a stage: "Reliefs and pads".
+std::string stage_title(const std::string& stage);
+/// "cup_posterior_mm" as a label: "Cup posterior".
+std::string label_of(const std::string& parameter);
+/// A figure for reading: a true minus, with its unit.
+std::string figure(double value, int decimals, const std::string& unit = {});
+
+}  // namespace archwright::editor::ui

@@ -1,0 +1,131 @@
+// The whole screen without a window: every text in its box, one undo step a drag, the same picture twice.
+#include <imgui.h>
+
+#include <catch2/catch.hpp>
+
+#include "editor/app/offscreen.hpp"
+#include "editor/app/options.hpp"
+#include "editor/app/painter.hpp"
+#include "tests/editor_model/desk.hpp"
+
+using namespace archwright;
+using namespace archwright::editor;
+
+namespace {
+
+std::string told(const std::vector<ui::Overflow>& overflows) {
+    std::string all;
+    for (const ui::Overflow& o : overflows)
+        all += o.where + ": \"" + o.text + "\" needs " + std::to_string(o.needed) + " of " +
+               std::to_string(o.room) + "\n";
+    return all;
+}
+
+}  // namespace
+
+TEST_CASE("every text stands in its box, at every scale, in both sizes and both themes") {
+    const tests::Desk desk;
+    auto offscreen = app::Offscreen::make();
+    INFO((offscreen ? "" : offscreen.fault().message));
+    REQUIRE(offscreen.ok());
+    for (const auto& [w, h] : {std::pair(1600, 1000), std::pair(1280, 720)})
+        for (const double scale : {1.0, 1.5, 2.0}) {
+            model::Session session(desk.setup());
+            app::Stage stage((*offscreen)->device(), session, w, h, scale);
+            REQUIRE(stage.start().ok());
+            INFO(w << "x" << h << " at " << scale);
+            stage.settle();
+            CHECK(told(stage.screen().look().overflows()) == "");
+            tests::give(session, desk.open_line());
+            tests::give(session, "feature add nodule-relief-with-a-long-name cavity points=[[70,10]]");
+            tests::give(session, "feature add fascia groove points=[[60,8],[110,12]]");
+            tests::give(session, "select feature fascia");
+            stage.settle();
+            for (const char* theme : {"light", "dark"}) {
+                tests::give(session, std::string("setting theme ") + theme);
+                for (const char* stage_name : {"receive", "examine", "balance", "dress", "trim", "reliefs",
+                                               "wall", "post", "prove", "make"}) {
+                    tests::give(session, std::string("stage ") + stage_name);
+                    stage.frame();
+                    stage.frame();
+                    INFO(theme << ", " << stage_name);
+                    CHECK(told(stage.screen().look().overflows()) == "");
+                }
+            }
+            CHECK(stage.screen().look().missing() == "");
+            CHECK(stage.screen().shortened_pages() == std::vector<std::string>{});
+            CHECK((*offscreen)->device().trouble() == "");
+        }
+}
+
+TEST_CASE("one drag is one step of undo") {
+    const tests::Desk desk;
+    auto offscreen = app::Offscreen::make();
+    REQUIRE(offscreen.ok());
+    model::Session session(desk.setup());
+    app::Stage stage((*offscreen)->device(), session, 1600, 1000, 1.0);
+    REQUIRE(stage.start().ok());
+    tests::give(session, desk.open_line());
+    tests::give(session, "stage trim");
+    stage.settle();
+    const double before = session.job().foot(session.foot())->trim.distal_first_mm;
+    // the label of the first row, dragged to the right
+    Vec2 at(1600 - 372 + 40, 44 + 28 + 24 + 18);
+    stage.move(at);
+    stage.frame();
+    stage.press(0, true);
+    stage.frame();
+    for (int i = 0; i < 20; ++i) {
+        at.x() += 6;
+        stage.move(at);
+        stage.frame();
+    }
+    stage.press(0, false);
+    stage.frame();
+    stage.frame();
+    const double after = session.job().foot(session.foot())->trim.distal_first_mm;
+    CHECK(after > before);
+    REQUIRE(session.history() != nullptr);
+    CHECK(session.history()->labels().size() == 1);
+    CHECK_FALSE(session.history()->open());
+    tests::give(session, "undo");
+    CHECK(session.job().foot(session.foot())->trim.distal_first_mm == before);
+}
+
+TEST_CASE("the same state gives the same picture") {
+    const tests::Desk desk;
+    std::vector<std::uint8_t> pictures[2];
+    for (auto& picture : pictures) {
+        auto offscreen = app::Offscreen::make();
+        REQUIRE(offscreen.ok());
+        model::Session session(desk.setup());
+        app::Stage stage((*offscreen)->device(), session, 1280, 720, 1.0);
+        REQUIRE(stage.start().ok());
+        tests::give(session, desk.open_line());
+        stage.settle();
+        picture = stage.pixels();
+        // at rest nothing is drawn again
+        const std::size_t drawn = stage.screen().model_drawn();
+        for (int i = 0; i < 5; ++i) stage.frame();
+        CHECK(stage.screen().model_drawn() == drawn);
+    }
+    CHECK(pictures[0] == pictures[1]);
+}
+
+TEST_CASE("the program's words are checked") {
+    const auto refused = [](std::vector<std::string> words) { return !app::read_options(words).ok(); };
+    CHECK(refused({"--size", "0x0"}));
+    CHECK(refused({"--size", "1600"}));
+    CHECK(refused({"--scale", "9"}));
+    CHECK(refused({"--picture", "a.jpg"}));
+    CHECK(refused({"--no-window"}));
+    CHECK(refused({"--nonsense"}));
+    CHECK(refused({"a.json", "b.json"}));
+    CHECK(refused({"--script"}));
+    const auto good = app::read_options(
+        {"--no-window", "--picture", "a.png", "--size", "1280x720", "--scale", "2", "case.json"});
+    REQUIRE(good.ok());
+    CHECK(good->width == 1280);
+    CHECK(good->scale == 2);
+    CHECK(good->file == "case.json");
+}
