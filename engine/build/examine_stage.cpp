@@ -27,13 +27,6 @@ void answer(Examined::Call& call, const std::vector<design::Answer>& answers, do
     }
 }
 
-/// Of a finding among others of its certainty: height a device would copy, as surely as it is known. What has
-/// no height (a cast too short) comes first.
-double weight(const Finding& f) {
-    constexpr double first = 100.0;
-    return f.advice == Finding::Advice::take_again ? first : f.confidence * std::abs(f.depth_mm);
-}
-
 bool open(const Examined::Call& call) {
     return call.answered != design::Answer::Is::foot;
 }
@@ -93,9 +86,7 @@ Outcome<Examined> examine_stage(const Received& received, const design::FootDesi
     examined.map = std::move(examination->map);
     std::vector<Finding> findings = std::move(examination->findings);
     for (Finding& finding : examine::edge_faults(standing)) findings.push_back(std::move(finding));
-    std::stable_sort(findings.begin(), findings.end(), [](const Finding& a, const Finding& b) {
-        return std::pair(a.certainty, -weight(a)) < std::pair(b.certainty, -weight(b));
-    });
+    std::stable_sort(findings.begin(), findings.end(), examine::worse);
     for (Finding& finding : findings) {
         Examined::Call call;
         call.in_scan = standing.frame.to_scan(finding.place);

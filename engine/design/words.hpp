@@ -51,20 +51,13 @@ inline constexpr std::array<Word<Mark::Kind>, 3> words<Mark::Kind>{{
     {Mark::Kind::area, "area", "area"},
 }};
 template <>
-inline constexpr std::array<Word<examine::Finding::Kind>, 12> words<examine::Finding::Kind>{{
-    {examine::Finding::Kind::dent, "dent", "dent"},
-    {examine::Finding::Kind::crease, "crease", "crease"},
-    {examine::Finding::Kind::seam, "seam", "overlap seam"},
-    {examine::Finding::Kind::flat_heel, "flat_heel", "flattened heel"},
-    {examine::Finding::Kind::flat_border, "flat_border", "flattened border"},
-    {examine::Finding::Kind::bump, "bump", "bump"},
-    {examine::Finding::Kind::rough, "rough", "rough patch"},
-    {examine::Finding::Kind::hole, "hole", "hole"},
-    {examine::Finding::Kind::tear, "tear", "torn edge"},
-    {examine::Finding::Kind::splay, "splay", "splayed walls"},
-    {examine::Finding::Kind::short_cast, "short_cast", "cast ends too soon"},
-    {examine::Finding::Kind::toes, "toes", "toes in the way"},
-}};
+inline constexpr auto words<examine::Finding::Kind> = [] {
+    std::array<Word<examine::Finding::Kind>, examine::kind_words.size()> all{};
+    for (std::size_t i = 0; i < all.size(); ++i)
+        all[i] = {static_cast<examine::Finding::Kind>(i), examine::kind_words[i].key,
+                  examine::kind_words[i].title};
+    return all;
+}();
 template <>
 inline constexpr std::array<Word<Answer::Is>, 2> words<Answer::Is>{{
     {Answer::Is::foot, "foot", "the foot's own shape"},

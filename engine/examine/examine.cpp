@@ -32,12 +32,6 @@ bool left_alone(const Finding& f, const std::vector<ProtectedPlace>& leave) {
                        [&](const ProtectedPlace& p) { return (p.place - f.place).norm() < p.reach_mm; });
 }
 
-double weight(const Finding& f) {
-    constexpr double question = 0.1;
-    return (f.certainty == Finding::Certainty::certain ? 1.0 : question) * f.confidence *
-           std::abs(f.depth_mm);
-}
-
 }  // namespace
 
 Outcome<std::vector<Finding>> find_faults(const Relief& relief, const Anatomy& anatomy,
@@ -143,8 +137,7 @@ Outcome<std::vector<Finding>> find_faults(const Relief& relief, const Anatomy& a
             f.certainty = Finding::Certainty::question;
             f.confidence = std::min(f.confidence, 0.3);
         }
-    std::stable_sort(found.begin(), found.end(),
-                     [](const Finding& a, const Finding& b) { return weight(a) > weight(b); });
+    std::stable_sort(found.begin(), found.end(), worse);
     return found;
 }
 

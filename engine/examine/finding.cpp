@@ -1,37 +1,21 @@
 #include "engine/examine/finding.hpp"
 
-#include <array>
+#include <cmath>
+#include <utility>
 
 namespace archwright::examine {
 
 namespace {
 
-struct Words {
-    const char *key, *title;
-};
-constexpr std::array<Words, 12> words{{
-    {"dent", "dent"},
-    {"crease", "crease"},
-    {"seam", "overlap seam"},
-    {"flat_heel", "flattened heel"},
-    {"flat_border", "flattened border"},
-    {"bump", "bump, as air under the plaster leaves"},
-    {"rough", "rough patch"},
-    {"hole", "hole"},
-    {"tear", "torn edge"},
-    {"splay", "splayed walls"},
-    {"short_cast", "cast ends too soon"},
-    {"toes", "toes in the way"},
-}};
+double weight(const Finding& f) {
+    constexpr double first = 100.0;  // what has no height; no fault is so high
+    return f.advice == Finding::Advice::take_again ? first : f.confidence * std::abs(f.depth_mm);
+}
 
 }  // namespace
 
-const char* key(Finding::Kind kind) {
-    return words[static_cast<std::size_t>(kind)].key;
-}
-
-const char* title(Finding::Kind kind) {
-    return words[static_cast<std::size_t>(kind)].title;
+bool worse(const Finding& a, const Finding& b) {
+    return std::pair(a.certainty, -weight(a)) < std::pair(b.certainty, -weight(b));
 }
 
 }  // namespace archwright::examine

@@ -1,6 +1,7 @@
 // What an examination of a cast found.
 #pragma once
 
+#include <array>
 #include <string>
 #include <vector>
 
@@ -48,10 +49,35 @@ struct Finding {
     std::string advice_words;  ///< plain words, with how to take it better
 };
 
-/// Stable key of a kind, for example "flat_heel".
-const char* key(Finding::Kind kind);
-/// The trade's words, for example "flattened heel".
-const char* title(Finding::Kind kind);
+/// The words of every kind, in order.
+struct KindWords {
+    const char* key;    ///< stable, in files and commands
+    const char* title;  ///< the trade's words
+};
+inline constexpr std::array<KindWords, 12> kind_words{{
+    {"dent", "dent"},
+    {"crease", "crease"},
+    {"seam", "overlap seam"},
+    {"flat_heel", "flattened heel"},
+    {"flat_border", "flattened border"},
+    {"bump", "bump"},
+    {"rough", "rough patch"},
+    {"hole", "hole"},
+    {"tear", "torn edge"},
+    {"splay", "splayed walls"},
+    {"short_cast", "cast ends too soon"},
+    {"toes", "toes in the way"},
+}};
+constexpr const char* key(Finding::Kind kind) {
+    return kind_words[static_cast<std::size_t>(kind)].key;
+}
+constexpr const char* title(Finding::Kind kind) {
+    return kind_words[static_cast<std::size_t>(kind)].title;
+}
+
+/// Order of a list of findings, worst first: what is certain before what is a question, a cast to be taken
+/// again before all else of its certainty, then the height a device would copy, as surely as it is known.
+bool worse(const Finding& a, const Finding& b);
 
 /// A place that is meant to be as it is: a mark of pain, of a lesion or of a bone. A bump or a dent whose
 /// place lies within its reach is no fault and is not called.

@@ -9,6 +9,7 @@
 #include <numeric>
 
 #include "engine/base/text.hpp"
+#include "engine/examine/course.hpp"
 #include "engine/surface/fit.hpp"
 
 namespace archwright::examine {
@@ -242,106 +243,6 @@ std::optional<Fault> add_pieces(const TriangleMesh& scan, const ScanFrame& frame
         if (auto fault = add_pieces(scan, frame, zone, {what.name, half, what.reach_mm}, pieces))
             return fault;
     return std::nullopt;
-}
-
-/// A smooth round dimple or dome over the plane: (1 - (r / radius)^2)^2, with zero slope at its edge.
-struct Dome {
-    Vec2 middle = Vec2::Zero();
-    double radius = 1.0;
-    double at(const Vec2& p) const {
-        const double rest = 1.0 - (p - middle).squaredNorm() / (radius * radius);
-        return rest > 0.0 ? rest * rest : 0.0;
-    }
-};
-
-/// Samples over a plane.
-struct Samples {
-    std::vector<Vec2> at;
-    std::vector<double> height, weight;
-};
-
-/// A polynomial over a piece's plane: how the foot goes on at large. The fairest surface alone takes a cap
-/// off the heads: it holds the bending as low as what lies round them allows.
-class Course {
-  public:
-    static constexpr int degree = 6, terms = (degree + 1) * (degree + 2) / 2;
-
-    /// By weighted least squares; where a dome is given together with its height, so that samples within the
-    /// dome tell of the foot below it too.
-    Course(const Samples& samples, const Vec2& middle, double size, const Dome* dome)
-        : middle_(middle), size_(size) {
-        using Matrix = Eigen::Matrix<double, terms + 1, terms + 1>;
-        Matrix normal = Matrix::Zero();
-        Eigen::Matrix<double, terms + 1, 1> right = Eigen::Matrix<double, terms + 1, 1>::Zero(), row;
-        for (std::size_t k = 0; k < samples.at.size(); ++k) {
-            row.head<terms>() = row_of(samples.at[k]);
-            row[terms] = dome == nullptr ? 0.0 : dome->at(samples.at[k]);
-            normal.selfadjointView<Eigen::Lower>().rankUpdate(row, samples.weight[k]);
-            right += samples.weight[k] * samples.height[k] * row;
-        }
-        // enough to hold terms that few samples decide, nothing beside those that many do
-        constexpr double least = 1e-9;
-        normal.diagonal().array() += least * normal.trace();
-        const Eigen::Matrix<double, terms + 1, 1> found =
-            normal.selfadjointView<Eigen::Lower>().ldlt().solve(right);
-        factors_ = found.head<terms>();
-        dome_height_ = found[terms];
-        for (std::size_t k = 0; k < samples.at.size(); ++k) {
-            const double off = height(samples.at[k]) - samples.height[k] +
-                               (dome == nullptr ? 0.0 : dome_height_ * dome->at(samples.at[k]));
-            misfit2_ += samples.weight[k] * off * off;
-        }
-    }
-    double height(const Vec2& at) const { return row_of(at).dot(factors_); }
-    double dome_height() const { return dome_height_; }
-    double misfit2() const { return misfit2_; }
-
-  private:
-    using Row = Eigen::Matrix<double, terms, 1>;
-    Row row_of(const Vec2& at) const {
-        const Vec2 p = (at - middle_) / size_;
-        std::array<double, degree + 1> x{1.0}, y{1.0};
-        for (std::size_t n = 1; n <= degree; ++n) x[n] = x[n - 1] * p.x(), y[n] = y[n - 1] * p.y();
-        Row row;
-        int k = 0;
-        for (std::size_t n = 0; n <= degree; ++n)
-            for (std::size_t i = 0; i <= n; ++i) row[k++] = x[n - i] * y[i];
-        return row;
-    }
-    Vec2 middle_;
-    double size_;
-    Row factors_ = Row::Zero();
-    double dome_height_ = 0.0, misfit2_ = 0.0;
-};
-
-/// The course below the round dimple or dome that explains the samples best, near this place and not beyond
-/// this reach. Nothing when none explains them: then what lies inside says nothing of the foot below.
-std::optional<Course> below_dome(const Samples& samples, const Vec2& middle, double size, const Vec2& place,
-                                 double reach) {
-    std::optional<Course> best;
-    Dome of_best;
-    for (double radius = reach; radius >= std::max(0.55 * reach, 3.0); radius -= 0.5)
-        for (int i = -1; i <= 1; ++i)
-            for (int j = -1; j <= 1; ++j) {
-                const Dome dome{place + Vec2(i, j), radius};
-                Course course(samples, middle, size, &dome);
-                if (best && course.misfit2() >= best->misfit2()) continue;
-                best = course;
-                of_best = dome;
-            }
-    if (!best) return std::nullopt;
-    double inside2 = 0.0, area = 0.0;
-    for (std::size_t k = 0; k < samples.at.size(); ++k) {
-        const double dome = of_best.at(samples.at[k]);
-        if (!(dome > 0.0)) continue;
-        const double off = best->height(samples.at[k]) + best->dome_height() * dome - samples.height[k];
-        inside2 += samples.weight[k] * off * off;
-        area += samples.weight[k];
-    }
-    constexpr double most_left = 0.25;  // of its height, rms
-    if (std::sqrt(inside2 / std::max(area, 1e-12)) > most_left * std::abs(best->dome_height()))
-        return std::nullopt;
-    return best;
 }
 
 /// What lies round a piece, carried on through it: the course at large, and a surface of what is left of it.

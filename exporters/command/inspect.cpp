@@ -9,19 +9,9 @@ namespace archwright::exporters::command {
 
 namespace {
 
-/// The picture of one cast, where one is asked for. `kept` are files that are never written over.
-std::optional<Fault> draw(const InspectOptions& options, const CastReport& report, const std::string& name,
-                          const std::vector<std::filesystem::path>& kept) {
+/// The picture of one cast, where one is asked for.
+std::optional<Fault> draw(const InspectOptions& options, const CastReport& report, const std::string& name) {
     if (options.picture.empty()) return std::nullopt;
-    if (options.picture.extension() != ".png")
-        return Fault{FaultKind::usage, "inspect",
-                     options.picture.string() + ": pictures are PNG; give a name that ends in .png.",
-                     std::nullopt};
-    for (const auto& input : kept)
-        if (same_file(options.picture, input))
-            return Fault{FaultKind::usage, "inspect",
-                         options.picture.string() + " is the job or its cast; it is never written over.",
-                         std::nullopt};
     const auto drawn = picture::draw_cast_sheet(report.received, report.examined, report.side, name, {});
     if (!drawn) return drawn.fault();
     if (const auto done = picture::write_png(drawn->image, options.picture); !done) return done.fault();
@@ -40,6 +30,9 @@ Exit inspect_job(Console& console, const InspectOptions& options) {
                              "inspect",
                              "The job has two feet, and a picture shows one: say which with --foot.",
                              {}});
+    const auto inputs = inputs_of(*job, options.file, options.reading.allow_outside);
+    if (const auto may = picture_may_go(options.picture, "inspect", inputs); !may)
+        return console.fail(may.fault());
     std::string out;
     for (const Side side : *feet) {
         const auto told = [&](const Fault& fault) {
@@ -62,9 +55,7 @@ Exit inspect_job(Console& console, const InspectOptions& options) {
             out += (out.empty() ? "[\n" : ",\n") + cast_json(report);
         else
             out += "Case " + job->case_code + ", " + word(side) + " foot\n" + cast_text(report) + "\n";
-        if (auto fault = draw(options, report, job->case_code,
-                              inputs_of(*job, options.file, options.reading.allow_outside)))
-            return console.fail(*fault);
+        if (auto fault = draw(options, report, job->case_code)) return console.fail(*fault);
     }
     console.print(console.json() ? out + "]\n" : out);
     return Exit::done;
@@ -80,6 +71,8 @@ Exit run_inspect(Console& console, const InspectOptions& options) {
                              "--effects compares devices, and a cast alone has none: make a job with "
                              "archwright new, then inspect that.",
                              {}});
+    if (const auto may = picture_may_go(options.picture, "inspect", {options.file}); !may)
+        return console.fail(may.fault());
     auto cast = build::open_cast(options.file, options.reading.limits, console.progress());
     if (!cast) return console.fail(cast.fault());
     scan::Stated stated;
@@ -93,7 +86,7 @@ Exit run_inspect(Console& console, const InspectOptions& options) {
     if (!ink) return console.fail(ink.fault());
     const CastReport report{*received, *examined, *ink, nullptr, received->standing.frame.side, {}};
     console.print(console.json() ? cast_json(report) : cast_text(report));
-    if (auto fault = draw(options, report, (*cast)->name, {options.file})) return console.fail(*fault);
+    if (auto fault = draw(options, report, (*cast)->name)) return console.fail(*fault);
     return Exit::done;
 }
 

@@ -4,6 +4,7 @@
 
 #include "engine/base/text.hpp"
 #include "engine/design/job_file.hpp"
+#include "exporters/moving_in.hpp"
 
 namespace archwright::exporters::command {
 
@@ -94,6 +95,23 @@ Outcome<std::shared_ptr<const build::CastFile>> cast_in_hand(const design::Job& 
     const auto file = design::resolve(path, named.path, reading.allow_outside);
     if (!file) return file.fault();
     return build::open_cast_of(named, *file, reading.limits, progress);
+}
+
+Outcome<Done> picture_may_go(const std::filesystem::path& target, const char* stage,
+                             const std::vector<std::filesystem::path>& from) {
+    if (target.empty()) return Done{};
+    if (target.extension() != ".png")
+        return Fault{FaultKind::usage,
+                     stage,
+                     target.string() + ": pictures are PNG; give a name that ends in .png.",
+                     {}};
+    for (const auto& file : from)
+        if (same_file(target, file))
+            return Fault{FaultKind::usage,
+                         stage,
+                         target.string() + " is the job or its cast; it is never written over.",
+                         {}};
+    return Done{};
 }
 
 }  // namespace archwright::exporters::command

@@ -41,4 +41,9 @@ Outcome<std::shared_ptr<const build::CastFile>> cast_in_hand(const design::Job& 
                                                              const std::filesystem::path& path,
                                                              const CastOptions& reading, Progress& progress);
 
+/// A picture may be written to `target`: its name ends in .png, and it is none of the files it comes from.
+/// Nothing is checked for an empty name. Fault: usage, of `stage`.
+Outcome<Done> picture_may_go(const std::filesystem::path& target, const char* stage,
+                             const std::vector<std::filesystem::path>& from);
+
 }  // namespace archwright::exporters::command

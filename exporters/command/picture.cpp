@@ -11,18 +11,9 @@ Exit run_picture(Console& console, const PictureOptions& options) {
     if (!job) return console.fail(job.fault());
     const auto side = design::choose_foot(*job, options.foot);
     if (!side) return console.fail(side.fault());
-    if (options.picture.extension() != ".png")
-        return console.fail({FaultKind::usage,
-                             "picture",
-                             options.picture.string() + ": pictures are PNG; give a name that ends in .png.",
-                             {}});
-    for (const auto& input : inputs_of(*job, options.job, options.reading.allow_outside))
-        if (same_file(options.picture, input))
-            return console.fail(
-                {FaultKind::usage,
-                 "picture",
-                 options.picture.string() + " is the job or its cast; it is never written over.",
-                 {}});
+    const auto inputs = inputs_of(*job, options.job, options.reading.allow_outside);
+    if (const auto may = picture_may_go(options.picture, "picture", inputs); !may)
+        return console.fail(may.fault());
     const auto bench = open_bench(options.job, options.reading);
     if (!bench) return console.fail(bench.fault());
     // a device that is stopped is drawn too: its picture shows where
