@@ -1,5 +1,6 @@
 #include "engine/scan/raster.hpp"
 
+#include <libexif/exif-data.h>
 #include <png.h>
 #include <turbojpeg.h>
 
@@ -81,6 +82,41 @@ Outcome<Raster> read_jpeg(std::span<const std::byte> bytes, const std::string& n
     return raster;
 }
 
+/// What the camera noted of how it was held: 1 to 8 as in EXIF; 1 (as stored) where nothing is noted.
+int orientation(std::span<const std::byte> bytes) {
+    const auto release = [](ExifData* held) { exif_data_unref(held); };
+    const std::unique_ptr<ExifData, decltype(release)> data(
+        exif_data_new_from_data(reinterpret_cast<const unsigned char*>(bytes.data()),
+                                static_cast<unsigned>(bytes.size())),
+        release);
+    if (!data) return 1;
+    const ExifEntry* entry = exif_content_get_entry(data->ifd[EXIF_IFD_0], EXIF_TAG_ORIENTATION);
+    if (entry == nullptr || entry->format != EXIF_FORMAT_SHORT || entry->components != 1 || entry->size < 2)
+        return 1;
+    const int noted = exif_get_short(entry->data, exif_data_get_byte_order(data.get()));
+    return noted >= 1 && noted <= 8 ? noted : 1;
+}
+
+/// The picture as it is seen when the place of its stored first row and first column is `noted` (EXIF).
+Raster as_seen(Raster stored, int noted) {
+    if (noted == 1) return stored;
+    const bool on_its_side = noted >= 5;
+    const bool from_right = noted == 2 || noted == 3 || noted == 7 || noted == 8;
+    const bool from_below = noted == 3 || noted == 4 || noted == 6 || noted == 7;
+    Raster seen;
+    seen.width = on_its_side ? stored.height : stored.width;
+    seen.height = on_its_side ? stored.width : stored.height;
+    seen.pixels.reserve(stored.pixels.size());
+    for (std::size_t row = 0; row < seen.height; ++row)
+        for (std::size_t column = 0; column < seen.width; ++column) {
+            std::size_t x = on_its_side ? row : column, y = on_its_side ? column : row;
+            if (from_right) x = stored.width - 1 - x;
+            if (from_below) y = stored.height - 1 - y;
+            seen.pixels.push_back(stored.pixel(x, y));
+        }
+    return seen;
+}
+
 }  // namespace
 
 TriangleMesh::Colour Raster::at(double x, double y) const {
@@ -113,6 +149,14 @@ Outcome<Raster> read_raster(const std::filesystem::path& path) {
     const auto file = FileBytes::read(path, most_picture_bytes);
     if (!file) return file.fault();
     return read_raster_bytes(file->bytes(), path.filename().string());
+}
+
+Outcome<Raster> read_photograph(const std::filesystem::path& path) {
+    const auto file = FileBytes::read(path, most_picture_bytes);
+    if (!file) return file.fault();
+    auto stored = read_raster_bytes(file->bytes(), path.filename().string());
+    if (!stored) return stored;
+    return as_seen(std::move(*stored), orientation(file->bytes()));
 }
 
 }  // namespace archwright::scan

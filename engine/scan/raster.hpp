@@ -32,10 +32,14 @@ inline constexpr std::size_t most_pixels = 80'000'000;
 inline constexpr std::size_t most_picture_bytes = 400'000'000;
 
 /// Reads PNG (any colour type and depth, by libpng; 16 bits are cut to 8, what is transparent is taken as on
-/// white) or JPEG (by libjpeg-turbo; grey and colour, not CMYK). The content decides. A turn noted beside the
-/// picture (EXIF) is not made. Faults (input) name the file: absent, neither format, more than most_pixels,
-/// damaged, cut short, CMYK.
+/// white) or JPEG (by libjpeg-turbo; grey and colour, not CMYK). The content decides. Rows and columns are those
+/// of the file. Faults (input) name the file: absent, neither format, more than most_pixels, damaged, cut
+/// short, CMYK.
 Outcome<Raster> read_raster(const std::filesystem::path& path);
+
+/// A photograph as viewers show it: read_raster, turned and mirrored as the camera noted in it (EXIF 2.32, tag
+/// 0x0112 Orientation, by libexif), so that pixels counted in a viewer are pixels here.
+Outcome<Raster> read_photograph(const std::filesystem::path& path);
 
 /// The same for bytes in memory; `name` stands in messages.
 Outcome<Raster> read_raster_bytes(std::span<const std::byte> bytes, const std::string& name);

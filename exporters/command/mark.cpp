@@ -43,7 +43,7 @@ struct Seen {
 
 Outcome<Seen> look_at(const MarksOptions& options, const design::FootDesign& foot,
                       const foot::Standing& standing) {
-    auto picture = scan::read_raster(options.photograph);
+    auto picture = scan::read_photograph(options.photograph);
     if (!picture) return picture.fault();
     std::vector<mark::Match> matches = options.matches;
     const Bvh cast(standing.mesh);

@@ -84,6 +84,23 @@ bool has_note(const scan::Reading& reading, const std::string& words) {
     return false;
 }
 
+/// The JPEG with a note of how the camera was held: EXIF 2.32, IFD0 with one entry, Orientation (0x0112), a
+/// short.
+Bytes with_orientation(const Bytes& plain, int orientation, bool big_endian) {
+    const auto low = static_cast<unsigned char>(orientation & 0xFF);
+    const std::vector<unsigned char> segment =
+        big_endian ? std::vector<unsigned char>{0xFF, 0xE1, 0, 34, 'E', 'x', 'i', 'f', 0, 0,    'M', 'M',
+                                                0,    42,   0, 0,  0,   8,   0,   1,   1, 0x12, 0,   3,
+                                                0,    0,    0, 1,  0,   low, 0,   0,   0, 0,    0,   0}
+                   : std::vector<unsigned char>{0xFF, 0xE1, 0, 34, 'E', 'x', 'i', 'f', 0,    0, 'I', 'I',
+                                                42,   0,    8, 0,  0,   0,   1,   0,   0x12, 1, 3,   0,
+                                                1,    0,    0, 0,  low, 0,   0,   0,   0,    0, 0,   0};
+    Bytes bytes(plain.begin(), plain.begin() + 2);
+    for (const unsigned char c : segment) bytes.push_back(static_cast<std::byte>(c));
+    bytes.insert(bytes.end(), plain.begin() + 2, plain.end());
+    return bytes;
+}
+
 /// Two triangles over the picture's whole: u to the right, v up.
 constexpr const char* square_obj =
     "mtllib square.mtl\nv 0 0 0\nv 10 0 0\nv 10 10 0\nv 0 10 0\n"
@@ -222,4 +239,65 @@ TEST_CASE("A cast's picture is looked for beside it alone, and nonsense about it
     const auto odd = scan::read_cast(folder.path() / "in" / "odd.obj");
     REQUIRE(odd.ok());
     CHECK(odd->mesh.triangles.size() == 2);
+}
+
+TEST_CASE("A photograph is turned as the camera noted, and pixels counted in a viewer are its pixels") {
+    constexpr int width = 48, height = 32;
+    // one red corner (stored first row, first column), one blue (first row, last column)
+    std::vector<std::uint8_t> rgb(3 * width * height, 255);
+    const auto paint = [&](int x0, std::size_t channel) {
+        for (int y = 0; y < 8; ++y)
+            for (int x = x0; x < x0 + 8; ++x)
+                for (std::size_t k = 0; k < 3; ++k)
+                    rgb[static_cast<std::size_t>(3 * (y * width + x)) + k] = k == channel ? 255 : 0;
+    };
+    paint(0, 0);
+    paint(width - 8, 2);
+    struct Noted {
+        int value;
+        bool red_right, red_below, blue_right, blue_below;
+    };
+    // where the table of EXIF 2.32 (4.6.4, Orientation) puts the 0th row and the 0th column
+    const std::vector<Noted> table = {
+        {1, false, false, true, false},  // top, left
+        {2, true, false, false, false},  // top, right
+        {3, true, true, false, true},    // bottom, right
+        {4, false, true, true, true},    // bottom, left
+        {5, false, false, false, true},  // left, top
+        {6, true, false, true, true},    // right, top
+        {7, true, true, true, false},    // right, bottom
+        {8, false, true, false, false},  // left, bottom
+    };
+    const tests::TemporaryFolder folder;
+    const auto plain = jpeg(width, height, rgb, TJPF_RGB);
+    for (const Noted& noted : table)
+        for (const bool big_endian : {true, false}) {
+            CAPTURE(noted.value, big_endian);
+            const auto path = folder.path() / "sole.jpg";
+            write(path, with_orientation(plain, noted.value, big_endian));
+            const auto seen = scan::read_photograph(path);
+            REQUIRE(seen.ok());
+            CHECK(seen->width == static_cast<std::size_t>(noted.value < 5 ? width : height));
+            CHECK(seen->height == static_cast<std::size_t>(noted.value < 5 ? height : width));
+            const auto corner = [&](bool right, bool below) {
+                return seen->pixel(right ? seen->width - 3 : 2, below ? seen->height - 3 : 2);
+            };
+            const auto red = corner(noted.red_right, noted.red_below),
+                       blue = corner(noted.blue_right, noted.blue_below);
+            CHECK((red[0] > 200 && red[2] < 60));
+            CHECK((blue[2] > 200 && blue[0] < 60));
+            const auto stored = scan::read_raster(path);
+            REQUIRE(stored.ok());
+            CHECK(stored->width == width);
+        }
+    // nothing noted, nonsense noted, a note cut short: as stored
+    auto cut = with_orientation(plain, 6, true);
+    cut[5 + 20] = std::byte{0xFF};
+    for (const Bytes& bytes :
+         {plain, with_orientation(plain, 0, true), with_orientation(plain, 9, false), cut}) {
+        write(folder.path() / "sole.jpg", bytes);
+        const auto seen = scan::read_photograph(folder.path() / "sole.jpg");
+        REQUIRE(seen.ok());
+        CHECK(seen->width == width);
+    }
 }
