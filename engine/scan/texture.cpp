@@ -27,15 +27,12 @@ std::string file_name_of(std::string_view written) {
     return std::string(slash == std::string_view::npos ? written : written.substr(slash + 1));
 }
 
-void colour_by_texture(const Source& source, const Texture& texture, Reading& reading) {
+void colour_by_texture(const Texture& texture, Reading& reading,
+                       const std::function<Outcome<Raster>(const std::string& name)>& read) {
     TriangleMesh& mesh = reading.mesh;
     if (texture.pictures.empty() || texture.corners.size() != mesh.triangles.size() ||
         texture.picture.size() != mesh.triangles.size() || mesh.triangles.empty())
         return;
-    if (source.folder.empty()) {
-        reading.notes.emplace_back("The file pastes a picture on the cast, which was not looked for.");
-        return;
-    }
     struct Sum {
         Vec3 colour = Vec3::Zero();
         double count = 0.0;
@@ -43,17 +40,16 @@ void colour_by_texture(const Source& source, const Texture& texture, Reading& re
     std::vector<Sum> sums(mesh.points.size());
     // one picture at a time: memory stays that of the largest
     for (std::size_t k = 0; k < std::min(texture.pictures.size(), pictures_read); ++k) {
-        const std::string name = file_name_of(texture.pictures[k]);
+        const std::string& name = texture.pictures[k];
         const auto number = static_cast<std::int32_t>(k);
         if (std::find(texture.picture.begin(), texture.picture.end(), number) == texture.picture.end())
             continue;
-        if (name.empty() || name == "." || name == "..") continue;
-        const auto picture = read_raster(source.folder / name);
+        const auto picture = read(name);
         if (!picture) {
             reading.notes.push_back("The picture \"" + shown(name) +
                                     "\" that the file pastes on the cast was not read, so the cast has no "
                                     "colours from it: " +
-                                    picture.fault().message + " Put it beside the cast.");
+                                    picture.fault().message);
             continue;
         }
         for (std::size_t t = 0; t < mesh.triangles.size(); ++t) {
@@ -84,6 +80,26 @@ void colour_by_texture(const Source& source, const Texture& texture, Reading& re
                 mesh.colours[i][c] = static_cast<std::uint8_t>(
                     std::lround(sums[i].colour[static_cast<Eigen::Index>(c)] / sums[i].count));
     reading.notes.emplace_back("The cast's colours are those of the picture pasted on it.");
+}
+
+void colour_by_texture(const Source& source, const Texture& texture, Reading& reading) {
+    if (texture.pictures.empty()) return;
+    if (source.folder.empty()) {
+        reading.notes.emplace_back("The file pastes a picture on the cast, which was not looked for.");
+        return;
+    }
+    colour_by_texture(texture, reading, [&](const std::string& written) -> Outcome<Raster> {
+        const std::string name = file_name_of(written);
+        if (name.empty() || name == "." || name == "..")
+            return Fault{FaultKind::input, "read", "\"" + shown(written) + "\" names no file.", {}};
+        auto picture = read_raster(source.folder / name);
+        if (!picture) {
+            Fault fault = picture.fault();
+            fault.message += " Put it beside the cast.";
+            return fault;
+        }
+        return picture;
+    });
 }
 
 }  // namespace archwright::scan

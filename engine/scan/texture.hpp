@@ -2,9 +2,11 @@
 #pragma once
 
 #include <array>
+#include <functional>
 #include <string>
 #include <vector>
 
+#include "engine/scan/raster.hpp"
 #include "engine/scan/read_source.hpp"
 
 namespace archwright::scan {
@@ -19,9 +21,13 @@ struct Texture {
 };
 
 /// Gives every point the mean of the picture's colours round it: at the point itself and a third of the way
-/// into each of its triangles. Pictures are looked for beside the cast alone, whatever folder the file names.
-/// A picture that is absent or cannot be read is told in the notes and leaves the colours as they are; so
-/// does a mesh of which less than half the points have a picture.
+/// into each of its triangles. `read` gives a picture by its name. A picture that is absent or cannot be read
+/// is told in the notes and leaves the colours as they are; so does a mesh of which less than half the points
+/// have a picture.
+void colour_by_texture(const Texture& texture, Reading& reading,
+                       const std::function<Outcome<Raster>(const std::string& name)>& read);
+
+/// The same with pictures beside the cast: they are looked for there alone, whatever folder the file names.
 void colour_by_texture(const Source& source, const Texture& texture, Reading& reading);
 
 /// The last part of a file name that may be written with either slash.

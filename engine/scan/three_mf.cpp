@@ -5,6 +5,7 @@
 #include <set>
 #include <utility>
 
+#include "engine/scan/raster.hpp"
 #include "engine/scan/read_xml.hpp"
 #include "engine/scan/read_zip.hpp"
 #include "engine/scan/three_mf_model.hpp"
@@ -59,6 +60,7 @@ struct Assembler {
     const Source& source;
     const ThreeMfModel& model;
     TriangleMesh& mesh;
+    Painter painter;
     std::size_t instances = 0;
     std::size_t meshes = 0;
     std::size_t supports = 0;
@@ -98,13 +100,37 @@ struct Assembler {
                     return source.fault("a transform sends a point astray: " + why_not_sensible(q[k]));
             mesh.points.push_back(q);
         }
-        for (Triangle t : object.triangles) {
-            if (determinant < 0.0) std::swap(t[1], t[2]);  // a mirror turns the winding
+        for (std::size_t i = 0; i < object.triangles.size(); ++i) {
+            Triangle t = object.triangles[i];
+            Paint paint = i < object.paints.size() ? object.paints[i] : Paint{};
+            if (determinant < 0.0) {  // a mirror turns the winding
+                std::swap(t[1], t[2]);
+                std::swap(paint.entries[1], paint.entries[2]);
+            }
+            painter.triangle(object.part, paint);
             mesh.triangles.push_back({t[0] + base, t[1] + base, t[2] + base});
         }
         return source.go_on(source.text.size()) ? std::nullopt : std::optional<Fault>(source.cancelled());
     }
 };
+
+/// A picture of the package, unpacked.
+Outcome<Raster> packed_picture(const Source& source, const ZipEntry& entry) {
+    Unpacker unpacker(source, entry);
+    std::vector<std::byte> bytes;
+    constexpr std::size_t piece = 1u << 16;
+    for (;;) {
+        const std::size_t held = bytes.size();
+        if (held > most_picture_bytes)
+            return source.fault("its picture \"" + shown(entry.name) + "\" is larger than a picture is.");
+        bytes.resize(held + piece);
+        const auto got = unpacker.read(reinterpret_cast<char*>(bytes.data() + held), piece);
+        if (!got) return got.fault();
+        bytes.resize(held + *got);
+        if (*got == 0) break;
+    }
+    return read_raster_bytes(bytes, entry.name);
+}
 
 }  // namespace
 
@@ -155,15 +181,25 @@ Outcome<Reading> read_three_mf(const Source& source) {
         if (!model.build.empty())
             reading.notes.emplace_back("It places no object; all were read where they stand.");
     }
-    Assembler assembler{source, model, reading.mesh};
+    Assembler assembler{source, model, reading.mesh, Painter(model.paints)};
     for (const Placed& item : model.build)
         if (auto fault = assembler.place(item, all, 0)) return *fault;
     if (assembler.meshes > 1)
         reading.notes.push_back(std::to_string(assembler.meshes) + " objects were read as one cast.");
     if (assembler.supports > 0)
         reading.notes.push_back(std::to_string(assembler.supports) + " support objects were left out.");
-    if (model.coloured)
-        reading.notes.emplace_back("Colours of a 3MF are not read; export PLY or OBJ to keep them.");
+    Texture texture;
+    assembler.painter.finish(reading.mesh, texture);
+    colour_by_texture(texture, reading, [&](const std::string& name) -> Outcome<Raster> {
+        const ZipEntry* entry = find_entry(*entries, name);
+        if (entry == nullptr) return source.fault("it does not hold \"" + shown(name) + "\".");
+        return packed_picture(source, *entry);
+    });
+    const bool painted = !model.paints.groups.empty() || model.paints.not_read;
+    if (painted && reading.mesh.colours.empty())
+        reading.notes.emplace_back(
+            "It has colours, but none that could be laid on most of the cast; export PLY or OBJ to keep "
+            "them.");
     return reading;
 }
 

@@ -21,6 +21,7 @@ struct PartReader {
     std::vector<std::string>& parts_named;
     XmlReader xml;
     ThreeMfObject* object = nullptr;
+    PaintGroup* group = nullptr;
     std::size_t mesh_vertices = 0, mesh_triangles = 0;
 
     Fault bad(const std::string& what) const {
@@ -31,6 +32,44 @@ struct PartReader {
     std::string here() const {
         return "vertex " + std::to_string(object->points.size()) + ", triangle " +
                std::to_string(object->triangles.size());
+    }
+
+    /// An attribute as a number of a resource or an entry; nothing when absent or no such number. What paints
+    /// wrongly refuses no cast.
+    std::optional<std::uint32_t> count(std::string_view attribute) const {
+        const std::string_view word = xml.attribute(attribute).value_or("");
+        std::uint32_t value = 0;
+        const auto parsed = std::from_chars(word.data(), word.data() + word.size(), value);
+        if (word.empty() || parsed.ec != std::errc() || parsed.ptr != word.data() + word.size())
+            return std::nullopt;
+        return value;
+    }
+
+    /// What the triangle, or the object, names to be painted with.
+    Paint triangle_paint() const {
+        const auto first = count("p1");
+        if (!first) return object->paint;
+        Paint paint;
+        paint.group = count("pid").value_or(object->paint.group);
+        paint.entries = {*first, count("p2").value_or(*first), count("p3").value_or(*first)};
+        return paint;
+    }
+
+    std::optional<Fault> paint_entry(std::string_view name) {
+        const std::size_t most = source.most_points();
+        if (++model.paints.entries > most)
+            return bad("there are more than " + std::to_string(most) + " colours");
+        if (name == "tex2coord") {
+            const auto number = [&](std::string_view axis) {
+                return static_cast<float>(number_of(xml.attribute(axis).value_or("")).value_or(0.0));
+            };
+            group->places.emplace_back(number("u"), number("v"));
+        } else {
+            const std::string_view word =
+                xml.attribute(name == "base" ? "displaycolor" : "color").value_or("");
+            group->colours.push_back(colour_of(word).value_or(TriangleMesh::Colour{255, 255, 255}));
+        }
+        return std::nullopt;
     }
 
     std::optional<Fault> vertex() {
@@ -69,6 +108,10 @@ struct PartReader {
             t[k] = static_cast<std::int32_t>(index);
         }
         object->triangles.push_back(t);
+        if (const Paint paint = triangle_paint(); paint.group != 0) {
+            object->paints.resize(object->triangles.size());
+            object->paints.back() = paint;
+        }
         if (++model.triangles % items_a_report == 0 && !source.go_on(entry.data)) return source.cancelled();
         return std::nullopt;
     }
@@ -119,6 +162,9 @@ struct PartReader {
             if (!fresh) return bad("two objects have the number " + shown(*id));
             object = &at->second;
             const std::string_view type = xml.attribute("type").value_or("model");
+            object->part = part;
+            object->paint.group = count("pid").value_or(0);
+            object->paint.entries.fill(count("pindex").value_or(0));
             object->support = type == "support" || type == "solidsupport";
         } else if (name == "component" && inside("components") && object != nullptr) {
             auto component = placed();
@@ -128,8 +174,21 @@ struct PartReader {
             auto item = placed();
             if (!item) return item.fault();
             model.build.push_back(std::move(*item));
-        } else if (name == "colorgroup" || name == "basematerials" || name == "texture2dgroup") {
-            model.coloured = true;
+        } else if ((name == "colorgroup" || name == "basematerials" || name == "texture2dgroup") &&
+                   inside("resources")) {
+            group = &model.paints.groups[{part, count("id").value_or(0)}];
+            if (name == "texture2dgroup") group->picture = count("texid").value_or(0);
+        } else if (group != nullptr && ((name == "color" && inside("colorgroup")) ||
+                                        (name == "base" && inside("basematerials")) ||
+                                        (name == "tex2coord" && inside("texture2dgroup")))) {
+            return paint_entry(name);
+        } else if (name == "texture2d" && inside("resources")) {
+            if (++model.paints.entries > source.most_points()) return source.too_many_points();
+            std::string picture(xml.attribute("path").value_or(""));
+            if (!picture.empty() && picture.front() == '/') picture.erase(0, 1);
+            model.paints.pictures[{part, count("id").value_or(0)}] = std::move(picture);
+        } else if (name == "compositematerials" || name == "multiproperties") {
+            model.paints.not_read = true;
         }
         return std::nullopt;
     }
@@ -150,6 +209,9 @@ struct PartReader {
                 path.emplace_back(xml.name());
             } else {
                 if (path.back() == "object") object = nullptr;
+                if (path.back() == "colorgroup" || path.back() == "basematerials" ||
+                    path.back() == "texture2dgroup")
+                    group = nullptr;
                 path.pop_back();
             }
         }

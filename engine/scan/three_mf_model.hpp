@@ -9,6 +9,7 @@
 
 #include "engine/scan/read_source.hpp"
 #include "engine/scan/read_zip.hpp"
+#include "engine/scan/three_mf_paint.hpp"
 
 namespace archwright::scan {
 
@@ -32,7 +33,10 @@ struct Placed {
 struct ThreeMfObject {
     std::vector<Vec3> points;
     std::vector<Triangle> triangles;
+    std::vector<Paint> paints;  ///< of the triangles up to the last that has any
     std::vector<Placed> components;
+    std::string part;  ///< the model part it is of
+    Paint paint;       ///< of triangles that name none
     bool support = false;
 };
 
@@ -40,7 +44,7 @@ struct ThreeMfModel {
     std::map<ObjectKey, ThreeMfObject> objects;
     std::vector<Placed> build;        ///< of the root part
     std::string unit = "millimeter";  ///< of the root part
-    bool coloured = false;
+    PaintBox paints;
     std::size_t points = 0;
     std::size_t triangles = 0;
     std::size_t placed = 0;  ///< components and build items, each counted once

@@ -238,7 +238,7 @@ inline std::string model_xml(const std::string& resources, const std::string& bu
                              const std::string& unit = "millimeter") {
     return "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<!-- made > for a test --><model unit=\"" + unit +
            "\" xmlns=\"http://schemas.microsoft.com/3dmanufacturing/core/2015/02\" "
-           "xmlns:p=\"p\"><resources>" +
+           "xmlns:p=\"p\" xmlns:m=\"m\"><resources>" +
            resources + "</resources><build>" + build + "</build></model>";
 }
 

@@ -9,6 +9,7 @@
 
 #include "engine/scan/raster.hpp"
 #include "engine/scan/read.hpp"
+#include "tests/scan/read_specimens.hpp"
 #include "tests/support/temporary_folder.hpp"
 
 using namespace archwright;
@@ -222,6 +223,69 @@ TEST_CASE("OBJ and PLY take the colours of the picture beside them") {
     const auto vertices = scan::read_cast(folder.path() / "vertices.ply");
     if (!vertices.ok()) FAIL(vertices.fault().message);
     check_square(*vertices);
+}
+
+TEST_CASE("3MF takes the colours of its groups and of the picture in its package") {
+    const auto square = [](const std::string& first, const std::string& second) {
+        return "<vertices><vertex x=\"0\" y=\"0\" z=\"0\"/><vertex x=\"10\" y=\"0\" z=\"0\"/>"
+               "<vertex x=\"10\" y=\"10\" z=\"0\"/><vertex x=\"0\" y=\"10\" z=\"0\"/></vertices><triangles>"
+               "<triangle v1=\"0\" v2=\"1\" v3=\"2\" " +
+               first + "/><triangle v1=\"0\" v2=\"2\" v3=\"3\" " + second + "/></triangles>";
+    };
+    const auto object = [&](const std::string& whole, const std::string& first, const std::string& second) {
+        return "<object id=\"1\" " + whole + "><mesh>" + square(first, second) + "</mesh></object>";
+    };
+    const auto read = [](const std::vector<tests::ZipPart>& parts) {
+        const std::string file = tests::zip(parts);
+        auto reading = scan::read_cast_bytes(std::as_bytes(std::span(file)), "square.3mf");
+        if (!reading.ok()) FAIL(reading.fault().message);
+        return *reading;
+    };
+    const std::string item = "<item objectid=\"1\"/>",
+                      mirrored = "<item objectid=\"1\" transform=\"-1 0 0 0 1 0 0 0 1 0 0 0\"/>";
+    const std::string colours =
+        "<m:colorgroup id=\"7\"><m:color color=\"#FF0000\"/><m:color color=\"#0000FFFF\"/></m:colorgroup>";
+    for (const std::string& build : {item, mirrored}) {
+        const auto reading =
+            read({{"3D/3dmodel.model",
+                   tests::model_xml(colours + object("", "pid=\"7\" p1=\"0\" p2=\"1\" p3=\"1\"",
+                                                     "pid=\"7\" p1=\"0\" p2=\"1\" p3=\"0\""),
+                                    build)}});
+        check_square(reading);
+    }
+    // the object's own, where a triangle names none: base materials
+    const std::string bases =
+        "<basematerials id=\"3\"><base name=\"a\" displaycolor=\"#010203\"/>"
+        "<base name=\"b\" displaycolor=\"#0a0B0c\"/></basematerials>";
+    const auto whole = read(
+        {{"3D/3dmodel.model", tests::model_xml(bases + object("pid=\"3\" pindex=\"1\"", "", ""), item)}});
+    REQUIRE(whole.mesh.colours.size() == 4);
+    CHECK(whole.mesh.colours[2] == TriangleMesh::Colour{10, 11, 12});
+
+    const std::string textured =
+        "<m:texture2d id=\"4\" path=\"/3D/Texture/sole.png\" contenttype=\"image/png\"/>"
+        "<m:texture2dgroup id=\"5\" texid=\"4\"><m:tex2coord u=\"0.1\" v=\"0.1\"/><m:tex2coord u=\"0.9\" "
+        "v=\"0.1\"/><m:tex2coord u=\"0.9\" v=\"0.5\"/><m:tex2coord u=\"0.1\" v=\"0.5\"/></m:texture2dgroup>" +
+        object("", "pid=\"5\" p1=\"0\" p2=\"1\" p3=\"2\"", "pid=\"5\" p1=\"0\" p2=\"2\" p3=\"3\"");
+    const Bytes sole = png(64, 32, PNG_FORMAT_RGB, picture(64, 32));
+    const std::string packed(reinterpret_cast<const char*>(sole.data()), sole.size());
+    check_square(
+        read({{"3D/3dmodel.model", tests::model_xml(textured, item)}, {"3D/Texture/sole.png", packed}}));
+
+    // what paints wrongly refuses no cast, and says so
+    for (const std::string& wrong :
+         {object("", "pid=\"9\" p1=\"0\"", "pid=\"9\" p1=\"0\""),
+          colours + object("", "pid=\"7\" p1=\"2\"", ""),
+          colours + object("pid=\"-7\" pindex=\"x\"", "pid=\"7\"", "p1=\"4294967296\""), textured}) {
+        const auto bare = read({{"3D/3dmodel.model", tests::model_xml(wrong, item)}});
+        CHECK(bare.mesh.triangles.size() == 2);
+        CHECK(bare.mesh.colours.empty());
+        if (wrong.find("group") != std::string::npos) CHECK(has_note(bare, "none that could be laid"));
+    }
+    CHECK(has_note(read({{"3D/3dmodel.model", tests::model_xml(textured, item)}}), "3D/Texture/sole.png"));
+    CHECK(
+        has_note(read({{"3D/3dmodel.model", tests::model_xml(textured, item)}, {"3D/Texture/sole.png", "x"}}),
+                 "neither PNG nor JPEG"));
 }
 
 TEST_CASE("A cast's picture is looked for beside it alone, and nonsense about it refuses no cast") {
