@@ -1,6 +1,7 @@
 #include <nlohmann/json.hpp>
 
 #include "engine/base/version.hpp"
+#include "engine/build/cast_verdict.hpp"
 #include "engine/design/fingerprint.hpp"
 #include "engine/design/preset.hpp"
 #include "engine/design/words.hpp"
@@ -179,6 +180,7 @@ Json findings_json(const build::Examined& examined) {
     for (const build::Examined::Call& call : examined.calls) {
         const Finding& f = call.finding;
         Json& one = out.emplace_back();
+        one["number"] = out.size();
         one["kind"] = key(f.kind);
         one["certain"] = f.certainty == Finding::Certainty::certain;
         one["confidence"] = f.confidence;
@@ -195,22 +197,53 @@ Json findings_json(const build::Examined& examined) {
                         : f.advice == Finding::Advice::design_round ? "design_round"
                                                                     : "take_again";
         one["advice_words"] = f.advice_words;
-        if (call.answered) one["answer"] = {{"is", design::key_of(*call.answered)}, {"by", call.answered_by}};
+        if (call.answered)
+            one["answer"] = {
+                {"is", design::key_of(*call.answered)}, {"by", call.answered_by}, {"note", call.note}};
+        if (!call.on_mark.empty()) one["on_mark"] = call.on_mark;
         if (!call.effect.empty()) one["effect"] = call.effect;
     }
     return out;
 }
 
-Json repairs_json(const build::Received& received) {
+Json verdict_json(const build::Examined& examined) {
+    const build::CastVerdict verdict = build::cast_verdict(examined);
+    return {{"word", key(verdict.word)},
+            {"sentence", verdict.sentence},
+            {"take_again", verdict.again},
+            {"certain", verdict.certain},
+            {"questions", verdict.questions}};
+}
+
+Json answers_json(const std::vector<design::Answer>& answers) {
     Json out = Json::array();
-    if (!received.repaired) return out;
-    for (const examine::RepairFigure& figure : received.repaired->figures)
+    for (const design::Answer& a : answers)
+        out.push_back({{"what", key(a.what)},
+                       {"scan", json(a.place)},
+                       {"is", design::key_of(a.is)},
+                       {"by", a.by},
+                       {"note", a.note}});
+    return out;
+}
+
+// `foot` is the one the repairs were asked for.
+Json repairs_json(const build::Received& received, const std::optional<design::FootDesign>& foot) {
+    Json out = Json::array();
+    if (!received.repaired || !foot) return out;
+    for (std::size_t i = 0; i < received.repaired->figures.size(); ++i) {
+        const examine::RepairFigure& figure = received.repaired->figures[i];
+        const design::Repair& asked = foot->repairs[i];
         out.push_back({{"name", figure.name},
+                       {"what", key(asked.what)},
+                       {"by", asked.by},
+                       {"reason", asked.reason},
+                       {"left_mm", figure.left_mm},
                        {"reach_mm", figure.reach_mm},
                        {"scan", json(figure.place)},
                        {"largest_mm", figure.largest_mm},
                        {"volume_mm3", figure.volume_mm3},
                        {"around_rms_mm", figure.around_mm}});
+    }
     return out;
 }
 
@@ -380,10 +413,12 @@ std::string report_json(const design::Job& job, const build::Device& device,
     out["presets"] = presets_json(job, device.side);
     out["cast"] = file_json(*received.cast);
     if (device.examined) {
+        out["verdict"] = verdict_json(*device.examined);
         out["findings"] = findings_json(*device.examined);
+        out["answers_elsewhere"] = answers_json(device.examined->elsewhere);
         out["noise_mm"] = device.examined->noise_mm;
     }
-    out["repairs"] = repairs_json(received);
+    out["repairs"] = repairs_json(received, job.foot(device.side));
     out["received"] = received_json(received);
     out["frame"] = frame_json(received.standing.frame);
     out["landmarks"] = landmarks_json(received);
@@ -471,9 +506,12 @@ std::string cast_json(const CastReport& report) {
     out["cast"] = file_json(*received.cast);
     if (!report.order.empty()) out["order_checks"] = checks_json(report.order);
     out["received"] = received_json(received);
+    out["verdict"] = verdict_json(report.examined);
     out["findings"] = findings_json(report.examined);
+    out["answers_elsewhere"] = answers_json(report.examined.elsewhere);
     out["noise_mm"] = report.examined.noise_mm;
-    out["repairs"] = repairs_json(received);
+    out["repairs"] =
+        report.job == nullptr ? Json::array() : repairs_json(received, report.job->foot(report.side));
     std::vector<Check> checks = received.checks;
     checks.insert(checks.end(), report.examined.checks.begin(), report.examined.checks.end());
     out["checks"] = checks_json(checks);

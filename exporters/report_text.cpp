@@ -2,6 +2,7 @@
 
 #include "engine/base/text.hpp"
 #include "engine/base/version.hpp"
+#include "engine/build/cast_verdict.hpp"
 #include "engine/design/fingerprint.hpp"
 #include "engine/design/preset.hpp"
 #include "engine/design/text_kind.hpp"
@@ -146,24 +147,43 @@ std::string arrival_text(const design::Job& job, Side side) {
     return text;
 }
 
+// Can the cast be used, and what is to be typed before.
+std::string verdict_text(const build::Examined& examined) {
+    const build::CastVerdict verdict = build::cast_verdict(examined);
+    std::string text = "  " + verdict.sentence + "\n";
+    for (const std::string& step : build::next_steps(verdict, "JOB")) text += "      " + step + "\n";
+    return text;
+}
+
+// "22 x 3.1 mm, 0.62 +- 0.12 mm away from the foot"
+std::string size_of(const examine::Finding& f) {
+    using enum examine::Finding::Kind;
+    std::string size = rounded(f.length_mm, 0);
+    const bool round = f.kind == dent || f.kind == bump || f.kind == rough;
+    if (f.breadth_mm > 0.0 && !round) size += " x " + rounded(f.breadth_mm, f.breadth_mm < 10.0 ? 1 : 0);
+    size += round ? " mm across" : " mm";
+    if (f.depth_mm == 0.0) return size;
+    size += ", " + rounded(std::abs(f.depth_mm), 2) + " +- " + rounded(1.96 * f.depth_sd_mm, 2) + " mm";
+    if (f.kind == rough) return size + " rms";
+    if (f.kind == seam) return size + " of step";
+    return size + (f.depth_mm < 0.0 ? " into the foot" : " away from the foot");
+}
+
 // Every finding with its number, and every repair.
 std::string findings_text(const build::Examined& examined, const build::Received& received) {
     std::string text = line("Noise of the scan", rounded(examined.noise_mm, 2) + " mm");
     std::size_t number = 0;
     for (const build::Examined::Call& call : examined.calls) {
         const examine::Finding& f = call.finding;
-        const bool certain = f.certainty == examine::Finding::Certainty::certain;
-        std::string size = rounded(f.length_mm, 0) +
-                           (f.breadth_mm > 0.0 ? " x " + rounded(f.breadth_mm, 1) : std::string()) + " mm";
-        if (f.depth_mm != 0.0)
-            size += ", " + rounded(std::abs(f.depth_mm), 2) + " +- " + rounded(1.96 * f.depth_sd_mm, 2) +
-                    (f.depth_mm < 0.0 ? " mm into the foot" : " mm away from the foot");
         text +=
-            line(std::to_string(++number) + ". " + title(f.kind) + (certain ? "" : " (a question)"), size);
+            line(std::to_string(++number) + ". " + title(f.kind) + (call.certain() ? "" : " (a question)"),
+                 size_of(f));
         text += "      " + f.sentence + "\n";
         if (call.answered)
             text += std::string("      ") + design::title_of(*call.answered) + ", says " + call.answered_by +
-                    "\n";
+                    (call.note.empty() ? "" : ": " + call.note) + "\n";
+        if (!call.on_mark.empty())
+            text += "      Lies on the mark \"" + call.on_mark + "\": left as it is.\n";
         if (!call.effect.empty()) text += "      " + call.effect + "\n";
         text += "      " + f.advice_words + " Confidence " + rounded(f.confidence, 2) +
                 ". In the cast file at " + rounded(call.in_scan.x(), 3) + ", " +
@@ -176,6 +196,10 @@ std::string findings_text(const build::Examined& examined, const build::Received
                 line("Repaired: " + figure.name, rounded(std::abs(figure.largest_mm), 2) + " mm at most " +
                                                      (figure.largest_mm < 0.0 ? "into" : "away from") +
                                                      " the foot, " + rounded(figure.volume_mm3, 0) + " mm3");
+    for (const design::Answer& answer : examined.elsewhere)
+        text += line(std::string("Answered: ") + title(answer.what),
+                     std::string(design::title_of(answer.is)) + ", says " + answer.by +
+                         (answer.note.empty() ? "" : ": " + answer.note) + "; nothing is found there now");
     return text;
 }
 
@@ -326,7 +350,7 @@ std::string report_text(const design::Job& job, const build::Device& device,
     text += received_text(received);
     if (device.examined) {
         text += heading("Faults of the cast");
-        text += findings_text(*device.examined, received);
+        text += verdict_text(*device.examined) + findings_text(*device.examined, received);
     }
     text += heading("Landmarks (design frame, mm)");
     text += landmarks_text(received);
@@ -417,7 +441,7 @@ std::string report_text(const design::Job& job, const build::Device& device,
 
 std::string cast_text(const CastReport& report) {
     const build::Received& received = report.received;
-    std::string text;
+    std::string text = heading("In short") + verdict_text(report.examined);
     if (!report.order.empty()) text += heading("Order") + checks_text(report.order);
     text += heading("Cast");
     text += file_text(*received.cast);

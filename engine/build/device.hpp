@@ -47,13 +47,20 @@ struct Examined {
     struct Call {
         examine::Finding finding;
         Vec3 in_scan = Vec3::Zero();                 ///< its place in the cast file's own coordinates
+        std::vector<Vec3> line_in_scan;              ///< its line there
         std::optional<design::Answer::Is> answered;  ///< by a person
-        std::string answered_by;
-        std::string effect;  ///< of its repair on the device, a sentence; empty: not worked out
+        std::string answered_by, note;
+        std::string on_mark;  ///< mark of pain, lesion or bone it lies on: left as it is
+        std::string effect;   ///< of its repair on the device, a sentence; empty: not worked out
+
+        /// Nobody said that the foot is so.
+        bool open() const { return answered != design::Answer::Is::foot && on_mark.empty(); }
+        bool certain() const { return finding.certainty == examine::Finding::Certainty::certain; }
     };
     std::vector<Call> calls;  ///< worst first; their numbers on screen and in commands begin with 1
-    double noise_mm = 0.0;    ///< of the scan's points about a smooth surface
-    double mm_per_unit = 1.0;  ///< of the cast file
+    std::vector<design::Answer> elsewhere;  ///< to places where nothing is found now
+    double noise_mm = 0.0;                  ///< of the scan's points about a smooth surface
+    double mm_per_unit = 1.0;               ///< of the cast file
     examine::HeightMap map;
     std::vector<Check> checks;
 };

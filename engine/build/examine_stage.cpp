@@ -9,6 +9,7 @@
 #include "engine/examine/caliper_check.hpp"
 #include "engine/examine/edge_faults.hpp"
 #include "engine/examine/examine.hpp"
+#include "engine/examine/repair.hpp"
 
 namespace archwright::build {
 
@@ -24,21 +25,22 @@ void answer(Examined::Call& call, const std::vector<design::Answer>& answers, do
         if (!is_about(one, call, mm_per_unit)) continue;
         call.answered = one.is;
         call.answered_by = one.by;
+        call.note = one.note;
     }
 }
 
-bool open(const Examined::Call& call) {
-    return call.answered != design::Answer::Is::foot;
+std::string said(const design::Answer::Is is, const std::string& by, const std::string& note) {
+    return std::string(is == design::Answer::Is::foot ? "The foot's own shape" : "A fault left as it is") +
+           ", says " + by + (note.empty() ? "." : ": " + note + ".");
 }
 
 std::string told(const Examined::Call& call, std::size_t number) {
-    const bool certain = call.finding.certainty == Finding::Certainty::certain;
     std::string text =
-        "No. " + std::to_string(number) + (certain ? ": " : ", a question: ") + call.finding.sentence;
-    if (call.answered)
-        text += *call.answered == design::Answer::Is::foot
-                    ? " The foot's own shape, says " + call.answered_by + "."
-                    : " A fault left as it is, says " + call.answered_by + ".";
+        "No. " + std::to_string(number) + (call.certain() ? ": " : ", a question: ") + call.finding.sentence;
+    if (!call.on_mark.empty())
+        text += " It lies on the mark \"" + call.on_mark + "\": left as it is.";
+    else if (call.answered)
+        text += " " + said(*call.answered, call.answered_by, call.note);
     else
         text += " " + call.finding.advice_words;
     return text;
@@ -58,7 +60,7 @@ std::vector<Check> checks_of(const std::vector<Examined::Call>& calls) {
             check.figure = finding.depth_mm;
             check.where = finding.place;
         }
-        if (open(calls[i])) check.verdict = Verdict::look;
+        if (calls[i].open()) check.verdict = Verdict::look;
         check.message += (first ? "" : " ") + told(calls[i], i + 1);
     }
     std::vector<Check> checks;
@@ -70,15 +72,18 @@ std::vector<Check> checks_of(const std::vector<Examined::Call>& calls) {
 
 bool is_about(const design::Answer& answer, const Examined::Call& call, double mm_per_unit) {
     const double apart = mm_per_unit * (answer.place - call.in_scan).norm();
-    // a line's middle is worse known than a spot's
-    return answer.what == call.finding.kind && apart <= std::max(same_place_mm, 0.5 * call.finding.length_mm);
+    // a line's middle is worse known than a spot's, along it
+    if (answer.what != call.finding.kind) return false;
+    if (apart <= same_place_mm) return true;
+    if (call.finding.line.empty() || apart > 0.5 * call.finding.length_mm) return false;
+    return mm_per_unit * examine::distance_to_line(answer.place, call.line_in_scan) <= same_place_mm;
 }
 
 Outcome<Examined> examine_stage(const Received& received, const design::FootDesign& foot,
                                 Progress& progress) {
     const Progress::Stretch stretch(progress, "Examining the cast", 0.28, 0.3);
     const foot::Standing& standing = received.standing;
-    auto examination = examine::examine(standing, protected_places(foot.marks, standing.frame), &progress);
+    auto examination = examine::examine(standing, &progress);
     if (!examination) return examination.fault();
     Examined examined;
     examined.noise_mm = examination->noise_mm;
@@ -90,8 +95,13 @@ Outcome<Examined> examine_stage(const Received& received, const design::FootDesi
     for (Finding& finding : findings) {
         Examined::Call call;
         call.in_scan = standing.frame.to_scan(finding.place);
+        for (const Vec3& p : finding.line) call.line_in_scan.push_back(standing.frame.to_scan(p));
         call.finding = std::move(finding);
         answer(call, foot.answers, standing.frame.mm_per_unit);
+        const Finding::Kind kind = call.finding.kind;
+        if (kind == Finding::Kind::dent || kind == Finding::Kind::bump)
+            if (const design::Mark* mark = mark_at(foot.marks, call.in_scan, standing.frame.mm_per_unit))
+                call.on_mark = mark->name;
         examined.calls.push_back(std::move(call));
     }
     examined.checks = checks_of(examined.calls);
@@ -100,6 +110,20 @@ Outcome<Examined> examine_stage(const Received& received, const design::FootDesi
         sound.message = "None found. The scan's points lie " + rounded(examined.noise_mm, 2) +
                         " mm about a smooth surface.";
         examined.checks.push_back(sound);
+    }
+    for (const design::Answer& one : foot.answers)
+        if (std::none_of(examined.calls.begin(), examined.calls.end(), [&](const Examined::Call& call) {
+                return is_about(one, call, standing.frame.mm_per_unit);
+            }))
+            examined.elsewhere.push_back(one);
+    if (!examined.elsewhere.empty()) {
+        Check answered = named_check("cast.answered", "Answers about the cast");
+        answered.message = "To places where nothing is found now:";
+        for (const design::Answer& one : examined.elsewhere)
+            answered.message += std::string(" ") + title(one.what) + " at " +
+                                place(standing.frame.to_design(one.place)) + ". " +
+                                said(one.is, one.by, one.note);
+        examined.checks.push_back(answered);
     }
     if (auto calipers = examine::check_calipers(
             {foot.calipers.heel_breadth_mm, foot.calipers.ball_breadth_mm}, received.measurements))

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "engine/base/text.hpp"
 #include "engine/design/description.hpp"
@@ -11,37 +12,58 @@ namespace archwright::build {
 
 namespace {
 
-bool is_real(const design::Mark& mark) {
-    using enum design::Mark::Meaning;
-    if (mark.refused) return false;
-    return mark.meaning == pain || mark.meaning == lesion || mark.meaning == bone;
+using examine::distance_to_line;
+
+/// Distance of a mark from one place or the line through several, mm; 0 inside an area.
+double gap(const design::Mark& mark, const std::vector<Vec3>& line, double mm_per_unit) {
+    std::vector<Vec3> drawn = mark.points;
+    if (mark.kind == design::Mark::Kind::area) drawn.push_back(drawn.front());
+    double least = std::numeric_limits<double>::infinity();
+    for (const Vec3& p : drawn) least = std::min(least, distance_to_line(p, line));
+    for (const Vec3& p : line) least = std::min(least, distance_to_line(p, drawn));
+    if (mark.kind == design::Mark::Kind::area) {
+        Vec3 middle = Vec3::Zero();
+        for (const Vec3& p : mark.points) middle += p / static_cast<double>(mark.points.size());
+        double radius = 0.0;
+        for (const Vec3& p : mark.points)
+            radius += (p - middle).norm() / static_cast<double>(mark.points.size());
+        least = std::min(least, std::max(0.0, distance_to_line(middle, line) - radius));
+    }
+    return mm_per_unit * least;
 }
 
-/// Middle and reach of a mark, in the unit of its points and mm.
-struct Spot {
-    Vec3 middle = Vec3::Zero();
-    double reach_mm = protected_spot_mm;
-};
-Spot spot_of(const design::Mark& mark, double mm_per_unit) {
-    Spot spot;
-    for (const Vec3& p : mark.points) spot.middle += p;
-    spot.middle /= static_cast<double>(mark.points.size());
-    for (const Vec3& p : mark.points)
-        spot.reach_mm = std::max(spot.reach_mm, mm_per_unit * (p - spot.middle).norm());
-    return spot;
+/// How far round what was drawn the foot is meant to be as it is, mm.
+double guarded(const design::Mark& mark) {
+    return mark.kind == design::Mark::Kind::area ? 0.0 : protected_spot_mm;
+}
+
+bool of_the_foot(const design::Mark& mark) {
+    using enum design::Mark::Meaning;
+    return !mark.refused && !mark.points.empty() &&
+           (mark.meaning == pain || mark.meaning == lesion || mark.meaning == bone);
 }
 
 }  // namespace
 
-std::vector<examine::ProtectedPlace> protected_places(const std::vector<design::Mark>& marks,
-                                                      const foot::Frame& frame) {
-    std::vector<examine::ProtectedPlace> places;
+std::vector<GuardedPlace> guarded_places(const std::vector<design::Mark>& marks, const foot::Frame& frame) {
+    std::vector<GuardedPlace> places;
     for (const design::Mark& mark : marks) {
-        if (!is_real(mark) || mark.points.empty()) continue;
-        const Spot spot = spot_of(mark, frame.mm_per_unit);
-        places.push_back({frame.to_design(spot.middle), spot.reach_mm});
+        if (!of_the_foot(mark) || mark.open()) continue;
+        GuardedPlace whole;
+        for (const Vec3& p : mark.points) whole.place += p / static_cast<double>(mark.points.size());
+        for (const Vec3& p : mark.points)
+            whole.reach_mm = std::max(whole.reach_mm, frame.mm_per_unit * (p - whole.place).norm());
+        whole.place = frame.to_design(whole.place);
+        places.push_back(whole);
     }
     return places;
+}
+
+const design::Mark* mark_at(const std::vector<design::Mark>& marks, const Vec3& place, double mm_per_unit) {
+    for (const design::Mark& mark : marks)
+        if (of_the_foot(mark) && !mark.open() && gap(mark, {place}, mm_per_unit) <= guarded(mark))
+            return &mark;
+    return nullptr;
 }
 
 Outcome<std::shared_ptr<const examine::Repaired>> repair_stage(const TriangleMesh& scan,
@@ -53,13 +75,17 @@ Outcome<std::shared_ptr<const examine::Repaired>> repair_stage(const TriangleMes
     const double mm = mm_per(unit);
     std::vector<examine::RepairZone> zones;
     for (const design::Repair& one : foot.repairs) {
+        if (!examine::repairable(one.what))
+            return Fault{FaultKind::input, "repair",
+                         "The repair \"" + one.name + "\" is to make a " + title(one.what) +
+                             " anew: what was there is not in the cast. Take the repair out.",
+                         std::nullopt};
         for (const design::Mark& mark : foot.marks) {
-            if (!is_real(mark) || mark.points.empty()) continue;
-            const Spot spot = spot_of(mark, mm);
-            const double gap = mm * examine::distance_to_line(spot.middle, one.points) - one.reach_mm;
-            if (gap < spot.reach_mm)
+            if (!of_the_foot(mark) || mark.open()) continue;
+            const double into = one.reach_mm + guarded(mark) - gap(mark, one.points, mm);
+            if (into > 0.0)
                 return Fault{FaultKind::check, "repair",
-                             "The repair \"" + one.name + "\" reaches " + rounded(spot.reach_mm - gap, 1) +
+                             "The repair \"" + one.name + "\" reaches " + rounded(into, 1) +
                                  " mm into the mark \"" + mark.name + "\" (" +
                                  design::title_of(mark.meaning) +
                                  "): what is marked as real is not smoothed away. Make the repair smaller, "
@@ -94,7 +120,7 @@ Outcome<design::Repair> proposed_repair(const Examined::Call& call, const foot::
         case Kind::seam:  // the step is spread over a strip
             repair.reach_mm = 0.5 * f.breadth_mm + 8.0;
             break;
-        default:
+        default:  // not repairable()
             return Fault{FaultKind::usage, "repair",
                          std::string("A ") + title(f.kind) +
                              " is not repaired: what was there is not in the cast. " + f.advice_words,
@@ -119,6 +145,20 @@ Outcome<design::Repair> proposed_repair(const Examined::Call& call, const foot::
     return repair;
 }
 
+std::string beyond_words(const examine::RepairFigure& figure, const design::Repair& asked) {
+    using enum examine::Finding::Kind;
+    std::string text;
+    constexpr double plain_mm = 0.3;  // less is the noise of the fit
+    const bool fills = asked.what == dent, levels = asked.what == bump;
+    if ((fills && figure.largest_mm < -plain_mm) || (levels && figure.largest_mm > plain_mm))
+        text += std::string(" That is the other way than a ") + title(asked.what) +
+                " asks for: look whether there is one.";
+    if (figure.left_mm > 0.0)
+        text += " Of its line " + rounded(figure.left_mm, 0) +
+                " mm at the ends were left as they are: the cast bends too far round there.";
+    return text;
+}
+
 std::optional<Check> check_repairs(const examine::Repaired& repaired, const design::FootDesign& foot,
                                    const foot::Frame& frame) {
     if (repaired.figures.empty()) return std::nullopt;
@@ -139,7 +179,13 @@ std::optional<Check> check_repairs(const examine::Repaired& repaired, const desi
                          (figure.largest_mm < 0.0 ? "into" : "away from") + " the foot by " +
                          rounded(std::abs(figure.largest_mm), 2) + " mm at most, " +
                          rounded(std::abs(figure.volume_mm3), 0) + " mm3 in all" +
-                         (asked.reason.empty() ? "." : ": " + asked.reason + ".");
+                         (asked.reason.empty() ? "." : ": " + asked.reason + ".") +
+                         beyond_words(figure, asked);
+        for (const design::Mark& mark : foot.marks)
+            if (of_the_foot(mark) && mark.open() &&
+                gap(mark, asked.points, frame.mm_per_unit) < asked.reach_mm + guarded(mark))
+                check.message += " It reaches the suggested mark \"" + mark.name +
+                                 "\", which nobody accepted or refused yet.";
     }
     return check;
 }

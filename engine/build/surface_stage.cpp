@@ -132,7 +132,7 @@ std::optional<Fault> dress_carpet(const Received& received, const design::FootDe
                      "landmarks of heel and heads.",
                      site.first_plantar};
     site.arch_apex = *apex;
-    for (const examine::ProtectedPlace& place : protected_places(foot.marks, received.standing.frame))
+    for (const GuardedPlace& place : guarded_places(foot.marks, received.standing.frame))
         site.real.push_back({place.place, place.reach_mm});
     std::optional<surface::Platform> platform;
     if (received.balance.platform_deg)

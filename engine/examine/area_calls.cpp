@@ -60,11 +60,13 @@ std::optional<Finding> call_flat_border(const Flat& flat, const Relief&, const A
     constexpr double least_mm = 0.8, least_area = 150.0, least_breadth_mm = 9.0;
     if (flat.depth < least_mm || flat.area < least_area || flat.breadth < least_breadth_mm)
         return std::nullopt;
+    if (flat.depth < 1.96 * flat.depth_sd)
+        return std::nullopt;  // it may as well be none: not worth a question
     Finding f = flat_finding(flat, Finding::Kind::flat_border, false);
     f.confidence = 0.3;
     f.sentence = "The border is flat over " + rounded(flat.area, 0) + " mm^2 (" + rounded(flat.length, 0) +
                  " x " + rounded(flat.breadth, 0) + " mm) " + anatomy.where(flat.place) +
-                 " and would bulge some " + rounded(flat.depth, 1) +
+                 " and would bulge " + rounded(flat.depth, 1) + " +- " + rounded(1.96 * flat.depth_sd, 1) +
                  " mm further; borders of feet are flat too, so a person decides.";
     f.advice = Finding::Advice::design_round;
     f.advice_words =

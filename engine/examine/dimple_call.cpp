@@ -21,7 +21,8 @@ const char* anatomy_there(const Anatomy& anatomy, const Vec3& p, bool dent) {
 
 }  // namespace
 
-std::optional<Finding> call_dimple(const Dimple& d, const Relief& relief, const Anatomy& anatomy) {
+std::optional<Finding> call_dimple(const Dimple& d, const Relief& relief, const Anatomy& anatomy,
+                                   const DomeHeight& measured) {
     constexpr double least_mm = 0.4, least_share = 0.5, least_seen = 0.75;
     constexpr double clear_mm = 0.55, clear_share = 0.7, large_mm = 0.8, large_share = 0.53;
     // more is asked where feet look like it anyway: at the heads, and at the borders
@@ -54,9 +55,17 @@ std::optional<Finding> call_dimple(const Dimple& d, const Relief& relief, const 
     f.length_mm = f.breadth_mm = 2.0 * d.radius;
     f.depth_mm = d.height;
     f.depth_sd_mm = d.height_sd;
+    if (measured) {  // the detector's cubic swallows a part of a dimple
+        constexpr double beyond_mm = 0.5;
+        const auto height = measured(place, d.radius + beyond_mm);
+        if (height && *height * d.height > 0.0) {
+            f.depth_mm = *height;
+            f.depth_sd_mm = std::hypot(0.1 + 0.3 * relief.noise_mm, 0.1 * *height);
+        }
+    }
     f.confidence = certain ? 0.95 : anatomic != nullptr ? 0.25 : 0.4;
-    f.sentence = std::string(dent ? "A round dimple " : "A round dome ") + rounded(size, 1) + " +- " +
-                 rounded(1.96 * d.height_sd, 1) + (dent ? " mm deep and " : " mm high and ") +
+    f.sentence = std::string(dent ? "A round dimple " : "A round dome ") + rounded(std::abs(f.depth_mm), 1) +
+                 " +- " + rounded(1.96 * f.depth_sd_mm, 1) + (dent ? " mm deep and " : " mm high and ") +
                  rounded(2.0 * d.radius, 0) + " mm wide lies " + anatomy.where(place) + "; it accounts for " +
                  rounded(100.0 * d.share, 0) + " % of what departs from a smooth sole there";
     if (!certain && anatomic != nullptr) f.sentence += std::string(", but ") + anatomic;

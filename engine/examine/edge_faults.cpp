@@ -21,12 +21,13 @@ using foot::LandmarkId;
 
 constexpr const char* again_words = "Take the cast again";
 
+// A question is open: half of its confidence.
 Finding call(Kind kind, bool certain, const Vec3& place, double confidence) {
     Finding f;
     f.kind = kind;
     f.certainty = certain ? Finding::Certainty::certain : Finding::Certainty::question;
     f.place = place;
-    f.confidence = confidence;
+    f.confidence = certain ? confidence : 0.5 * confidence;
     return f;
 }
 
@@ -63,8 +64,7 @@ void find_holes(const foot::Standing& standing, const std::vector<BoundaryLoop>&
         const Opening o = opening_of(standing.mesh, loops[l]);
         if (o.middle.x() > front_x) continue;
         const double across = std::sqrt(4.0 * o.area / std::numbers::pi);
-        if (across < edge::hole_asked_mm || o.middle.z() > foot::heel_height(standing.foot_length_mm))
-            continue;
+        if (across < edge::hole_asked_mm || o.middle.z() > edge::device_height_mm) continue;
         Finding f = call(Kind::hole, across >= edge::hole_certain_mm, o.middle, 1.0);
         f.length_mm = o.longest;
         f.breadth_mm = across;
@@ -144,12 +144,13 @@ void find_tears(const foot::Standing& standing, const Edge& rim, std::vector<Fin
         // across, not along: a tear runs down one side and up the other
         const double across = (course[end % n] - course[i]).norm();
         // no device has an edge beside the toes
-        if (across < edge::tear_narrow_mm || across > edge::tear_wide_mm || course[deepest % n].x() > front_x)
+        if (across < edge::tear_narrow_mm || across > edge::tear_wide_mm ||
+            course[deepest % n].x() > front_x || course[deepest % n].z() > edge::device_height_mm)
             continue;
         Finding f = call(Kind::tear, depth(deepest) >= edge::tear_certain_mm, course[deepest % n], 0.9);
-        f.length_mm = depth(deepest);
-        f.breadth_mm = across;
-        f.sentence = "The edge dips " + rounded(f.length_mm, 1) + " mm below its course over " +
+        f.length_mm = across;
+        f.breadth_mm = depth(deepest);
+        f.sentence = "The edge dips " + rounded(f.breadth_mm, 1) + " mm below its course over " +
                      rounded(across, 1) + " mm at " + place(f.place) + ".";
         f.advice = Finding::Advice::design_round;
         f.advice_words =

@@ -11,6 +11,9 @@ namespace archwright::examine {
 /// Sizes from which a call is certain, and from which it is asked (mm, degrees; our choices,
 /// docs/examine.md).
 namespace edge {
+/// What lies higher above the ground concerns no device: the highest cup or flange that can be asked for
+/// (engine/design/description.hpp).
+inline constexpr double device_height_mm = 40.0;
 inline constexpr double hole_asked_mm = 2.0, hole_certain_mm = 4.0, hole_again_mm = 15.0;
 inline constexpr double tear_asked_mm = 7.0, tear_certain_mm = 10.0;
 /// Half of the stretch of edge a notch is seen against, and the narrowest and widest notch.
@@ -23,8 +26,9 @@ inline constexpr double beyond_heads_mm = 6.0;
 inline constexpr double toes_asked_deg = 20.0, toes_certain_deg = 30.0;
 }  // namespace edge
 
-/// Holes in the sole and its walls; notches of the edge; walls at the heel that lean outward up to the edge;
-/// a heel or heads not captured; toes extended or dragged. The standing cast in the design frame, mm.
+/// Holes in the sole and its walls, as high as a device goes; notches of the edge; walls at the heel that
+/// lean outward up to the edge; a heel or heads not captured; toes extended or dragged. The standing cast in
+/// the design frame, mm.
 std::vector<Finding> edge_faults(const foot::Standing& standing);
 
 }  // namespace archwright::examine

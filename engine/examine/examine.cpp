@@ -5,6 +5,7 @@
 
 #include "engine/examine/calls.hpp"
 #include "engine/examine/oriented.hpp"
+#include "engine/examine/repair.hpp"
 
 namespace archwright::examine {
 
@@ -26,23 +27,17 @@ Mask region(const Relief& relief, Inside&& inside) {
     return mask;
 }
 
-bool left_alone(const Finding& f, const std::vector<ProtectedPlace>& leave) {
-    if (f.kind != Finding::Kind::bump && f.kind != Finding::Kind::dent) return false;
-    return std::any_of(leave.begin(), leave.end(),
-                       [&](const ProtectedPlace& p) { return (p.place - f.place).norm() < p.reach_mm; });
-}
-
 }  // namespace
 
 Outcome<std::vector<Finding>> find_faults(const Relief& relief, const Anatomy& anatomy,
-                                          const std::vector<ProtectedPlace>& leave, Progress* progress) {
+                                          const DomeHeight& measured, Progress* progress) {
     const auto report = [&](const char* what, double fraction) {
         return progress == nullptr || progress->report(what, fraction);
     };
     const double step = relief.step();
     std::vector<Finding> found;
     const auto keep = [&](std::optional<Finding> f) {
-        if (f && !left_alone(*f, leave)) found.push_back(*std::move(f));
+        if (f) found.push_back(*std::move(f));
     };
     Mask disturbed(relief.seen.nu, relief.seen.nv);  // by what was found already
 
@@ -108,7 +103,7 @@ Outcome<std::vector<Finding>> find_faults(const Relief& relief, const Anatomy& a
         const int i = static_cast<int>(std::lround(dimple.node.x())),
                   j = static_cast<int>(std::lround(dimple.node.y()));
         if (flat_heel.has(i, j) && flat_heel.at(i, j)) continue;  // the flat itself
-        if (auto f = call_dimple(dimple, relief, anatomy)) {
+        if (auto f = call_dimple(dimple, relief, anatomy, measured)) {
             if (f->certainty == Finding::Certainty::certain)
                 add(disturbed, band({dimple.node}, relief, dimple.radius + 2.0));
             dimples.push_back(*std::move(f));
@@ -141,14 +136,16 @@ Outcome<std::vector<Finding>> find_faults(const Relief& relief, const Anatomy& a
     return found;
 }
 
-Outcome<Examination> examine(const foot::Standing& standing, const std::vector<ProtectedPlace>& leave,
-                             Progress* progress) {
+Outcome<Examination> examine(const foot::Standing& standing, Progress* progress) {
     if (progress != nullptr && !progress->report("laying a base", 0.0)) return cancelled();
     const auto anatomy = anatomy_of(standing);
     if (!anatomy) return anatomy.fault();
     auto relief = lay_relief(standing, progress);
     if (!relief) return relief.fault();
-    auto findings = find_faults(*relief, *anatomy, leave, progress);
+    const auto measured = [&](const Vec3& place, double reach_mm) {
+        return dome_height(standing.mesh, {}, {"", {place}, reach_mm});
+    };
+    auto findings = find_faults(*relief, *anatomy, measured, progress);
     if (!findings) return findings.fault();
     return Examination{*std::move(findings), relief->noise_mm, std::move(relief->map)};
 }

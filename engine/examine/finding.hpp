@@ -75,16 +75,16 @@ constexpr const char* title(Finding::Kind kind) {
     return kind_words[static_cast<std::size_t>(kind)].title;
 }
 
+/// Whether what was there can be told from what lies round it: a flattened heel is not invented back, and
+/// what the cast does not hold is not made up.
+constexpr bool repairable(Finding::Kind kind) {
+    using enum Finding::Kind;
+    return kind == dent || kind == crease || kind == seam || kind == bump || kind == rough;
+}
+
 /// Order of a list of findings, worst first: what is certain before what is a question, a cast to be taken
 /// again before all else of its certainty, then the height a device would copy, as surely as it is known.
 bool worse(const Finding& a, const Finding& b);
-
-/// A place that is meant to be as it is: a mark of pain, of a lesion or of a bone. A bump or a dent whose
-/// place lies within its reach is no fault and is not called.
-struct ProtectedPlace {
-    Vec3 place = Vec3::Zero();  ///< design frame, mm
-    double reach_mm = 10.0;
-};
 
 struct Examination {
     std::vector<Finding> findings;  ///< worst first

@@ -39,7 +39,9 @@ class Place {
   public:
     Place(const TriangleMesh& scan, const ScanFrame& frame, const RepairZone& zone)
         : scan_(scan), frame_(frame), zone_(zone) {
-        for (const Vec3& p : zone.points) line_.push_back(frame.mm_per_unit * p);
+        for (const Vec3& p : zone.points)  // a point said twice is one
+            if (line_.empty() || frame.mm_per_unit * p != line_.back())
+                line_.push_back(frame.mm_per_unit * p);
     }
 
     Fault fault(const std::string& message) const {
@@ -227,9 +229,10 @@ std::pair<std::vector<Vec3>, std::vector<Vec3>> halves(const std::vector<Vec3>& 
     return {first, second};
 }
 
-/// The zone's pieces, each over a plane of its own.
+/// The zone's pieces, each over a plane of its own. What of a line bends too far for one is left out and adds
+/// to `left_mm`.
 std::optional<Fault> add_pieces(const TriangleMesh& scan, const ScanFrame& frame, std::size_t zone,
-                                const RepairZone& what, std::vector<Piece>& pieces) {
+                                const RepairZone& what, std::vector<Piece>& pieces, double& left_mm) {
     Place place(scan, frame, what);
     if (auto fault = place.gather()) return fault;
     const auto bends = place.lay_plane();
@@ -237,12 +240,28 @@ std::optional<Fault> add_pieces(const TriangleMesh& scan, const ScanFrame& frame
         pieces.push_back({zone, what, std::move(place)});
         return std::nullopt;
     }
-    if (frame.mm_per_unit * length_of(what.points) < 2.0 * what.reach_mm) return bends;
+    const double length = frame.mm_per_unit * length_of(what.points);
+    if (length < what.reach_mm) {
+        if (!(length > 0.0)) return bends;
+        left_mm += length;
+        return std::nullopt;
+    }
     const auto [first, second] = halves(what.points);
     for (const std::vector<Vec3>& half : {first, second})
-        if (auto fault = add_pieces(scan, frame, zone, {what.name, half, what.reach_mm}, pieces))
+        if (auto fault = add_pieces(scan, frame, zone, {what.name, half, what.reach_mm}, pieces, left_mm))
             return fault;
     return std::nullopt;
+}
+
+/// The same for a whole zone: a fault where all of it bends too far.
+std::optional<Fault> add_zone(const TriangleMesh& scan, const ScanFrame& frame, std::size_t zone,
+                              const RepairZone& what, std::vector<Piece>& pieces, double& left_mm) {
+    const std::size_t before = pieces.size();
+    if (auto fault = add_pieces(scan, frame, zone, what, pieces, left_mm)) return fault;
+    if (pieces.size() > before) return std::nullopt;
+    Place place(scan, frame, what);
+    if (auto fault = place.gather()) return fault;
+    return place.lay_plane();
 }
 
 /// What lies round a piece, carried on through it: the course at large, and a surface of what is left of it.
@@ -254,11 +273,20 @@ struct Over {
     double height(const Vec2& at) const { return course.height(at) + rest.point(at - low).z(); }
 };
 
-Outcome<Over> fit_over(const Piece& piece, const std::vector<char>& taken_out) {
-    const Place& place = piece.place;
+/// The cast in and round a piece, over its plane.
+struct Round {
     Vec2 low = Vec2::Constant(unreached), high = Vec2::Constant(-unreached);
-    surface::FitPoints around;
-    Samples ring, all;
+    surface::FitPoints around;  ///< all that no zone takes out
+    Samples ring, all;          ///< beside the piece, the nearer the surer; the same and what lies inside
+    std::vector<Vec2> line;
+
+    Vec2 middle() const { return 0.5 * (low + high); }
+    double half() const { return 0.5 * (high - low).maxCoeff(); }
+};
+
+Outcome<Round> look_round(const Piece& piece, const std::vector<char>& taken_out) {
+    const Place& place = piece.place;
+    Round round;
     for (std::size_t k = 0; k < place.points().size(); ++k) {
         const std::int32_t i = place.points()[k];
         const Vec3 p = place.point(i);
@@ -266,39 +294,47 @@ Outcome<Over> fit_over(const Piece& piece, const std::vector<char>& taken_out) {
         if (!inside && !place.faces(k)) continue;
         const Vec2 at = place.place(p);
         const double height = place.height(p), area = place.area(k);
-        low = low.cwiseMin(at);
-        high = high.cwiseMax(at);
+        round.low = round.low.cwiseMin(at);
+        round.high = round.high.cwiseMax(at);
         const bool out = taken_out[static_cast<std::size_t>(i)] != 0;
         if (!out) {
-            around.uv.push_back(at);
-            around.position.emplace_back(0, 0, height);
-            around.weight.push_back(area);
+            round.around.uv.push_back(at);
+            round.around.position.emplace_back(0, 0, height);
+            round.around.weight.push_back(area);
         }
         if (out && !inside) continue;  // another zone's
         // the nearer the surer: how the foot goes on is told beside the zone
         const double away = std::max(0.0, (place.distance(i) - piece.what.reach_mm) / course_breadth_mm);
         if (away > 1.0) continue;
         const double weight = area * (1.0 - 0.9 * away);
-        for (Samples* samples : {&ring, &all}) {
-            if (samples == &ring && inside) continue;
+        for (Samples* samples : {&round.ring, &round.all}) {
+            if (samples == &round.ring && inside) continue;
             samples->at.push_back(at);
             samples->height.push_back(height);
             samples->weight.push_back(weight);
         }
     }
-    const std::vector<Vec2> line = place.line_in_plane();
-    if (!surrounded(line, around.uv))
+    round.line = place.line_in_plane();
+    if (!surrounded(round.line, round.around.uv))
         return place.fault(
             "it reaches the end of the cast, or other repairs, so that nothing tells how the foot went on "
             "there. Make it smaller.");
-    const Vec2 size = high - low, middle = 0.5 * (low + high);
+    return round;
+}
+
+Outcome<Over> fit_over(const Piece& piece, const std::vector<char>& taken_out) {
+    auto round = look_round(piece, taken_out);
+    if (!round) return round.fault();
+    surface::FitPoints& around = round->around;
+    const Vec2 low = round->low, size = round->high - low, middle = round->middle();
     const auto basis = [](double length) {
         return surface::Basis{3 + std::max(1, static_cast<int>(std::ceil(length / knots_mm))), length};
     };
-    const double half = 0.5 * size.maxCoeff();
+    const double half = round->half();
     std::optional<Course> course;
-    if (line.size() == 1) course = below_dome(all, middle, half, line[0], piece.what.reach_mm);
-    if (!course) course.emplace(ring, middle, half, nullptr);
+    if (round->line.size() == 1)
+        course = below_dome(round->all, middle, half, round->line[0], piece.what.reach_mm);
+    if (!course) course.emplace(round->ring, middle, half, nullptr);
     for (std::size_t k = 0; k < around.size(); ++k) {
         around.position[k].z() -= course->height(around.uv[k]);
         around.uv[k] -= low;
@@ -325,15 +361,38 @@ double distance_to_line(const Vec3& p, const std::vector<Vec3>& line) {
     return std::sqrt(least);
 }
 
+std::optional<double> dome_height(const TriangleMesh& cast, const ScanFrame& frame, const RepairZone& zone) {
+    Place place(cast, frame, zone);
+    if (place.gather() || place.lay_plane()) return std::nullopt;
+    const Piece piece{0, zone, std::move(place)};
+    std::vector<char> taken_out(cast.points.size(), 0);
+    for (const std::int32_t i : piece.place.points())
+        if (piece.place.distance(i) <= zone.reach_mm) taken_out[static_cast<std::size_t>(i)] = 1;
+    const auto round = look_round(piece, taken_out);
+    if (!round) return std::nullopt;
+    // enough samples for 29 terms; more cost time and tell little
+    constexpr std::size_t enough = 800;
+    const std::size_t stride = 1 + round->all.at.size() / enough;
+    Samples some;
+    for (std::size_t k = 0; k < round->all.at.size(); k += stride) {
+        some.at.push_back(round->all.at[k]);
+        some.height.push_back(round->all.height[k]);
+        some.weight.push_back(round->all.weight[k]);
+    }
+    const auto course = below_dome(some, round->middle(), round->half(), round->line.front(), zone.reach_mm);
+    return course ? std::optional(course->dome_height()) : std::nullopt;
+}
+
 Outcome<Repaired> repair(const TriangleMesh& scan, const ScanFrame& frame,
                          const std::vector<RepairZone>& zones, Progress* progress) {
     Repaired repaired{scan, {}};
     std::vector<Piece> pieces;
+    std::vector<double> left_mm(zones.size(), 0.0);
     std::vector<char> taken_out(scan.points.size(), 0);
     for (std::size_t z = 0; z < zones.size(); ++z) {
         if (progress != nullptr && progress->cancelled())
             return Fault{FaultKind::cancelled, "repair", "Cancelled.", std::nullopt};
-        if (auto fault = add_pieces(scan, frame, z, zones[z], pieces)) return *fault;
+        if (auto fault = add_zone(scan, frame, z, zones[z], pieces, left_mm[z])) return *fault;
     }
     for (const Piece& piece : pieces)
         for (const std::int32_t i : piece.place.points())
@@ -362,6 +421,7 @@ Outcome<Repaired> repair(const TriangleMesh& scan, const ScanFrame& frame,
         RepairFigure& figure = repaired.figures.emplace_back();
         figure.name = zones[z].name;
         figure.reach_mm = zones[z].reach_mm;
+        figure.left_mm = left_mm[z];
         figure.around_mm = std::sqrt(misfit2[z] / std::max(around[z], 1e-12));
         Vec3 middle = Vec3::Zero();
         double whole = 0.0;

@@ -1,6 +1,7 @@
 // Small places of a cast made anew from what lies round them. On request only.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -38,6 +39,7 @@ struct RepairFigure {
     double volume_mm3 = 0.0;    ///< between before and after, positive away from the foot
     double around_mm = 0.0;     ///< rms of the cast round the zone about the fitted surface
     std::size_t moved = 0;      ///< points of the mesh
+    double left_mm = 0.0;       ///< of the line's ends, where the cast bends too far: left as they were
 };
 
 struct Repaired {
@@ -52,8 +54,14 @@ double distance_to_line(const Vec3& p, const std::vector<Vec3>& line);
 /// fits the fairest surface with knots of 3 mm to what lies round it (engine/surface/fit.hpp), and moves the
 /// zone's points onto it along the zone's normal; the last `repair_blend_mm` inside its edge is a transition.
 /// Nothing outside the zone moves. Faults (stage "repair", FaultKind::input), each naming the zone and what
-/// to do: no cast there; more than a fraction of its surroundings missing; it bends too far round the foot.
+/// to do: no cast there; more than a fraction of its surroundings missing; it bends too far round the foot
+/// (ends of a line that do are left out and told).
 Outcome<Repaired> repair(const TriangleMesh& scan, const ScanFrame& frame,
                          const std::vector<RepairZone>& zones, Progress* progress = nullptr);
+
+/// Height of the round dimple or dome near a zone's one place, over the foot as it goes on below it (degree 6
+/// beside the dome; a repair goes down to the same): mm, positive away from the foot. Nothing where none
+/// explains the cast there, or where it cannot be repaired.
+std::optional<double> dome_height(const TriangleMesh& cast, const ScanFrame& frame, const RepairZone& zone);
 
 }  // namespace archwright::examine

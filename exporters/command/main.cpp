@@ -1,6 +1,7 @@
 // archwright: the command line. Words become options here; exporters/command/*.cpp do the work.
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <charconv>
 #include <iostream>
 
 #include "engine/base/parallel.hpp"
@@ -75,6 +76,29 @@ void place_option(CLI::App& app, const char* name, std::optional<Vec3>& place, b
 }
 
 /// The same, any number of times.
+/// "2,3,5": numbers of findings.
+CLI::Option* numbers_option(CLI::App& app, const char* name, std::vector<int>& numbers, const char* help) {
+    return app.add_option_function<std::string>(
+        name,
+        [&numbers, name](const std::string& text) {
+            std::size_t at = 0;
+            while (at <= text.size()) {
+                const std::size_t comma = std::min(text.find(',', at), text.size());
+                int number = 0;
+                const auto parsed = std::from_chars(text.data() + at, text.data() + comma, number);
+                constexpr int most = 1000;
+                if (parsed.ec != std::errc() || parsed.ptr != text.data() + comma || number < 1 ||
+                    number > most)
+                    throw CLI::ValidationError(name,
+                                               "\"" + text + "\" is not a list of numbers such as 2,3,5");
+                if (std::find(numbers.begin(), numbers.end(), number) == numbers.end())
+                    numbers.push_back(number);
+                at = comma + 1;
+            }
+        },
+        help);
+}
+
 void place_list_option(CLI::App& app, const char* name, std::vector<Vec3>& places, const char* help) {
     app.add_option_function<std::vector<std::string>>(
            name,
@@ -189,8 +213,8 @@ int main(int count, char** words) {
     auto* repair_app =
         app.add_subcommand("repair", "Have a fault of the cast made anew from what lies round it");
     repair_app->add_option("job", repair.job, "Job file")->required();
-    repair_app->add_option("--finding", repair.finding, "Its number, as inspect of the job shows it")
-        ->check(CLI::Range(1, 1000));
+    numbers_option(*repair_app, "--finding", repair.findings,
+                   "Its number, as inspect of the job shows it; several with commas");
     place_list_option(*repair_app, "--at", repair.places,
                       "Instead: X,Y,Z in the cast file's coordinates; several for a line");
     repair_app->add_option("--what", repair.what, "With --at: dent, crease, seam, bump or rough")
@@ -207,9 +231,9 @@ int main(int count, char** words) {
     AnswerOptions answer;
     auto* answer_app = app.add_subcommand("answer", "Say what a finding of the examination is");
     answer_app->add_option("job", answer.job, "Job file")->required();
-    answer_app->add_option("finding", answer.finding, "Its number, as inspect of the job shows it")
-        ->required()
-        ->check(CLI::Range(1, 1000));
+    numbers_option(*answer_app, "finding", answer.findings,
+                   "Its number, as inspect of the job shows it; several with commas")
+        ->required();
     answer_app
         ->add_option("is", answer.is,
                      "foot: the foot's own shape; fault: a fault left as it is; open: not answered")

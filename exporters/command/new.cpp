@@ -2,6 +2,7 @@
 #include <nlohmann/json.hpp>
 
 #include "engine/build/cast.hpp"
+#include "engine/build/cast_verdict.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/build/start_job.hpp"
 #include "engine/mark/find_ink.hpp"
@@ -98,7 +99,12 @@ Exit run_new(Console& console, const NewOptions& options) {
     if (!ink->empty())
         console.say("Ink was found on the cast; to take it into the job as marks: archwright marks " +
                     options.job.string() + (options.add ? std::string(" --foot ") + word(side) : ""));
-    console.say("Next: archwright make " + options.job.string() + " -o DIR");
+    const build::CastVerdict verdict = build::cast_verdict(report.examined);
+    const std::vector<std::string> steps = build::next_steps(verdict, options.job.string());
+    console.say("The cast: " + verdict.sentence);
+    for (const std::string& step : steps) console.say((step == steps.front() ? "Next: " : "      ") + step);
+    console.say((steps.empty() ? "Next: archwright make " : "Then: archwright make ") + options.job.string() +
+                " -o DIR");
     return Exit::done;
 }
 

@@ -41,7 +41,7 @@ struct InspectOptions {
     std::optional<Side> side;
     std::optional<LengthUnit> unit;
     std::filesystem::path picture;  ///< PNG of the sole's relief with every finding; empty: none
-    bool effects = false;            ///< what each repairable finding does to the device (builds it twice)
+    bool effects = false;           ///< what each repairable finding does to the device (builds it twice)
     CastOptions reading;
 };
 Exit run_inspect(Console& console, const InspectOptions& options);
@@ -50,9 +50,9 @@ Exit run_inspect(Console& console, const InspectOptions& options);
 struct RepairOptions {
     std::filesystem::path job;
     std::optional<Side> foot;
-    std::optional<int> finding;  ///< its number, as `inspect` of the job shows it
-    std::vector<Vec3> places;    ///< instead: in the cast file's coordinates
-    std::string what;            ///< with `places`: what is repaired there
+    std::vector<int> findings;  ///< their numbers, as `inspect` of the job shows them
+    std::vector<Vec3> places;   ///< instead: in the cast file's coordinates
+    std::string what;           ///< with `places`: what is repaired there
     std::optional<double> reach_mm;
     std::string name, by, reason;
     std::string remove;  ///< name of a repair to take back
@@ -64,7 +64,7 @@ Exit run_repair(Console& console, const RepairOptions& options);
 struct AnswerOptions {
     std::filesystem::path job;
     std::optional<Side> foot;
-    int finding = 0;
+    std::vector<int> findings;
     std::string is;  ///< "foot", "fault", or "open": as if never answered
     std::string by, note;
     CastOptions reading;

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "assets/generator/demo.hpp"
+#include "engine/build/cast_verdict.hpp"
 #include "engine/build/repair_effect.hpp"
 #include "engine/build/repair_stage.hpp"
 #include "engine/surface/lattice.hpp"
@@ -94,7 +95,13 @@ TEST_CASE("the demonstration's air void is found, and repaired its forefoot read
     const auto* bump = nearest(found, Finding::Kind::bump, truly);
     REQUIRE(bump != nullptr);
     CHECK((bump->finding.place - truly).norm() < 3.0);
-    CHECK(bump->finding.depth_mm == Approx(1.6).margin(0.5));
+    CHECK(bump->finding.depth_mm == Approx(1.6).margin(0.3));
+    CHECK(std::abs(bump->finding.depth_mm - 1.6) < 1.96 * bump->finding.depth_sd_mm);
+    const build::CastVerdict verdict = build::cast_verdict(found);
+    CHECK(verdict.word == build::CastVerdict::Word::repair);
+    REQUIRE(verdict.repairable.size() == 1);
+    CHECK(&found.calls[static_cast<std::size_t>(verdict.repairable[0]) - 1] == bump);
+    CHECK_THAT(build::next_steps(verdict, "JOB").front(), Catch::Contains("archwright repair JOB --finding"));
 
     auto repair = build::proposed_repair(*bump, before.standing.frame);
     REQUIRE(repair.ok());
@@ -104,7 +111,8 @@ TEST_CASE("the demonstration's air void is found, and repaired its forefoot read
     const build::Received after = received(file, foot, Side::left);
     CHECK(forefoot(after) == Approx(-5.0).margin(0.2));
     REQUIRE(after.repaired);
-    CHECK(after.repaired->figures[0].largest_mm == Approx(-1.6).margin(0.5));
+    CHECK(after.repaired->figures[0].largest_mm == Approx(-1.6).margin(0.3));
+    CHECK(after.repaired->figures[0].largest_mm == Approx(-bump->finding.depth_mm).margin(0.3));
     const auto listed = std::find_if(after.checks.begin(), after.checks.end(),
                                      [](const Check& c) { return c.id == "cast.repaired"; });
     REQUIRE(listed != after.checks.end());
@@ -144,6 +152,16 @@ TEST_CASE("an answer stays with its finding, and a person's word turns a look in
     for (const Check& check : after.checks) CHECK(check.verdict == Verdict::pass);
     for (design::Answer& answer : foot.answers) answer.is = design::Answer::Is::fault;
     for (const Check& check : examined(plain, foot).checks) CHECK(check.verdict == Verdict::look);
+
+    // an answer to a place where nothing is found any more stays on record
+    foot.answers.push_back({Finding::Kind::dent, plain.standing.frame.to_scan(Vec3(60, 5, 3)),
+                            design::Answer::Is::foot, "TECH-09", "seen on the foot"});
+    const build::Examined with = examined(plain, foot);
+    REQUIRE(with.elsewhere.size() == 1);
+    const auto told = std::find_if(with.checks.begin(), with.checks.end(),
+                                   [](const Check& c) { return c.id == "cast.answered"; });
+    REQUIRE(told != with.checks.end());
+    CHECK_THAT(told->message, Catch::Contains("TECH-09") && Catch::Contains("seen on the foot"));
 }
 
 TEST_CASE("a nodule that is marked as real is not called, not repaired, not smoothed away") {
@@ -169,10 +187,18 @@ TEST_CASE("a nodule that is marked as real is not called, not repaired, not smoo
     foot.marks = {mark};
     const build::Received standing = received(file, foot, side);
     const Vec3 place = standing.standing.frame.to_design(mark.points[0]);
-    for (const auto& call : examined(standing, foot).calls) {
-        INFO(call.finding.sentence);
-        CHECK_FALSE((call.finding.kind == Finding::Kind::bump && (call.finding.place - place).norm() < 7.0));
-    }
+    // found, and told to lie on the mark; open to nobody. A suggestion decides nothing.
+    const build::Examined marked = examined(standing, foot);
+    const auto* on_it = nearest(marked, Finding::Kind::bump, place);
+    REQUIRE(on_it != nullptr);
+    CHECK((on_it->finding.place - place).norm() < 5.0);
+    CHECK(on_it->on_mark == "nodule");
+    CHECK_FALSE(on_it->open());
+    foot.marks[0].source = foot::Landmark::Source::suggested;
+    const build::Examined suggested = examined(standing, foot);
+    const auto* still_open = nearest(suggested, Finding::Kind::bump, place);
+    REQUIRE(still_open != nullptr);
+    CHECK(still_open->open());
 
     design::Repair repair;
     repair.name = "wrong";
@@ -180,9 +206,23 @@ TEST_CASE("a nodule that is marked as real is not called, not repaired, not smoo
     repair.points = mark.points;
     repair.by = "TECH";
     foot.repairs = {repair};
+    const build::Received over_suggestion = received(file, foot, side);
+    const auto look = std::find_if(over_suggestion.checks.begin(), over_suggestion.checks.end(),
+                                   [](const Check& c) { return c.id == "cast.repaired"; });
+    REQUIRE(look != over_suggestion.checks.end());
+    CHECK_THAT(look->message, Catch::Contains("suggested mark \"nodule\""));
+    foot.marks[0].source = foot::Landmark::Source::set;
     const auto refused = build::receive_stage(file, foot, side, "job.json", quietly());
     REQUIRE_FALSE(refused.ok());
     CHECK_THAT(refused.fault().message, Catch::Contains("\"wrong\"") && Catch::Contains("\"nodule\""));
+
+    // what a flat took away is not in the cast
+    design::FootDesign flat = foot;
+    flat.marks.clear();
+    flat.repairs[0].what = Finding::Kind::flat_heel;
+    const auto invented = build::receive_stage(file, flat, side, "job.json", quietly());
+    REQUIRE_FALSE(invented.ok());
+    CHECK_THAT(invented.fault().message, Catch::Contains("flattened heel") && Catch::Contains("\"wrong\""));
 
     // a dent beside it is repaired, a zone over both is smoothed: the nodule stays
     repair.name = "dent";

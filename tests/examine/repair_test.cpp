@@ -66,6 +66,37 @@ TEST_CASE("A dome on a plane is taken away whole, and nothing else moves") {
     CHECK(done->figures[0].around_mm < 1e-5);
 }
 
+TEST_CASE("A point said many times is one, and the height of a dome is that of its repair") {
+    const TriangleMesh scan = plate([](double x, double y) { return x * x / 400 + dome(x, y, 9, 2); });
+    const auto once = examine::repair(scan, {}, {{"dome", {Vec3(0, 0, 2)}, 10}});
+    const auto often = examine::repair(scan, {}, {{"dome", std::vector<Vec3>(20, Vec3(0, 0, 2)), 10}});
+    REQUIRE(once);
+    REQUIRE(often);
+    CHECK(often->mesh.points == once->mesh.points);
+    const auto height = examine::dome_height(scan, {}, {"dome", {Vec3(0, 0, 2)}, 10});
+    REQUIRE(height);
+    CHECK(*height == Approx(2.0).margin(0.01));
+    CHECK(*height == Approx(-once->figures[0].largest_mm).margin(0.02));
+    // and of what is no dome there is none
+    const TriangleMesh steps = plate([](double x, double) { return x > 0 ? 1.0 : 0.0; });
+    CHECK_FALSE(examine::dome_height(steps, {}, {"step", {Vec3(0, 0, 0)}, 10}));
+}
+
+TEST_CASE("The end of a line that bends too far is left as it is, and told") {
+    // a ridge along x, on a plate that falls away steeply beyond x = 20
+    const auto shape = [](double x, double y) {
+        return (x > 20 ? -3.0 * (x - 20) : 0.0) + std::exp(-0.5 * y * y);
+    };
+    const TriangleMesh scan = plate(shape);
+    const auto done =
+        examine::repair(scan, {}, {{"ridge", {Vec3(-20, 0, 1), Vec3(20, 0, 1), Vec3(26, 0, -17)}, 5}});
+    if (!done) FAIL(done.fault().message);
+    CHECK(done->figures[0].left_mm > 1.0);
+    CHECK(done->figures[0].left_mm < 25.0);
+    for (const Vec3& p : done->mesh.points)
+        if (p.x() < 0 && p.x() > -17) CHECK(std::abs(p.z()) < 0.05);
+}
+
 TEST_CASE("What lies round a zone goes on through it: a biquadratic bowl, and a cubic saddle") {
     // thin-plate energy is least for biharmonic surfaces, and these are: they come back but for the spline's
     // own knots and the weight of smoothness

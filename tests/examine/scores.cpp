@@ -131,6 +131,9 @@ void Scores::add(const std::string& name, double noise_mm, const std::vector<Tru
         }
         if (best == nullptr) continue;
         ++(best->certainty == Finding::Certainty::certain ? count.called : count.asked);
+        if (best->depth_sd_mm > 0.0)
+            in_deviations[fault.kind].push_back((std::abs(best->depth_mm) - std::abs(fault.height_mm)) /
+                                                best->depth_sd_mm);
         if (std::abs(fault.height_mm) < size_that_counts(fault.kind)) continue;
         place[fault.kind].push_back((best->place - fault.place).norm());
         depth[fault.kind].push_back(std::abs(best->depth_mm) - std::abs(fault.height_mm));
@@ -138,6 +141,10 @@ void Scores::add(const std::string& name, double noise_mm, const std::vector<Tru
         if (!fault.line.empty()) line[fault.kind].push_back(on_line(fault, *best).second);
     }
     for (std::size_t k = 0; k < findings.size(); ++k) {
+        Right& r = right[findings[k].kind];
+        const bool sure = findings[k].certainty == Finding::Certainty::certain;
+        ++(sure ? r.certain_all : r.asked_all);
+        if (used[k]) ++(sure ? r.certain : r.asked);
         if (used[k]) continue;
         False& f = wrong[findings[k].kind];
         const bool certain = findings[k].certainty == Finding::Certainty::certain;
@@ -219,6 +226,22 @@ std::string Scores::table() const {
         } else {
             text += "- |\n";
         }
+    }
+    return text;
+}
+
+std::string Scores::calibration() const {
+    std::string text =
+        "| fault | certain and a fault, % (95 %) | asked and a fault, % (95 %) | height within +- 1.96 of "
+        "its "
+        "stated deviations, % (95 %) |\n|---|---|---|---|\n";
+    for (const auto& [kind, r] : right) {
+        const auto at = in_deviations.find(kind);
+        const std::vector<double> z = at == in_deviations.end() ? std::vector<double>() : at->second;
+        const auto within = std::count_if(z.begin(), z.end(), [](double x) { return std::abs(x) <= 1.96; });
+        text += std::string("| ") + examine::title(kind) + " | " + percent(r.certain, r.certain_all) + " | " +
+                percent(r.asked, r.asked_all) + " | " +
+                percent(static_cast<int>(within), static_cast<int>(z.size())) + " |\n";
     }
     return text;
 }

@@ -34,6 +34,13 @@ struct Scores {
     /// Errors of what was found and is at least as large as `sizes_that_count`: place, depth (measured less
     /// true, of absolute values), share of the true height, centre line (mean distance).
     std::map<examine::Finding::Kind, std::vector<double>> place, depth, height_share, line;
+    /// What a finding said, against the truth: findings that were faults, of those of a certainty.
+    struct Right {
+        int certain = 0, certain_all = 0, asked = 0, asked_all = 0;
+    };
+    std::map<examine::Finding::Kind, Right> right;
+    /// Of what was found, any size: height measured less true over the standard deviation it stated.
+    std::map<examine::Finding::Kind, std::vector<double>> in_deviations;
     std::vector<std::string> remarks;  ///< each miss and each false call, for a person
 
     void add(const FaultyCast& cast, const std::vector<examine::Finding>& findings);
@@ -44,6 +51,8 @@ struct Scores {
     double false_calls(examine::Finding::Kind kind) const;
     /// Tables in Markdown, as docs/examine.md shows them.
     std::string table() const;
+    /// How far what a finding says of itself is true: shares that were faults, errors, stated uncertainty.
+    std::string calibration() const;
 };
 
 /// The size from which a fault of this kind must be found.
