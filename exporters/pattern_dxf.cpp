@@ -10,13 +10,13 @@ namespace archwright::exporters {
 
 namespace {
 
-constexpr int decimals = 3;
+constexpr int dxf_decimals = 3;
 
 // Group code and value, a line each (Autodesk, DXF reference: group codes in numerical order).
 class Groups {
   public:
     void add(int code, const std::string& value) { text_ += std::to_string(code) + "\n" + value + "\n"; }
-    void add(int code, double value) { add(code, rounded(value, decimals)); }
+    void add(int code, double value) { add(code, rounded(value, dxf_decimals)); }
     void add(int code, int value) { add(code, std::to_string(value)); }
     std::string take() { return std::move(text_); }
 
@@ -65,7 +65,7 @@ void layer(Groups& out, const char* name, int colour) {
     out.add(6, "CONTINUOUS");
 }
 
-Fault differs(const std::string& what) {
+Fault dxf_differs(const std::string& what) {
     return Fault{FaultKind::output, "write", "DXF: read back, " + what + ".", {}};
 }
 
@@ -183,17 +183,17 @@ Outcome<Done> verify_pattern_dxf(std::string_view bytes, const PatternSheet& she
             ++outlines;
         } else if (in_cut && kind == "VERTEX" && (code == "10" || code == "20")) {
             const auto number = parse_number(value);
-            if (!number) return differs("a coordinate is no number");
+            if (!number) return dxf_differs("a coordinate is no number");
             points.back()[code == "10" ? 0 : 1] = *number;
         }
     }
     const std::vector<Vec2>& wanted = sheet.cut().points;
     if (!ended || outlines != 1 || points.size() != wanted.size())
-        return differs("the outline has other points, or the file is not whole");
+        return dxf_differs("the outline has other points, or the file is not whole");
     for (std::size_t i = 0; i < points.size(); ++i) {
         const Vec2 p(points[i].x(), sheet.height_mm - points[i].y());
         if (!((p - wanted[i]).cwiseAbs().maxCoeff() <= tolerance::pattern_file_mm))
-            return differs("a point of the outline is another");
+            return dxf_differs("a point of the outline is another");
     }
     return Done{};
 }

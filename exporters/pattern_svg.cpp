@@ -8,10 +8,10 @@ namespace archwright::exporters {
 
 namespace {
 
-constexpr int decimals = 3;
+constexpr int svg_decimals = 3;
 
 std::string mm(double value) {
-    return rounded(value, decimals);
+    return rounded(value, svg_decimals);
 }
 
 std::string escaped(const std::string& text) {
@@ -49,7 +49,7 @@ std::string drawn(const PatternSheet::Stroke& stroke) {
     return text + " d=\"" + path(stroke) + "\"/>\n";
 }
 
-Fault differs(const std::string& what) {
+Fault svg_differs(const std::string& what) {
     return Fault{FaultKind::output, "write", "SVG: read back, " + what + ".", {}};
 }
 
@@ -88,13 +88,13 @@ Outcome<Done> verify_pattern_svg(std::string_view bytes, const PatternSheet& she
                              "mm\" viewBox=\"0 0 " + mm(sheet.width_mm) + " " + mm(sheet.height_mm) + "\"";
     const std::size_t svg = bytes.find(size_label);
     if (svg == std::string_view::npos || !bytes.substr(svg + size_label.size()).starts_with(size))
-        return differs("its size is not the sheet's");
+        return svg_differs("its size is not the sheet's");
     const std::size_t cut = bytes.find("<g id=\"CUT\"");
     const std::size_t begin = bytes.find(" d=\"M", cut);
     const std::size_t end = bytes.find("Z\"", begin);
     if (cut == std::string_view::npos || begin == std::string_view::npos || end == std::string_view::npos ||
         !bytes.ends_with("</svg>\n"))
-        return differs("it has no closed outline");
+        return svg_differs("it has no closed outline");
     std::string_view rest = bytes.substr(begin + 5, end - begin - 5);
     for (const Vec2& p : sheet.cut().points)
         for (const double wanted : {p.x(), p.y()}) {
@@ -103,10 +103,10 @@ Outcome<Done> verify_pattern_svg(std::string_view bytes, const PatternSheet& she
             const std::size_t stop = std::min(rest.find_first_of("L ,"), rest.size());
             const auto number = parse_number(rest.substr(0, stop));
             if (!number || std::abs(*number - wanted) > tolerance::pattern_file_mm)
-                return differs("a point of the outline is another");
+                return svg_differs("a point of the outline is another");
             rest.remove_prefix(stop);
         }
-    if (!rest.empty()) return differs("the outline has other points");
+    if (!rest.empty()) return svg_differs("the outline has other points");
     return Done{};
 }
 

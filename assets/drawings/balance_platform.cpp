@@ -16,7 +16,7 @@ using picture::Box;
 namespace {
 
 /// More than the demonstration's own five degrees, so that the wedge shows.
-constexpr double forefoot_deg = -9.0, intrinsic_deg = -5.0;
+constexpr double inverted_forefoot_deg = -9.0, intrinsic_deg = -5.0;
 
 struct Heads {
     Vec3 first, fifth;
@@ -105,7 +105,7 @@ void along(Page& page, const Box& box, const Made& made, const Heads& heads, Sid
 }  // namespace
 
 Outcome<Drawing> balance_platform() {
-    auto specimen = make_specimen({forefoot_deg, {}});
+    auto specimen = make_specimen({inverted_forefoot_deg, {}});
     if (!specimen) return specimen.fault();
     foot::Balance& asked = specimen->foot.balance;
     asked.method = foot::Balance::Method::heel_bisection;

@@ -18,14 +18,14 @@ namespace {
 
 /// One of the two inversions that were tested (docs/balance.md).
 constexpr double pour_deg = 15.0;
-constexpr double scale = 3.0;
+constexpr double pour_scale = 3.0;
 
-void heel(Page& page, const Box& box, const build::Received& received, Side side, double beta) {
+void poured_heel(Page& page, const Box& box, const build::Received& received, Side side, double beta) {
     const auto& marks = received.standing.landmarks;
     const Vec3 p = marks.at(LandmarkId::bisection_lower).position;
     const Vec3 q = marks.at(LandmarkId::bisection_upper).position;
     const double ground = box.bottom() - 32.0;
-    const Axes axes(side, {box.centre().x() + 10.0, ground}, scale);
+    const Axes axes(side, {box.centre().x() + 10.0, ground}, pour_scale);
     const Box air{box.x + 1.0, box.y, box.w - 2.0, ground - box.y};
     clay_from_behind(page, air, axes, side, received.standing.mesh, 20.0, 74.0);
     page.ground(box.inset(1.0), ground, "cast plane");
@@ -46,14 +46,14 @@ void heel(Page& page, const Box& box, const build::Received& received, Side side
 }
 
 /// The section through the apex of the arch, and how high that stands.
-Outcome<Done> arch(Page& page, const Box& box, const build::Received& received, Side side) {
+Outcome<Done> poured_arch(Page& page, const Box& box, const build::Received& received, Side side) {
     const TriangleMesh& mesh = received.standing.mesh;
     const auto survey = foot::survey(mesh, false);
     const double y = 0.5 * received.standing.landmarks.at(LandmarkId::first_head_plantar).position.y();
     const auto apex = survey ? foot::arch_apex(mesh, *survey, y) : std::nullopt;
     if (!apex) return Fault{FaultKind::internal, "drawings", "The foot shows no arch.", {}};
     const double ground = box.bottom() - 32.0;
-    const Axes axes(side, {box.centre().x(), ground}, scale);
+    const Axes axes(side, {box.centre().x(), ground}, pour_scale);
     const Plane plane = Plane::frontal(apex->x());
     page.canvas().clip(box.inset(1.0));
     page.cast(on_page(axes, section(mesh, plane)));
@@ -89,10 +89,10 @@ Outcome<Drawing> balance_pour() {
     const Box three =
         page.panel(rest.cut_left(400.0), "C", "Apex of the arch, upright", "section, seen from behind");
     const Box four = page.panel(rest, "D", "Apex of the arch, poured", "section, seen from behind");
-    heel(page, one, *upright, specimen->side, upright->balance.after.heel_bisection->value);
-    heel(page, two, *poured, specimen->side, poured->balance.after.heel_bisection->value);
-    if (const auto drawn = arch(page, three, *upright, specimen->side); !drawn) return drawn.fault();
-    if (const auto drawn = arch(page, four, *poured, specimen->side); !drawn) return drawn.fault();
+    poured_heel(page, one, *upright, specimen->side, upright->balance.after.heel_bisection->value);
+    poured_heel(page, two, *poured, specimen->side, poured->balance.after.heel_bisection->value);
+    if (const auto drawn = poured_arch(page, three, *upright, specimen->side); !drawn) return drawn.fault();
+    if (const auto drawn = poured_arch(page, four, *poured, specimen->side); !drawn) return drawn.fault();
     page.sentence({strip.x + 14.0, strip.y + 31.0}, strip.w - 28.0,
                   "Of " + rounded(pour_deg, 0) + "\u00b0 about " +
                       rounded(*poured->balance.heel_effect_deg, 0) + "\u00b0 are expected at the heel (5:1).",

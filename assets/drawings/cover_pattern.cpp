@@ -18,13 +18,13 @@ namespace {
 
 constexpr double page_mm = 2.0;  // logical pixels
 
-Axes axes_in(const Box& box, Side side) {
+Axes pattern_axes(const Box& box, Side side) {
     Axes axes(side, Vec2::Zero(), page_mm);
     axes.origin = Vec2(box.centre().x(), box.bottom() - 28.0) - axes.at(0.0, -50.0);
     return axes;
 }
 
-std::vector<Vec2> flat(const Axes& axes, const pattern::Ring& ring) {
+std::vector<Vec2> flat_line(const Axes& axes, const pattern::Ring& ring) {
     std::vector<Vec2> line;
     for (const Vec2& p : ring) line.push_back(axes.at(p.y(), p.x()));
     return line;
@@ -40,8 +40,8 @@ Cover cover(const std::string& name, Cover::Kind kind, Cover::Length length) {
 }
 
 // The foot and its shell as they stand, from above.
-void plan(Page& page, const Box& box, const Made& made, Side side) {
-    const Axes axes = axes_in(box, side);
+void cover_in_plan(Page& page, const Box& box, const Made& made, Side side) {
+    const Axes axes = pattern_axes(box, side);
     const Box air = box.inset(1.0);
     flat_from_above(page, air, axes, side, made.received.standing.mesh, {},
                     [](double) { return Colour::hex(0xE9E6DF); });
@@ -52,7 +52,7 @@ void plan(Page& page, const Box& box, const Made& made, Side side) {
     pattern::Ring trim;
     for (const Vec3& p : in_space(made.surfaced.carpet.surface, made.surfaced.trim.curve))
         trim.emplace_back(p.head<2>());
-    page.canvas().polyline(flat(axes, trim), true, page.ink(2.0));
+    page.canvas().polyline(flat_line(axes, trim), true, page.ink(2.0));
     page.canvas().line(axes.at(0.0, -52.0), axes.at(0.0, 212.0), page.level());
     for (const auto& [id, name] : {std::pair(foot::LandmarkId::first_head_plantar, "1st head"),
                                    std::pair(foot::LandmarkId::fifth_head_plantar, "5th head")})
@@ -68,9 +68,9 @@ void plan(Page& page, const Box& box, const Made& made, Side side) {
 
 // The same laid flat, with the three ends a part may have.
 void laid_flat(Page& page, const Box& box, const pattern::PatternSet& set, Side side) {
-    const Axes axes = axes_in(box, side);
+    const Axes axes = pattern_axes(box, side);
     const pattern::Pattern &full = set.patterns[0], &sulcus = set.patterns[1];
-    const auto line = [&](const pattern::Ring& ring) { return flat(axes, ring); };
+    const auto line = [&](const pattern::Ring& ring) { return flat_line(axes, ring); };
     page.canvas().fill({line(full.cut)}, Colour::hex(0xF3F1EC), 1.0);
     page.canvas().fill({line(full.shell_edge)}, Colour::hex(0xDCE8F1), 1.0);
     page.canvas().polyline(line(sulcus.cut), true, page.meaning(1.6));
@@ -126,7 +126,7 @@ Outcome<Drawing> cover_pattern() {
     const Box right = page.panel(rest, "B", "Laid flat",
                                  "stretch " + rounded(set->patterns[0].stretch_low, 2) + " to " +
                                      rounded(set->patterns[0].stretch_high, 2));
-    plan(page, left, *made, specimen->side);
+    cover_in_plan(page, left, *made, specimen->side);
     laid_flat(page, right, *set, specimen->side);
     page.keys(strip, {{Page::Key::Kind::after, "A: trim line; B: cut, full length"},
                       {Page::Key::Kind::meaning, "cut, to the sulcus"},

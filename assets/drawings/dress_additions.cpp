@@ -25,7 +25,7 @@ Colour band_colour(double mm) {
     return Colour::hex(band_colours[static_cast<std::size_t>(std::clamp(mm + 0.5, 0.0, 4.0))]);
 }
 
-void plan(Page& page, const Box& box, const Made& made, Side side) {
+void additions_in_plan(Page& page, const Box& box, const Made& made, Side side) {
     const auto& steps = made.surfaced.dressed.steps;
     const surface::SplineSurface &before = steps.front().before, &after = steps.back().after;
     const surface::TrimRegion inside{surface::Outline(made.surfaced.trim.curve)};
@@ -102,7 +102,7 @@ struct Frontal {
     Line before, after;
 };
 /// Draws cast and surface before and after, the surfaces as far as the trim line.
-Frontal frontal(Page& page, const Box& box, const Made& made, Side side, double x) {
+Frontal additions_in_frontal(Page& page, const Box& box, const Made& made, Side side, double x) {
     const double ground = box.bottom() - 36.0;
     constexpr double scale = 3.3, room_for_figures = 22.0;
     const auto& steps = made.surfaced.dressed.steps;
@@ -130,7 +130,7 @@ Outcome<Done> arch_section(Page& page, const Box& box, const Made& made, Side si
     Vec2 apex(0.0, -1e300);
     for (const Vec2& p : longest(section(made.surfaced.dressed.steps.front().before, Plane::sagittal(y))))
         if (p.x() > rule.heel_centre.x() && p.x() < rule.first_head.x() && p.y() > apex.y()) apex = p;
-    const Frontal f = frontal(page, box, made, side, apex.x());
+    const Frontal f = additions_in_frontal(page, box, made, side, apex.x());
     const auto captured = height_at(f.before, y), delivered = height_at(f.after, y);
     if (!captured || !delivered) return Fault{FaultKind::internal, "drawings", "The foot shows no arch.", {}};
     const Vec2 top = f.axes.at(y, *captured), low = f.axes.at(y, *delivered);
@@ -161,10 +161,10 @@ Outcome<Drawing> dress_additions() {
     const Box left = page.panel(rest.cut_left(402.0), "A", "Additions in plan", "seen from above");
     const Box arch = page.panel(rest.cut_top(282.0), "B", "Apex of the arch", "section, seen from behind");
     const Box heel = page.panel(rest, "C", "Heel centre", "section, seen from behind");
-    plan(page, left, *made, specimen->side);
+    additions_in_plan(page, left, *made, specimen->side);
 
     if (const auto drawn = arch_section(page, arch, *made, specimen->side); !drawn) return drawn.fault();
-    frontal(page, heel, *made, specimen->side, made->surfaced.rule.heel_centre.x());
+    additions_in_frontal(page, heel, *made, specimen->side, made->surfaced.rule.heel_centre.x());
     page.keys(strip, {{Page::Key::Kind::cast, "cast"},
                       {Page::Key::Kind::before, "surface as captured"},
                       {Page::Key::Kind::after, "as delivered, to the trim line"},

@@ -16,7 +16,7 @@ using picture::Box;
 
 namespace {
 
-constexpr double depth_mm = 4.0;
+constexpr double skive_depth_mm = 4.0;
 
 /// A section's line before and after the skive, by the height of both.
 struct Cut {
@@ -53,8 +53,8 @@ std::pair<Vec2, Vec2> ends_of(const Line& line) {
                                               : std::pair{line.back(), line.front()};
 }
 
-void frontal(Page& page, const Box& box, const Made& made, const Cut& cut, const Plane& plane,
-             const surface::SkivePlane& skive, const surface::Skive& asked, Side side) {
+void skive_in_frontal(Page& page, const Box& box, const Made& made, const Cut& cut, const Plane& plane,
+                      const surface::SkivePlane& skive, const surface::Skive& asked, Side side) {
     const Axes axes(side, {box.centre().x() - 20.0, box.bottom() - 84.0}, 6.6);
     draw_cut(page, box, axes, made, plane, cut);
     page.ends(box, "lateral", "medial");
@@ -153,7 +153,7 @@ Outcome<Drawing> skive() {
     if (!specimen) return specimen.fault();
     specimen->foot.balance.method = foot::Balance::Method::heel_bisection;
     surface::Skive& asked = specimen->foot.dress.medial_skive;
-    asked.depth_mm = depth_mm;
+    asked.depth_mm = skive_depth_mm;
     const auto made = make(*specimen);
     if (!made) return made.fault();
     const auto shell = make_shell(*specimen, *made);
@@ -187,7 +187,7 @@ Outcome<Drawing> skive() {
                                "section where it is deepest, seen from behind");
     const Box left = page.panel(rest.cut_left(400.0), "B", "Extent", "section, seen from medial");
     const Box right = page.panel(rest, "C", "Cup depth", "section at the heel centre");
-    frontal(page, top, *made, cut, across, *plane, asked, specimen->side);
+    skive_in_frontal(page, top, *made, cut, across, *plane, asked, specimen->side);
     sagittal(page, left, *made, asked, specimen->side, deepest.y(), inside);
     cup(page, right, *made, shell->mesh.mesh, specimen->side, inside);
     page.keys(strip, {{Page::Key::Kind::before, "before the skive"},

@@ -14,10 +14,10 @@ using picture::Box;
 
 namespace {
 
-constexpr double arch_height_mm = 15.0;
+constexpr double plain_arch_height_mm = 15.0;
 constexpr double cutout_mm = 22.0, scallop_mm = 7.0, flange_mm = 16.0;
 
-void plan(Page& page, const Box& box, const Made& made, const Made& plain, Side side) {
+void features_in_plan(Page& page, const Box& box, const Made& made, const Made& plain, Side side) {
     const surface::TrimRule& rule = made.surfaced.rule;
     Axes axes(side, Vec2::Zero(), 2.25);
     axes.origin = Vec2(box.centre().x() - 2.0, box.bottom() - 26.0) - axes.at(0.0, -52.0);
@@ -70,7 +70,7 @@ void plan(Page& page, const Box& box, const Made& made, const Made& plain, Side 
                              page.strong());
 }
 
-void heights(Page& page, const Box& box, const surface::TrimRule& plain) {
+void flange_heights(Page& page, const Box& box, const surface::TrimRule& plain) {
     surface::TrimRule rule = plain;
     rule.lateral_flange.height_mm = flange_mm;
     const Box chart{box.x + 40.0, box.y + 42.0, box.w - 60.0, box.h - 92.0};
@@ -110,7 +110,7 @@ void heights(Page& page, const Box& box, const surface::TrimRule& plain) {
 }  // namespace
 
 Outcome<Drawing> trim_features() {
-    auto specimen = make_specimen({{}, arch_height_mm});
+    auto specimen = make_specimen({{}, plain_arch_height_mm});
     if (!specimen) return specimen.fault();
     specimen->foot.trim.lateral_border_mm = 9.0;
     const auto plain = make(*specimen);
@@ -126,8 +126,8 @@ Outcome<Drawing> trim_features() {
     const Box left =
         page.panel(rest.cut_left(430.0), "A", "First-ray cut-out and lateral scallop", "in plan");
     const Box top = page.panel(rest, "B", "Lateral flange", "height of the lateral rule");
-    plan(page, left, *made, *plain, specimen->side);
-    heights(page, top, plain->surfaced.rule);
+    features_in_plan(page, left, *made, *plain, specimen->side);
+    flange_heights(page, top, plain->surfaced.rule);
     page.keys(strip, {{Page::Key::Kind::after, "trim line"},
                       {Page::Key::Kind::before, "without them"},
                       {Page::Key::Kind::meaning, "lateral rule with its flange"}});

@@ -80,7 +80,7 @@ void distal_edge(Page& page, const Axes& axes, const surface::TrimRule& rule) {
                          "bow " + millimetres(rule.distal_bow_mm, 0), Align::centre, page.strong());
 }
 
-void plan(Page& page, const Box& box, const Made& made, Side side) {
+void rule_in_plan(Page& page, const Box& box, const Made& made, Side side) {
     const surface::TrimRule& rule = made.surfaced.rule;
     const surface::SplineSurface& surface = made.surfaced.carpet.surface;
     Axes axes(side, Vec2::Zero(), 2.25);
@@ -123,7 +123,7 @@ void plan(Page& page, const Box& box, const Made& made, Side side) {
 }
 
 /// Heights of the rule over the stations, and where the line came out.
-void heights(Page& page, const Box& box, const Made& made) {
+void rule_heights(Page& page, const Box& box, const Made& made) {
     const surface::TrimRule& rule = made.surfaced.rule;
     const Box chart{box.x + 40.0, box.y + 42.0, box.w - 60.0, box.h - 92.0};
     constexpr double top = 24.0;
@@ -182,7 +182,7 @@ void heights(Page& page, const Box& box, const Made& made) {
 }
 
 /// The section at the arch's station, on the medial side, with its heights.
-void arch(Page& page, const Box& box, const Made& made, const TriangleMesh& shell, Side side) {
+void arch_of_rule(Page& page, const Box& box, const Made& made, const TriangleMesh& shell, Side side) {
     const surface::TrimRule& rule = made.surfaced.rule;
     const surface::TrimLine& trim = made.surfaced.trim;
     const Plane plane = Plane::frontal(x_of_station(rule, arch_station, true));
@@ -228,9 +228,9 @@ Outcome<Drawing> trim_rule() {
     const Box left = page.panel(rest.cut_left(410.0), "A", "Trim line in plan", "seen from above");
     const Box top = page.panel(rest.cut_top(320.0), "B", "Heights of its rule", "dots: as found on the foot");
     const Box low = page.panel(rest, "C", "Medial flange", "section at station 0.6");
-    plan(page, left, *made, specimen->side);
-    heights(page, top, *made);
-    arch(page, low, *made, shell->mesh.mesh, specimen->side);
+    rule_in_plan(page, left, *made, specimen->side);
+    rule_heights(page, top, *made);
+    arch_of_rule(page, low, *made, shell->mesh.mesh, specimen->side);
     page.keys(strip, {{Page::Key::Kind::after, "trim line; lateral rule"},
                       {Page::Key::Kind::meaning, "distal edge of the rule; medial rule"},
                       {Page::Key::Kind::shell, "shell"}});

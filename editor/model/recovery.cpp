@@ -16,7 +16,7 @@ using design::Json;
 namespace {
 
 constexpr const char* format_name = "archwright unsaved work";
-constexpr const char* begin = "unsaved-";
+constexpr const char* name_begins = "unsaved-";
 
 fs::path lock_of(const fs::path& file) {
     return fs::path(file).replace_extension(".lock");
@@ -39,7 +39,7 @@ Outcome<std::unique_ptr<Recovery>> Recovery::in(const fs::path& folder, double s
     fs::create_directories(folder, error);
     for (int i = 0; i < 1000; ++i) {  // several sessions of one process, and old files of an old process
         const fs::path file =
-            folder / (begin + std::to_string(::getpid()) + "-" + std::to_string(i) + ".json");
+            folder / (name_begins + std::to_string(::getpid()) + "-" + std::to_string(i) + ".json");
         if (fs::exists(file, error)) continue;
         auto lock = exporters::batch::FileLock::take(lock_of(file));
         if (!lock) return lock.fault();
@@ -146,7 +146,7 @@ std::vector<LeftBehind> left_behind(const fs::path& folder) {
     std::error_code error;
     for (const auto& entry : fs::directory_iterator(folder, error)) {
         const fs::path& file = entry.path();
-        if (!file.filename().string().starts_with(begin) || file.extension() != ".json") continue;
+        if (!file.filename().string().starts_with(name_begins) || file.extension() != ".json") continue;
         const auto lock = exporters::batch::FileLock::take(lock_of(file));
         if (!lock || !*lock) continue;  // its process lives
         if (auto work = read_left_behind(file))

@@ -16,7 +16,7 @@ using design::Command;
 
 namespace {
 
-Fault wrong(const std::string& stage, std::string message) {
+Fault unusable(const std::string& stage, std::string message) {
     return Fault{FaultKind::usage, stage, std::move(message), {}};
 }
 
@@ -111,7 +111,7 @@ Outcome<Reply> Session::run_new(const Command& command) {
     fs::path path = command.value("job");
     if (path.empty()) path = fs::path(cast).replace_extension(".json");
     if (exporters::same_file(cast, path))
-        return wrong("new", path.string() + " is the cast itself; give the job a name of its own.");
+        return unusable("new", path.string() + " is the cast itself; give the job a name of its own.");
     design::Job job;
     job.case_code = command.find("case") ? command.value("case") : build::case_code_from(path);
     return run_behind(
@@ -155,8 +155,8 @@ Outcome<Reply> Session::run_open(const Command& command) {
     if (!file) return file.fault();
     const std::string sha = sha256(file->bytes());
     if (const std::string* wanted = command.find("sha256"); wanted && *wanted != sha)
-        return wrong("open", path.string() + " is not the job this was written for: its SHA-256 is " +
-                                 sha.substr(0, 12) + "..., asked is " + wanted->substr(0, 12) + "...");
+        return unusable("open", path.string() + " is not the job this was written for: its SHA-256 is " +
+                                    sha.substr(0, 12) + "..., asked is " + wanted->substr(0, 12) + "...");
     design::JobReading reading;
     reading.allow_outside = setup_.allow_outside;
     auto job = design::parse_job(file->text(), path.filename().string(), reading);
@@ -229,7 +229,8 @@ Outcome<Done> Session::write_job_to(const fs::path& path, const design::Job& job
         if (job.foot(side))
             if (const auto cast = design::resolve(path, job.foot(side)->cast.path, true);
                 cast && exporters::same_file(*cast, path))
-                return wrong("save", path.string() + " is the cast itself; give the job a name of its own.");
+                return unusable("save",
+                                path.string() + " is the cast itself; give the job a name of its own.");
     design::JobReading reading;
     reading.allow_outside = setup_.allow_outside;
     return design::save_job(job, path, reading);
@@ -263,8 +264,8 @@ Outcome<Reply> Session::run_save_as(const Command& command) {
         if (!file) return file.fault();
         auto now = build::name_beside(*file, path, setup_.allow_outside);
         if (!now)
-            return wrong("save as",
-                         "Save the job beside its cast and its insole's drawing: " + now.fault().message);
+            return unusable("save as",
+                            "Save the job beside its cast and its insole's drawing: " + now.fault().message);
         name = std::move(*now);
         return Done{};
     };
@@ -311,14 +312,14 @@ Outcome<Reply> Session::run_export(const Command& command) {
             else if (one == "3mf")
                 setting.formats.insert(exporters::Format::three_mf);
             else
-                return wrong("export", design::in_quotes(one) + " is no format: there are stl, step, 3mf");
+                return unusable("export", design::in_quotes(one) + " is no format: there are stl, step, 3mf");
         }
     }
     std::vector<Side> feet;
     for (const Side side : {Side::left, Side::right})
         if (job_.foot(side) && (!command.find("foot") || command.value("foot") == word(side)))
             feet.push_back(side);
-    if (feet.empty()) return wrong("export", "The job has no " + command.value("foot") + " foot.");
+    if (feet.empty()) return unusable("export", "The job has no " + command.value("foot") + " foot.");
     ++exporting_;
     rebuilder_->deliver(std::make_shared<const design::Job>(job_), edition_, feet, std::move(setting));
     Reply reply;
@@ -330,7 +331,8 @@ Outcome<Reply> Session::run_record(const Command& command) {
     const fs::path file = command.value("file");
     std::error_code error;
     if (fs::exists(file, error) && command.value("replace") != "yes")
-        return wrong("record", file.string() + " exists already. Choose another name, or say replace=yes.");
+        return unusable("record",
+                        file.string() + " exists already. Choose another name, or say replace=yes.");
     if (const auto done = write_file(file, recording()); !done) return done.fault();
     return Reply{{"Wrote " + file.string()}, false, {}};
 }

@@ -21,8 +21,7 @@ namespace archwright::build {
 
 namespace {
 
-constexpr std::size_t crossings_shown = 4;
-constexpr double mm3_per_cm3 = 1000.0;
+constexpr std::size_t part_crossings_shown = 4;
 
 Outcome<Part> part_of(const feature::FeatureMap::Laid& one, const feature::FeatureMap& features,
                       const surface::Shell& shell, const surface::TrimRegion& trim,
@@ -263,7 +262,8 @@ std::vector<PartProof> prove_parts(const Shelled& shelled) {
     for (const Part& part : shelled.parts) {
         PartProof proof;
         proof.soundness = find_soundness(part.mesh.mesh);
-        proof.crossings = self_intersections(part.mesh.mesh, crossings_shown).size();
+        proof.crossings = self_intersections(part.mesh.mesh, part_crossings_shown).size();
+        constexpr double mm3_per_cm3 = 1000.0;
         proof.mass_g = proof.soundness.volume / mm3_per_cm3 * part.material.density_g_cm3.value;
         measure_thickness(part, proof);
         proof.clearance_mm = clearance_of(part, shelled.shell.foot_side);

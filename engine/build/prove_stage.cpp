@@ -13,7 +13,7 @@ namespace {
 
 constexpr std::size_t crossings_shown = 16;
 
-Check gate(const std::string& id, const std::string& title, bool holds, const std::string& message) {
+Check proof_gate(const std::string& id, const std::string& title, bool holds, const std::string& message) {
     Check check = named_check(id, title);
     check.verdict = holds ? Verdict::pass : Verdict::stop;
     check.message = message;
@@ -26,10 +26,10 @@ void prove_wall(const Shelled& shelled, Proved& proved) {
     const design::Material& material = shelled.material;
 
     Check underside =
-        gate("wall.underside", "Wall seen from the underside",
-             std::abs(walls.underside_worst_mm) <= tolerance::wall_mm,
-             "Against the wall asked the underside is off by " + rounded(walls.underside_worst_mm, 3) +
-                 " mm at most, at " + place(walls.underside_where) + ".");
+        proof_gate("wall.underside", "Wall seen from the underside",
+                   std::abs(walls.underside_worst_mm) <= tolerance::wall_mm,
+                   "Against the wall asked the underside is off by " + rounded(walls.underside_worst_mm, 3) +
+                       " mm at most, at " + place(walls.underside_where) + ".");
     underside.figure = walls.underside_worst_mm;
     underside.limit = tolerance::wall_mm;
     underside.unit = "mm";
@@ -37,17 +37,17 @@ void prove_wall(const Shelled& shelled, Proved& proved) {
     proved.checks.push_back(underside);
 
     Check foot =
-        gate("wall.foot_side", "Wall seen from the foot side",
-             walls.foot_worst_mm >= -tolerance::wall_mm && walls.rays_disagree == 0,
-             "The wall falls short of the map by " + rounded(std::max(0.0, -walls.foot_worst_mm), 3) +
-                 " mm at most, at " + place(walls.foot_where) + ".");
+        proof_gate("wall.foot_side", "Wall seen from the foot side",
+                   walls.foot_worst_mm >= -tolerance::wall_mm && walls.rays_disagree == 0,
+                   "The wall falls short of the map by " + rounded(std::max(0.0, -walls.foot_worst_mm), 3) +
+                       " mm at most, at " + place(walls.foot_where) + ".");
     foot.figure = walls.foot_worst_mm;
     foot.limit = -tolerance::wall_mm;
     foot.unit = "mm";
     foot.where = walls.foot_where;
     proved.checks.push_back(foot);
 
-    Check least = gate(
+    Check least = proof_gate(
         "wall.least", "Least wall", walls.least_wall_mm >= material.wall_min_mm.value - tolerance::wall_mm,
         "Least wall " + rounded(walls.least_wall_mm, 2) + " mm at " + place(walls.least_where) + "; " +
             material.name + " needs " + rounded(material.wall_min_mm.value, 2) + " mm.");
@@ -87,23 +87,23 @@ void prove_mesh(const Shelled& shelled, const std::vector<Crossing>& crossings, 
     const std::size_t wrong = sound.open_edges + sound.non_manifold_edges + sound.misoriented_edges +
                               sound.non_manifold_points + sound.degenerate_triangles;
     Check closed =
-        gate("mesh.closed", "Closed, two triangles an edge", sound.sound() && sound.components == 1,
-             std::to_string(mesh.triangles.size()) + " triangles, " + std::to_string(sound.open_edges) +
-                 " open edges, " + std::to_string(wrong - sound.open_edges) + " other faults, " +
-                 std::to_string(sound.components) + (sound.components == 1 ? " part." : " parts."));
+        proof_gate("mesh.closed", "Closed, two triangles an edge", sound.sound() && sound.components == 1,
+                   std::to_string(mesh.triangles.size()) + " triangles, " + std::to_string(sound.open_edges) +
+                       " open edges, " + std::to_string(wrong - sound.open_edges) + " other faults, " +
+                       std::to_string(sound.components) + (sound.components == 1 ? " part." : " parts."));
     closed.figure = static_cast<double>(wrong);
     closed.limit = 0.0;
     if (!sound.places.empty()) closed.where = sound.places.front();
     proved.checks.push_back(closed);
 
-    Check outward =
-        gate("mesh.outward", "Outward", sound.volume > 0.0,
-             "Volume " + rounded(sound.volume, 0) + " mm3, positive when every triangle faces outward.");
+    Check outward = proof_gate(
+        "mesh.outward", "Outward", sound.volume > 0.0,
+        "Volume " + rounded(sound.volume, 0) + " mm3, positive when every triangle faces outward.");
     outward.figure = sound.volume;
     outward.unit = "mm3";
     proved.checks.push_back(outward);
 
-    Check crossing = gate(
+    Check crossing = proof_gate(
         "mesh.self_intersection", "No self-intersection", crossings.empty(),
         crossings.empty()
             ? "No two triangles cross (exact test)."
@@ -117,11 +117,12 @@ void prove_mesh(const Shelled& shelled, const std::vector<Crossing>& crossings, 
 
 void prove_solid(const Shelled& shelled, Proved& proved) {
     const solid::SolidReport& report = proved.solid_report;
-    Check valid = gate("solid.valid", "Exact solid", report.valid && report.one_closed_solid,
-                       report.valid && report.one_closed_solid
-                           ? "One closed solid of " + std::to_string(report.faces) + " faces, edges within " +
-                                 rounded(report.edge_deviation_mm, 4) + " mm of their faces."
-                           : "The exact solid is not sound: " + report.fault);
+    Check valid =
+        proof_gate("solid.valid", "Exact solid", report.valid && report.one_closed_solid,
+                   report.valid && report.one_closed_solid
+                       ? "One closed solid of " + std::to_string(report.faces) + " faces, edges within " +
+                             rounded(report.edge_deviation_mm, 4) + " mm of their faces."
+                       : "The exact solid is not sound: " + report.fault);
     valid.figure = report.edge_deviation_mm;
     valid.limit = tolerance::edge_mm;
     valid.unit = "mm";
@@ -137,10 +138,10 @@ void prove_solid(const Shelled& shelled, Proved& proved) {
     const double limit =
         tolerance::volume_relative * report.volume_mm3 + 2.0 / 3.0 * tolerance::chord_mm * rim_area;
     const double difference = std::abs(report.volume_mm3 - proved.soundness.volume);
-    Check volume =
-        gate("solid.volume", "Volumes of mesh and solid", difference <= limit,
-             "Mesh " + rounded(proved.soundness.volume, 1) + " mm3, solid " + rounded(report.volume_mm3, 1) +
-                 " mm3, apart by " + rounded(difference, 1) + " mm3 of " + rounded(limit, 1) + " allowed.");
+    Check volume = proof_gate("solid.volume", "Volumes of mesh and solid", difference <= limit,
+                              "Mesh " + rounded(proved.soundness.volume, 1) + " mm3, solid " +
+                                  rounded(report.volume_mm3, 1) + " mm3, apart by " + rounded(difference, 1) +
+                                  " mm3 of " + rounded(limit, 1) + " allowed.");
     volume.figure = difference;
     volume.limit = limit;
     volume.unit = "mm3";

@@ -38,7 +38,7 @@ double guarded(const design::Mark& mark) {
 }
 
 bool of_the_foot(const design::Mark& mark) {
-    using enum design::Mark::Meaning;
+    using enum archwright::mark::Meaning;
     return !mark.refused && !mark.points.empty() &&
            (mark.meaning == pain || mark.meaning == lesion || mark.meaning == bone);
 }

@@ -13,7 +13,7 @@ bool again(const design::Statement& statement, bool same_value) {
     return statement.by == design::StatedBy::person && same_value;
 }
 
-const Check* find(const std::vector<Check>& checks, const std::string& id) {
+const Check* check_with(const std::vector<Check>& checks, const std::string& id) {
     for (const Check& check : checks)
         if (check.id == id) return &check;
     return nullptr;
@@ -59,7 +59,7 @@ Outcome<design::CastAnswer> state_cast(design::Job& job, Side side, const design
     answer.foot = now;
     const auto contradicted = [&](const char* id, design::Statement& statement, bool typed_again,
                                   const std::string& shape_says) {
-        const Check* check = find(reception->checks, id);
+        const Check* check = check_with(reception->checks, id);
         statement.despite.clear();
         if (check == nullptr || check->verdict != Verdict::stop) return;
         if (typed_again)
@@ -72,7 +72,7 @@ Outcome<design::CastAnswer> state_cast(design::Job& job, Side side, const design
         contradicted("receive.side", foot.side, again(before.side, now == side), word(reception->side.value));
     }
     if (words.unit) {
-        const Check* check = find(reception->checks, "receive.unit");
+        const Check* check = check_with(reception->checks, "receive.unit");
         foot.cast.unit.evidence = check->message;
         contradicted("receive.unit", foot.cast.unit,
                      again(before.cast.unit, before.cast.unit.value == *words.unit) &&
@@ -80,7 +80,7 @@ Outcome<design::CastAnswer> state_cast(design::Job& job, Side side, const design
                      word(reception->unit_of_shape));
     }
     for (const char* id : {"receive.up", "receive.toes", "receive.inside_out"})
-        if (const Check* check = find(reception->checks, id);
+        if (const Check* check = check_with(reception->checks, id);
             check != nullptr && check->verdict == Verdict::stop)
             answer.contradictions.push_back(*check);
     auto landmarks = suggest_again(cast.cleaning.mesh, *reception, now, foot);

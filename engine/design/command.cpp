@@ -12,7 +12,7 @@ namespace {
 
 constexpr std::size_t longest_in_label = 40;
 
-Fault wrong(std::string message) {
+Fault wrong_command(std::string message) {
     return Fault{FaultKind::usage, "command", std::move(message), {}};
 }
 
@@ -146,8 +146,8 @@ std::string word_of(const Argument& argument) {
 }
 
 /// The row a line begins with, and how many words its name takes.
-std::pair<const CommandKind*, std::size_t> row_of(const std::vector<CommandWord>& words,
-                                                  const CommandTable& table) {
+std::pair<const CommandKind*, std::size_t> kind_and_words(const std::vector<CommandWord>& words,
+                                                          const CommandTable& table) {
     if (words.size() > 1)
         if (const CommandKind* kind = find_kind(table, words[0].text + " " + words[1].text)) return {kind, 2};
     return {find_kind(table, words[0].text), 1};
@@ -160,10 +160,10 @@ Fault unknown(const std::vector<CommandWord>& words, const CommandTable& table) 
         if (kind.name.starts_with(words[0].text + " ")) group.push_back(kind.name);
     }
     const std::string two = words[0].text + (words.size() > 1 ? " " + words[1].text : "");
-    if (!group.empty()) return wrong(in_quotes(two) + " is no command: write " + listed(group));
+    if (!group.empty()) return wrong_command(in_quotes(two) + " is no command: write " + listed(group));
     std::string near = meant(words[0].text, names);
     if (near.empty()) near = meant(two, names);
-    return wrong(in_quotes(words[0].text) + " is no command" + near);
+    return wrong_command(in_quotes(words[0].text) + " is no command" + near);
 }
 
 }  // namespace
@@ -202,19 +202,19 @@ Outcome<Command> check(Command command, const CommandTable& table) {
         const std::string* text = command.find(argument->name);
         if (!text) {
             if (argument->required)
-                return wrong(kind->name + ": " + argument->name + " is missing (" + argument->help +
-                             "); write " + form_of(*kind));
+                return wrong_command(kind->name + ": " + argument->name + " is missing (" + argument->help +
+                                     "); write " + form_of(*kind));
             continue;
         }
         if (const std::string why = trouble(*argument, *text); !why.empty())
-            return wrong(kind->name + ": " + argument->name + " " + why);
+            return wrong_command(kind->name + ": " + argument->name + " " + why);
         checked.arguments.emplace_back(argument->name, *text);
     }
     std::size_t known = 0;
     for (const auto& [name, text] : command.arguments) known += kind->find(name) ? 1 : 0;
     if (known != command.arguments.size() || known != checked.arguments.size())
-        return wrong(kind->name + ": an argument it does not have, or one given twice; write " +
-                     form_of(*kind));
+        return wrong_command(kind->name + ": an argument it does not have, or one given twice; write " +
+                             form_of(*kind));
     return checked;
 }
 
@@ -222,7 +222,7 @@ Outcome<Command> parse(std::string_view line, const CommandTable& table) {
     const auto words = command_words(line);
     if (!words) return words.fault();
     if (words->empty()) return Command{};
-    const auto [kind, taken] = row_of(*words, table);
+    const auto [kind, taken] = kind_and_words(*words, table);
     if (!kind) return unknown(*words, table);
     Command command{kind->name, {}};
     std::vector<std::string> names;
@@ -237,12 +237,13 @@ Outcome<Command> parse(std::string_view line, const CommandTable& table) {
     for (std::size_t i = taken; i < words->size(); ++i) {
         const CommandWord& word = (*words)[i];
         if (std::find(names.begin(), names.end(), word.name()) != names.end()) {
-            if (command.find(word.name())) return wrong(kind->name + ": " + word.name() + "= is given twice");
+            if (command.find(word.name()))
+                return wrong_command(kind->name + ": " + word.name() + "= is given twice");
             command.with(word.name(), word.value());
         } else if (next < in_place.size()) {
             command.with(in_place[next++]->name, word.text);
         } else {
-            return wrong(
+            return wrong_command(
                 kind->name + ": " + in_quotes(word.text) + " is one word too many" +
                 (word.name_size > 0 ? meant(word.name(), names) : " (words with blanks stand in quotes)") +
                 "; write " + form_of(*kind));

@@ -13,7 +13,7 @@ namespace archwright::design {
 
 namespace {
 
-Fault wrong(const Command& command, std::string message) {
+Fault wrong_entry(const Command& command, std::string message) {
     return Fault{FaultKind::usage, command.name, std::move(message), {}};
 }
 
@@ -33,8 +33,8 @@ std::optional<std::size_t> place_of(const Command& command, const char* argument
 Outcome<Done> name_is_free(const Edit& edit, const Json& list, const std::string& name) {
     for (const Json& item : list.items)
         if (const Json* own = item.find("name"); own && own->text == name)
-            return wrong(edit.command,
-                         edit.list + " has an entry " + in_quotes(name) + " already: choose another name");
+            return wrong_entry(edit.command, edit.list + " has an entry " + in_quotes(name) +
+                                                 " already: choose another name");
     return Done{};
 }
 
@@ -43,8 +43,9 @@ Outcome<Done> add(const Edit& edit, Json& list, Json entry) {
         if (const auto free = name_is_free(edit, list, name->text); !free) return free.fault();
     const std::size_t at = place_of(edit.command, "at").value_or(list.items.size());
     if (at > list.items.size())
-        return wrong(edit.command, edit.list + " has " + std::to_string(list.items.size()) +
-                                       " entries: the last place is " + std::to_string(list.items.size()));
+        return wrong_entry(edit.command, edit.list + " has " + std::to_string(list.items.size()) +
+                                             " entries: the last place is " +
+                                             std::to_string(list.items.size()));
     list.items.insert(list.items.begin() + static_cast<std::ptrdiff_t>(at), std::move(entry));
     return Done{};
 }
@@ -61,9 +62,9 @@ Outcome<Done> move(const Edit& edit, Json& list) {
     if (!from) return from.fault();
     const std::size_t to = *place_of(edit.command, "to");
     if (to >= list.items.size())
-        return wrong(edit.command, edit.list + " has " + std::to_string(list.items.size()) +
-                                       " entries: the last place is " +
-                                       std::to_string(list.items.size() - 1));
+        return wrong_entry(edit.command, edit.list + " has " + std::to_string(list.items.size()) +
+                                             " entries: the last place is " +
+                                             std::to_string(list.items.size() - 1));
     Json entry = std::move(list.items[*from]);
     list.items.erase(list.items.begin() + static_cast<std::ptrdiff_t>(*from));
     list.items.insert(list.items.begin() + static_cast<std::ptrdiff_t>(to), std::move(entry));
@@ -82,8 +83,8 @@ Outcome<Done> duplicate(const Edit& edit, Json& list) {
     if (!at) return at.fault();
     const std::string name = edit.command.value("new");
     if (!list.items[*at].find("name"))
-        return wrong(edit.command,
-                     "Entries of " + edit.list + " have no names: add one with entry add, and its values");
+        return wrong_entry(edit.command, "Entries of " + edit.list +
+                                             " have no names: add one with entry add, and its values");
     if (const auto free = name_is_free(edit, list, name); !free) return free.fault();
     Json copy = list.items[*at];
     put(copy, "name", Json::of(name));
@@ -160,7 +161,8 @@ Outcome<Done> add_station(const Edit& edit, Json& list) {
     for (; at != list.items.end(); ++at) {
         const double there = at->find("along")->number;
         if (there == along)
-            return wrong(edit.command, "There is a station at " + exact(along) + " already: set its wall");
+            return wrong_entry(edit.command,
+                               "There is a station at " + exact(along) + " already: set its wall");
         if (there > along) break;
     }
     list.items.insert(at, std::move(entry));
@@ -171,7 +173,7 @@ Outcome<Done> add_json(const Edit& edit, Json& list) {
     auto entry = parse_json(edit.command.value("entry"), "entry");
     if (!entry) return entry.fault();
     if (entry->kind != Json::Kind::object)
-        return wrong(edit.command, "An entry is a group of keys in { }, as a job file has it");
+        return wrong_entry(edit.command, "An entry is a group of keys in { }, as a job file has it");
     return add(edit, list, std::move(*entry));
 }
 

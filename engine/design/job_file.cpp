@@ -17,7 +17,7 @@ namespace {
 
 constexpr const char* format_name = "archwright job";
 
-Fault wrong(const std::string& message) {
+Fault wrong_job(const std::string& message) {
     return Fault{FaultKind::usage, "job", message, {}};
 }
 
@@ -141,7 +141,7 @@ void check_whole(const Job& job, Problems& problems) {
         if (job.foot(side)) check_foot(*job.foot(side), word(side), problems);
 }
 
-Outcome<Job> from_tree(Json file, const std::string& name, const JobReading& reading) {
+Outcome<Job> job_from_tree(Json file, const std::string& name, const JobReading& reading) {
     const Json* format = file.find("format");
     if (file.kind != Json::Kind::object || !format || format->text != format_name)
         return Fault{FaultKind::input,
@@ -156,7 +156,7 @@ Outcome<Job> from_tree(Json file, const std::string& name, const JobReading& rea
     Problems problems;
     read_json(file, "", job, Reader::Rules{false, reading.allow_outside}, problems);
     if (problems.empty()) check_whole(job, problems);
-    if (!problems.empty()) return wrong(name + ": " + problems.text());
+    if (!problems.empty()) return wrong_job(name + ": " + problems.text());
     return job;
 }
 
@@ -165,7 +165,7 @@ Outcome<Job> from_tree(Json file, const std::string& name, const JobReading& rea
 Outcome<Job> parse_job(std::string_view text, const std::string& name, const JobReading& reading) {
     Outcome<Json> json = parse_json(text, name, reading.limits);
     if (!json) return json.fault();
-    return from_tree(std::move(json).value(), name, reading);
+    return job_from_tree(std::move(json).value(), name, reading);
 }
 
 Outcome<Job> read_job(const std::filesystem::path& path, const JobReading& reading) {

@@ -14,7 +14,7 @@ namespace {
 
 constexpr std::size_t most_marks = 200;  // as in the description
 
-Fault wrong(std::string message) {
+Fault wrong_mark(std::string message) {
     return Fault{FaultKind::usage, "mark", std::move(message) + " Nothing was changed.", {}};
 }
 
@@ -25,7 +25,7 @@ Outcome<Mark*> found(FootDesign& foot, const std::string& name) {
         names.push_back(mark.name);
     }
     if (names.empty())
-        return wrong(
+        return wrong_mark(
             "The foot has no marks yet: archwright marks JOB looks for ink in its cast, and --at "
             "draws one by hand.");
     std::string message = "The foot has no mark " + in_quotes(name) + ".";
@@ -33,22 +33,22 @@ Outcome<Mark*> found(FootDesign& foot, const std::string& name) {
         message += " Did you mean \"" + near + "\"?";
     message += " There are:";
     for (const std::string& each : names) message += " " + each;
-    return wrong(message + ".");
+    return wrong_mark(message + ".");
 }
 
 std::optional<Fault> no_person(const std::string& by) {
     const std::string trouble = text_trouble(by, TextKind::code);
     if (trouble.empty()) return std::nullopt;
-    return wrong("Your code " + in_quotes(by) + ": " + trouble + ".");
+    return wrong_mark("Your code " + in_quotes(by) + ": " + trouble + ".");
 }
 
 std::optional<Fault> no_name(const FootDesign& foot, const std::string& name) {
     if (const std::string trouble = text_trouble(name, TextKind::name); !trouble.empty())
-        return wrong("The name " + in_quotes(name) + ": " + trouble + ".");
+        return wrong_mark("The name " + in_quotes(name) + ": " + trouble + ".");
     if (foot::landmark_id(name))
-        return wrong(in_quotes(name) + " is the name of a landmark: choose another for the mark.");
+        return wrong_mark(in_quotes(name) + " is the name of a landmark: choose another for the mark.");
     for (const Mark& mark : foot.marks)
-        if (mark.name == name) return wrong("There is a mark " + in_quotes(name) + " already.");
+        if (mark.name == name) return wrong_mark("There is a mark " + in_quotes(name) + " already.");
     return std::nullopt;
 }
 
@@ -158,15 +158,15 @@ Outcome<Done> draw_mark(FootDesign& foot, const std::string& name, const std::ve
     if (fresh)
         if (auto trouble = no_name(foot, name)) return *trouble;
     if (fresh && foot.marks.size() >= most_marks)
-        return wrong("A foot holds at most " + std::to_string(most_marks) + " marks.");
+        return wrong_mark("A foot holds at most " + std::to_string(most_marks) + " marks.");
     const Mark::Kind wanted = kind    ? *kind
                               : fresh ? (points.size() > 1 ? Mark::Kind::line : Mark::Kind::spot)
                                       : at->kind;
     const std::size_t least = wanted == Mark::Kind::spot ? 1 : wanted == Mark::Kind::line ? 2 : 3;
     if (points.size() < least || (wanted == Mark::Kind::spot && points.size() > 1))
-        return wrong(std::string("A mark of kind \"") + key_of(wanted) + "\" with " +
-                     std::to_string(points.size()) +
-                     " points: a spot has one, a line two or more, an area three or more.");
+        return wrong_mark(std::string("A mark of kind \"") + key_of(wanted) + "\" with " +
+                          std::to_string(points.size()) +
+                          " points: a spot has one, a line two or more, an area three or more.");
     Mark mark = fresh ? Mark{} : *at;
     mark.name = name;
     mark.kind = wanted;
@@ -188,7 +188,7 @@ Outcome<std::string> relieve_mark(FootDesign& foot, const std::string& name) {
     const auto at = found(foot, name);
     if (!at) return at.fault();
     const Mark& mark = **at;
-    if (mark.refused) return wrong(in_quotes(name) + " was refused: accept it first.");
+    if (mark.refused) return wrong_mark(in_quotes(name) + " was refused: accept it first.");
     constexpr double depth_mm = 2.0, line_side_mm = 2.5, spot_more_mm = 4.0, groove_mm = 10.0,
                      cavity_mm = 15.0;
     feature::Feature relief;
@@ -203,8 +203,8 @@ Outcome<std::string> relieve_mark(FootDesign& foot, const std::string& name) {
         relief.width_mm = relief.length_mm = std::max(cavity_mm, mark.breadth_mm + spot_more_mm);
     }
     if (const std::string trouble = text_trouble(relief.name, TextKind::name); !trouble.empty())
-        return wrong("The relief's name " + in_quotes(relief.name) + ": " + trouble +
-                     ". Give the mark a shorter name.");
+        return wrong_mark("The relief's name " + in_quotes(relief.name) + ": " + trouble +
+                          ". Give the mark a shorter name.");
     foot.features.push_back(relief);
     return relief.name;
 }

@@ -11,7 +11,7 @@ namespace {
 
 constexpr std::size_t longest_path_name = 300;  // several keys and entries' names of 48 bytes each
 
-Fault wrong(std::string message) {
+Fault wrong_path(std::string message) {
     return Fault{FaultKind::usage, "set", std::move(message), {}};
 }
 
@@ -19,9 +19,10 @@ Fault wrong(std::string message) {
 
 Outcome<std::vector<PathStep>> parameter_path(std::string_view name) {
     const auto malformed = [&] {
-        return wrong(in_quotes(name) +
-                     " is no parameter's name: write keys with dots between them, and an entry of a list in "
-                     "brackets, for example trim.cup_posterior_mm or features[fascia].depth_mm");
+        return wrong_path(
+            in_quotes(name) +
+            " is no parameter's name: write keys with dots between them, and an entry of a list in "
+            "brackets, for example trim.cup_posterior_mm or features[fascia].depth_mm");
     };
     if (name.empty() || name.size() > longest_path_name) return malformed();
     std::vector<PathStep> path;
@@ -61,14 +62,14 @@ Outcome<std::size_t> entry_of(const Json& list, const std::string& entry, const 
     std::size_t index = 0;
     const auto [end, error] = std::from_chars(entry.data(), entry.data() + entry.size(), index);
     if (error == std::errc{} && end == entry.data() + entry.size() && index < list.items.size()) return index;
-    if (list.items.empty()) return wrong(list_name + " is empty: it has no entry " + in_quotes(entry));
+    if (list.items.empty()) return wrong_path(list_name + " is empty: it has no entry " + in_quotes(entry));
     std::string there;
     for (const std::string& each : names) there += (there.empty() ? "" : ", ") + each;
     const std::string near = nearest_word(std::string_view(entry).substr(0, longest_name), names);
-    return wrong(list_name + " has no entry " + in_quotes(entry) +
-                 (near.empty() ? "" : "; did you mean \"" + near + "\"?") +
-                 (names.empty() ? ": its entries are 0 to " + std::to_string(list.items.size() - 1)
-                                : (near.empty() ? ": there are " : " There are ") + there));
+    return wrong_path(list_name + " has no entry " + in_quotes(entry) +
+                      (near.empty() ? "" : "; did you mean \"" + near + "\"?") +
+                      (names.empty() ? ": its entries are 0 to " + std::to_string(list.items.size() - 1)
+                                     : (near.empty() ? ": there are " : " There are ") + there));
 }
 
 }  // namespace archwright::design

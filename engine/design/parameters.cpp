@@ -122,21 +122,21 @@ const std::vector<Parameter>& table(const Job&) {
     return case_parameters();
 }
 
-Fault wrong(std::string message) {
+Fault wrong_value(std::string message) {
     return Fault{FaultKind::usage, "set", std::move(message), {}};
 }
 
 /// What is on record of the cast or of what persons said: no value to be typed.
 Outcome<Done> settable(std::string_view name) {
     if (name.starts_with("side.") || name.starts_with("cast."))
-        return wrong(in_quotes(name) +
-                     " is what is known about the cast: it is stated (side, unit) or read, not set");
+        return wrong_value(in_quotes(name) +
+                           " is what is known about the cast: it is stated (side, unit) or read, not set");
     if (name.starts_with("landmarks"))
-        return wrong(in_quotes(name) + " is a landmark: it is confirmed or placed (landmark), not set");
+        return wrong_value(in_quotes(name) + " is a landmark: it is confirmed or placed (landmark), not set");
     for (const std::string_view record : {"presets", "sign_offs", "approvals", "revisions"})
         if (name.starts_with(record))
-            return wrong(in_quotes(name) +
-                         " is a record: apply, sign, approve and revise write it, it is not set");
+            return wrong_value(in_quotes(name) +
+                               " is a record: apply, sign, approve and revise write it, it is not set");
     return Done{};
 }
 
@@ -151,7 +151,7 @@ std::vector<std::string> lists_of(const std::vector<Parameter>& all) {
     return lists;
 }
 
-std::string listed(const std::vector<std::string>& names) {
+std::string settable_names(const std::vector<std::string>& names) {
     std::string all;
     for (const std::string& name : names)
         if (settable(name)) all += (all.empty() ? "" : ", ") + name;
@@ -167,8 +167,8 @@ Outcome<Named> find(const std::vector<Parameter>& all, const std::vector<PathSte
                     std::string_view typed_name) {
     for (const PathStep& step : path)
         if (step.entry && step.entry->empty())
-            return wrong(in_quotes(typed_name) + " names no entry of " + step.key +
-                         ": write its name, or its place from 0, in the brackets");
+            return wrong_value(in_quotes(typed_name) + " names no entry of " + step.key +
+                               ": write its name, or its place from 0, in the brackets");
     const std::string name = table_name(path);
     const std::vector<std::string> lists = lists_of(all);
     std::vector<std::string> names = lists;
@@ -178,20 +178,20 @@ Outcome<Named> find(const std::vector<Parameter>& all, const std::vector<PathSte
     }
     if (std::find(lists.begin(), lists.end(), name) != lists.end()) return Named{};
     const std::string near = nearest_word(std::string_view(name).substr(0, 2 * longest_name), names);
-    return wrong(in_quotes(typed_name) + " is no parameter" +
-                 (near.empty() ? "" : ": did you mean \"" + near + "\"?"));
+    return wrong_value(in_quotes(typed_name) + " is no parameter" +
+                       (near.empty() ? "" : ": did you mean \"" + near + "\"?"));
 }
 
 /// A list, or coordinates, typed as JSON.
 Outcome<Json> typed_json(std::string_view name, std::string_view text) {
     auto json = parse_json(text, std::string(name));
     if (json) return json;
-    return wrong(json.fault().message + "; write a list in [ ] as a job file has it");
+    return wrong_value(json.fault().message + "; write a list in [ ] as a job file has it");
 }
 
 /// The typed text as the JSON value the reader expects. A unit after the number is taken when it is the right
 /// one.
-Outcome<Json> typed(const Parameter& p, std::string_view text) {
+Outcome<Json> typed_value(const Parameter& p, std::string_view text) {
     if (p.optional && p.kind != Parameter::Kind::text && (text.empty() || text == "none")) return Json{};
     switch (p.kind) {
         case Parameter::Kind::number:
@@ -200,14 +200,14 @@ Outcome<Json> typed(const Parameter& p, std::string_view text) {
             if (!p.unit.empty() && figure.ends_with(p.unit)) figure.remove_suffix(p.unit.size());
             while (figure.ends_with(' ')) figure.remove_suffix(1);
             if (const auto value = parse_number(figure)) return Json::of(*value);
-            return wrong(
+            return wrong_value(
                 p.name + ": " + in_quotes(text) + " is no number" + (p.unit.empty() ? "" : " of " + p.unit) +
                 "; write it with a decimal point, between " + exact(p.low) + " and " + exact(p.high));
         }
         case Parameter::Kind::flag:
             if (text == "yes" || text == "true") return Json::of(true);
             if (text == "no" || text == "false") return Json::of(false);
-            return wrong(p.name + ": " + in_quotes(text) + " is neither yes nor no");
+            return wrong_value(p.name + ": " + in_quotes(text) + " is neither yes nor no");
         case Parameter::Kind::choice:
         case Parameter::Kind::text:
             return Json::of(std::string(text));
@@ -228,7 +228,7 @@ Json nested_in(const std::vector<PathStep>& path, std::size_t count, Json json) 
 }
 
 /// Puts a value at the end of a path within `json`; entries of lists must be there.
-Outcome<Done> put(Json& json, const std::vector<PathStep>& path, std::size_t from, Json value) {
+Outcome<Done> put_at(Json& json, const std::vector<PathStep>& path, std::size_t from, Json value) {
     Json* at = &json;
     for (std::size_t i = from; i < path.size(); ++i) {
         Json* inner = at->find(path[i].key);
@@ -273,7 +273,7 @@ Outcome<Done> read_over(S& owner, const Json& partial) {
     S changed = owner;
     Problems problems;
     read_json(partial, "", changed, Reader::Rules{true, false}, problems);
-    if (!problems.empty()) return wrong(problems.text());
+    if (!problems.empty()) return wrong_value(problems.text());
     owner = std::move(changed);
     return Done{};
 }
@@ -289,11 +289,11 @@ Outcome<Done> lay(S& owner, const std::vector<PathStep>& path, Json value) {
     Json* at = &whole;
     for (std::size_t i = 0; i <= list; ++i) {
         at = at->find(path[i].key);
-        if (!at) return wrong(path[i].key + " is empty: it has no entry to set");
+        if (!at) return wrong_value(path[i].key + " is empty: it has no entry to set");
     }
     Json outer = Json::object();
     outer.add(path[list].key, std::move(*at));
-    if (const auto done = put(outer, path, list, std::move(value)); !done) return done.fault();
+    if (const auto done = put_at(outer, path, list, std::move(value)); !done) return done.fault();
     return read_over(owner, nested_in(path, list, std::move(outer)));
 }
 
@@ -304,7 +304,7 @@ Outcome<Done> set_in(S& owner, std::string_view name, std::string_view text) {
     const auto known = find(table(owner), *path, name);
     if (!known) return known.fault();
     if (const auto open = settable(name); !open) return open.fault();
-    auto value = known->parameter ? typed(*known->parameter, text) : typed_json(name, text);
+    auto value = known->parameter ? typed_value(*known->parameter, text) : typed_json(name, text);
     if (!value) return value.fault();
     return lay(owner, *path, std::move(value).value());
 }
@@ -319,7 +319,7 @@ Outcome<Done> reset_in(S& owner, std::string_view name) {
     if (!p || (p->kind == Parameter::Kind::point && p->form.starts_with("[[")))
         return set_in(owner, name, "[]");
     if (p->standard.empty() && !p->optional)
-        return wrong(std::string(name) + " has no default: set it instead");
+        return wrong_value(std::string(name) + " has no default: set it instead");
     return set_in(owner, name, p->standard);
 }
 
@@ -364,7 +364,8 @@ Outcome<Done> edit_list(FootDesign& foot, std::string_view name,
     const auto known = find(foot_parameters(), *path, name);
     if (!known) return known.fault();
     if (known->parameter || path->back().entry)
-        return wrong(in_quotes(name) + " is no list: the lists are " + listed(lists_of(foot_parameters())));
+        return wrong_value(in_quotes(name) + " is no list: the lists are " +
+                           settable_names(lists_of(foot_parameters())));
     if (const auto open = settable(name); !open) return open.fault();
     Json list = Json::list();
     const Json whole = to_json(foot, Writing::complete);

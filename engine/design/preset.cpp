@@ -15,10 +15,8 @@
 
 namespace archwright::design {
 
-namespace {
-
-constexpr const char* format_key = "archwright_preset";
-constexpr std::string_view of_order = "order.";
+// What a preset file holds: a namespace of its own, where the archives find its descriptions.
+namespace preset_file {
 
 /// The part of a foot a preset may set.
 struct AskedFoot {
@@ -53,6 +51,15 @@ void describe(A& a, PresetFile& s) {
     a.object("foot", s.foot, {"what it sets of a foot"});
     a.object("order", s.order, {"what it sets of the order"});
 }
+
+}  // namespace preset_file
+
+namespace {
+
+using preset_file::AskedFoot, preset_file::AskedOrder, preset_file::PresetFile;
+
+constexpr const char* format_key = "archwright_preset";
+constexpr std::string_view of_order = "order.";
 
 /// Keys of the part `asked` describes.
 template <class Part>
@@ -143,7 +150,7 @@ void lay_over(const Preset& preset, FootDesign& foot, Order& order, Problems& pr
     read_json(preset.order, "order", worn, partial, problems);
 }
 
-Outcome<Preset> from_tree(Json file, const std::string& name) {
+Outcome<Preset> preset_from_tree(Json file, const std::string& name) {
     const Json* format = file.find(format_key);
     if (!format || format->kind != Json::Kind::number)
         return Fault{
@@ -192,7 +199,7 @@ Outcome<Preset> from_tree(Json file, const std::string& name) {
 Outcome<Preset> parse_preset(std::string_view text, const std::string& name) {
     Outcome<Json> json = parse_json(text, name);
     if (!json) return json.fault();
-    return from_tree(std::move(json).value(), name);
+    return preset_from_tree(std::move(json).value(), name);
 }
 
 Outcome<Preset> read_preset(const std::filesystem::path& path) {

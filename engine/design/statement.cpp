@@ -11,14 +11,14 @@ namespace archwright::design {
 
 namespace {
 
-Fault wrong(std::string message) {
+Fault wrong_statement(std::string message) {
     return Fault{FaultKind::usage, "state", std::move(message), {}};
 }
 
 /// The foot under a key, or why not.
 Outcome<FootDesign*> foot_of(Job& job, Side key) {
     if (job.foot(key)) return &*job.foot(key);
-    return wrong(
+    return wrong_statement(
         std::string("the job has no ") + word(key) + " foot" +
         (job.foot(other(key)) ? std::string(", only a ") + word(other(key)) + " one" : std::string()));
 }
@@ -26,7 +26,7 @@ Outcome<FootDesign*> foot_of(Job& job, Side key) {
 Outcome<Done> check_person(const std::string& by, const std::string& what) {
     const std::string trouble = text_trouble(by, TextKind::code);
     if (trouble.empty()) return Done{};
-    return wrong(what + " " + in_quotes(by) + ": " + trouble);
+    return wrong_statement(what + " " + in_quotes(by) + ": " + trouble);
 }
 
 void stated_by(Statement& statement, const std::string& by) {
@@ -44,8 +44,8 @@ Outcome<Done> state_side(Job& job, Side key, Side stated, const std::string& by)
     if (const auto person = check_person(by, "the person who states the side"); !person)
         return person.fault();
     if (stated != key && job.foot(stated))
-        return wrong(std::string("the job already has a ") + word(stated) + " foot, so the " + word(key) +
-                     " one cannot become it: make a job of its own for this cast");
+        return wrong_statement(std::string("the job already has a ") + word(stated) + " foot, so the " +
+                               word(key) + " one cannot become it: make a job of its own for this cast");
     stated_by((*foot)->side, by);
     if (stated != key) {
         job.foot(stated) = std::move(job.foot(key));
@@ -98,17 +98,17 @@ Outcome<Done> sign(Job& job, Side key, const std::string& check, const std::stri
     const auto foot = foot_of(job, key);
     if (!foot) return foot.fault();
     if (const std::string trouble = text_trouble(check, TextKind::name); !trouble.empty())
-        return wrong("the check " + in_quotes(check) + ": " + trouble);
-    if (const std::string why = never_signed(check); !why.empty()) return wrong(check + ": " + why);
+        return wrong_statement("the check " + in_quotes(check) + ": " + trouble);
+    if (const std::string why = never_signed(check); !why.empty()) return wrong_statement(check + ": " + why);
     if (const auto person = check_person(by, "the person who signs"); !person) return person.fault();
     if (!second.empty()) {
         if (const auto person = check_person(second, "the second person"); !person) return person.fault();
-        if (second == by) return wrong("the second person must be another one than " + by);
+        if (second == by) return wrong_statement("the second person must be another one than " + by);
     }
     const bool blank = reason.find_first_not_of(" \t\n") == std::string::npos;
     if (const std::string trouble = text_trouble(reason, TextKind::words); blank || !trouble.empty())
-        return wrong("a sign-off needs its reason: " +
-                     (trouble.empty() ? "write it in plain words" : trouble));
+        return wrong_statement("a sign-off needs its reason: " +
+                               (trouble.empty() ? "write it in plain words" : trouble));
 
     auto& all = (*foot)->sign_offs;
     std::erase_if(all, [&](const SignOff& s) { return s.check == check; });
@@ -121,7 +121,7 @@ Outcome<Done> approve(Job& job, Side key, const std::string& by, const std::stri
     if (!foot) return foot.fault();
     if (const auto person = check_person(by, "the person who approves"); !person) return person.fault();
     if (const std::string trouble = text_trouble(date, TextKind::date); !trouble.empty())
-        return wrong("the day of the approval " + in_quotes(date) + ": " + trouble);
+        return wrong_statement("the day of the approval " + in_quotes(date) + ": " + trouble);
     auto& all = (*foot)->approvals;
     std::erase_if(all, [&](const Approval& a) { return a.revision == job.revision() && a.by == by; });
     all.push_back({job.revision(), by, date, fingerprint(job, key)});

@@ -8,7 +8,7 @@ namespace {
 
 using foot::LandmarkId;
 
-Outcome<Vec3> place_of(const foot::Landmarks& landmarks, LandmarkId first, LandmarkId second) {
+Outcome<Vec3> landmark_place(const foot::Landmarks& landmarks, LandmarkId first, LandmarkId second) {
     for (const LandmarkId id : {first, second})
         if (const auto found = landmarks.find(id); found != landmarks.end()) return found->second.position;
     return Fault{FaultKind::ask,
@@ -21,11 +21,13 @@ Outcome<Vec3> place_of(const foot::Landmarks& landmarks, LandmarkId first, Landm
 }  // namespace
 
 Outcome<surface::TrimRule> trim_rule(const Trim& trim, const foot::Landmarks& landmarks) {
-    const auto heel = place_of(landmarks, LandmarkId::heel_centre, LandmarkId::heel_centre);
+    const auto heel = landmark_place(landmarks, LandmarkId::heel_centre, LandmarkId::heel_centre);
     if (!heel) return heel.fault();
-    const auto first = place_of(landmarks, LandmarkId::first_head_border, LandmarkId::first_head_plantar);
+    const auto first =
+        landmark_place(landmarks, LandmarkId::first_head_border, LandmarkId::first_head_plantar);
     if (!first) return first.fault();
-    const auto fifth = place_of(landmarks, LandmarkId::fifth_head_border, LandmarkId::fifth_head_plantar);
+    const auto fifth =
+        landmark_place(landmarks, LandmarkId::fifth_head_border, LandmarkId::fifth_head_plantar);
     if (!fifth) return fifth.fault();
 
     surface::TrimRule rule;

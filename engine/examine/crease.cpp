@@ -3,12 +3,14 @@
 #include <algorithm>
 #include <cmath>
 
+#include "engine/examine/oriented.hpp"
+
 namespace archwright::examine {
 
 namespace {
 
-constexpr double least_length_mm = 10.0, least_height_mm = 0.15, least_share = 0.75, most_width_mm = 4.6;
-constexpr double sigma_of_width = 1.0 / 2.3548200450309493;
+constexpr double least_length_mm = 10.0, least_height_mm = 0.15, least_trough_share = 0.75,
+                 most_width_mm = 4.6;
 constexpr double most_regained = 1.35;
 
 // A ridge seen through triangles is blurred by a tent as wide as their edges.
@@ -53,7 +55,7 @@ std::vector<Crease> find_creases(const Relief& relief, const Response& ridges) {
     for (const int sign : {1, -1})
         for (Trace& trace : traces(ridges, sign, settings)) {
             const Section section = measure_section(relief.height, relief.step(), trace.points);
-            if (section.height * sign < least_height_mm || section.share < least_share) continue;
+            if (section.height * sign < least_height_mm || section.share < least_trough_share) continue;
             Crease crease{std::move(trace.points), trace.length * relief.step(),
                           section.height,          section.height_sd,
                           section.width,           section.share};

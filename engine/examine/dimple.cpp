@@ -12,11 +12,11 @@ namespace archwright::examine {
 
 namespace {
 
-constexpr double window = 1.7;  // radii: what lies round a dome tells what it would be without
-constexpr int coarse = 2;       // the search looks at every second node
-constexpr double blur_mm = 0.8;
+constexpr double window_radii = 1.7;  // radii: what lies round a dome tells what it would be without
+constexpr int search_stride = 2;      // the search looks at every second node
+constexpr double dome_blur_mm = 0.8;
 constexpr double apart_mm = 4.0;
-constexpr std::size_t most = 24;
+constexpr std::size_t most_dimples = 24;
 constexpr int cubic = 10;
 constexpr int lanes = 12;  // of a tap: ten of the cubic, one of the dome, one idle
 
@@ -36,10 +36,10 @@ struct Kernel {
     std::vector<std::array<float, lanes>> taps;
 
     Kernel(double radius_mm, double step_mm) : radius(radius_mm), norm(0.0) {
-        const int r = static_cast<int>(std::ceil(radius_mm * window / step_mm));
+        const int r = static_cast<int>(std::ceil(radius_mm * window_radii / step_mm));
         for (int i = -r; i <= r; ++i)
             for (int j = -r; j <= r; ++j)
-                if (std::hypot(i, j) * step_mm <= radius_mm * window) {
+                if (std::hypot(i, j) * step_mm <= radius_mm * window_radii) {
                     di.push_back(i);
                     dj.push_back(j);
                 }
@@ -94,9 +94,9 @@ struct Peak {
 
 // The image the search looks at: smoothed, without what is left out, every second node.
 Image searched(const Image& smooth) {
-    Image out(smooth.nu / coarse, smooth.nv / coarse);
+    Image out(smooth.nu / search_stride, smooth.nv / search_stride);
     for (int i = 0; i < out.nu; ++i)
-        for (int j = 0; j < out.nv; ++j) out.at(i, j) = smooth.at(i * coarse, j * coarse);
+        for (int j = 0; j < out.nv; ++j) out.at(i, j) = smooth.at(i * search_stride, j * search_stride);
     return out;
 }
 
@@ -107,7 +107,7 @@ std::vector<Peak> peaks_of(const Image& image, const Mask& sole, double step_mm,
         for (std::size_t row = begin; row < end; ++row)
             for (int j = 0; j < image.nv; ++j) {
                 const int i = static_cast<int>(row);
-                if (!sole.at(i * coarse, j * coarse)) continue;
+                if (!sole.at(i * search_stride, j * search_stride)) continue;
                 for (const Kernel& kernel : kernels) {
                     const auto [height, share] = kernel.at(image, i, j);
                     const float s = static_cast<float>(height * std::sqrt(std::clamp(share, 0.0, 1.0)));
@@ -133,12 +133,12 @@ std::vector<Peak> peaks_of(const Image& image, const Mask& sole, double step_mm,
                             greatest = false;
                     }
             if (greatest)
-                peaks.push_back(
-                    {static_cast<double>(s), i * coarse, j * coarse, static_cast<double>(radius.at(i, j))});
+                peaks.push_back({static_cast<double>(s), i * search_stride, j * search_stride,
+                                 static_cast<double>(radius.at(i, j))});
         }
     std::stable_sort(peaks.begin(), peaks.end(),
                      [](const Peak& a, const Peak& b) { return std::abs(a.score) > std::abs(b.score); });
-    if (peaks.size() > most) peaks.resize(most);
+    if (peaks.size() > most_dimples) peaks.resize(most_dimples);
     return peaks;
 }
 
@@ -151,8 +151,8 @@ class Neighbourhood {
         const int ci = static_cast<int>(std::lround(middle.x())),
                   cj = static_cast<int>(std::lround(middle.y()));
         int wanted = 0;
-        for (int i = ci - r; i <= ci + r; i += coarse)
-            for (int j = cj - r; j <= cj + r; j += coarse) {
+        for (int i = ci - r; i <= ci + r; i += search_stride)
+            for (int j = cj - r; j <= cj + r; j += search_stride) {
                 const Vec2 p = (Vec2(i, j) - middle) * step_mm;
                 if (p.norm() > reach_mm) continue;
                 ++wanted;
@@ -231,7 +231,7 @@ class Neighbourhood {
 // Middle and radius by a search that halves its steps.
 Dimple refined(const Image& smooth, const Mask& use, double step_mm, const Peak& peak, double noise_mm) {
     const Vec2 start(peak.i, peak.j);
-    const double reach = std::max(12.0, window * peak.radius);
+    const double reach = std::max(12.0, window_radii * peak.radius);
     const Neighbourhood around(smooth, use, step_mm, start, reach);
     Dimple found;
     found.node = start;
@@ -266,7 +266,7 @@ Dimple refined(const Image& smooth, const Mask& use, double step_mm, const Peak&
     found.share = best.share;
     // neighbouring samples are not independent: a blur's worth of area each; and the profile is not known
     constexpr double profile_error = 0.12;
-    const double correlated = 2.0 * std::sqrt(std::numbers::pi) * blur_mm / (coarse * step_mm);
+    const double correlated = 2.0 * std::sqrt(std::numbers::pi) * dome_blur_mm / (search_stride * step_mm);
     found.height_sd =
         std::hypot(std::hypot(best.misfit, noise_mm * 0.5) * correlated / std::max(best.norm, 1e-9),
                    profile_error * best.height);
@@ -280,14 +280,14 @@ std::vector<Dimple> find_dimples(const Relief& relief, const Mask& leave_out, do
     Mask use(relief.seen.nu, relief.seen.nv);
     for (std::size_t k = 0; k < use.size(); ++k) use.a[k] = relief.seen.a[k] && !leave_out.a[k];
     const double step = relief.step();
-    Image smooth = blurred(relief.height, use, blur_mm / step);
+    Image smooth = blurred(relief.height, use, dome_blur_mm / step);
     Image filled = smooth;
     fill_nearest(filled, use);
     // what is left out is bridged by its wider surroundings
     const Image wide = blurred(relief.height, use, 3.0 / step);
     for (std::size_t k = 0; k < use.size(); ++k)
         if (relief.seen.a[k] && !use.a[k]) filled.a[k] = wide.a[k] != 0.0f ? wide.a[k] : filled.a[k];
-    const std::vector<Peak> peaks = peaks_of(searched(filled), relief.sole, coarse * step, least_mm);
+    const std::vector<Peak> peaks = peaks_of(searched(filled), relief.sole, search_stride * step, least_mm);
     std::vector<Dimple> found(peaks.size());
     parallel_for(peaks.size(), 1, [&](std::size_t begin, std::size_t end) {
         for (std::size_t k = begin; k < end; ++k)

@@ -10,9 +10,9 @@ namespace archwright::examine {
 
 namespace {
 
-constexpr double blur_mm = 1.5, seed_mm = 7.0, within_mm = 0.15, reach_mm = 35.0, ring_mm = 18.0,
+constexpr double flat_blur_mm = 1.5, seed_mm = 7.0, within_mm = 0.15, flat_reach_mm = 35.0, ring_mm = 18.0,
                  clear_mm = 3.0;
-constexpr int coarse = 3;
+constexpr int seed_stride = 3;
 constexpr std::size_t seeds = 120;
 
 struct Plane {
@@ -45,7 +45,7 @@ Plane grown_plane(const std::vector<Vec3>& points, std::size_t seed) {
         std::vector<std::size_t> inliers;
         for (std::size_t k = 0; k < points.size(); ++k) {
             const Vec3 d = points[k] - plane.centre;
-            if (std::abs(d.dot(plane.normal)) < within_mm && d.norm() < reach_mm) inliers.push_back(k);
+            if (std::abs(d.dot(plane.normal)) < within_mm && d.norm() < flat_reach_mm) inliers.push_back(k);
         }
         if (inliers.size() < 10) return {};
         plane = plane_of(points, inliers);
@@ -65,14 +65,14 @@ Eigen::Matrix<double, quartic, 1> powers(double x, double y) {
 }  // namespace
 
 std::optional<Flat> find_flat(const Relief& relief, const Mask& region, const Mask& leave_out) {
-    const Image smooth = blurred(relief.height, relief.seen, blur_mm / relief.step());
+    const Image smooth = blurred(relief.height, relief.seen, flat_blur_mm / relief.step());
     const auto at = [&](std::size_t k) {
         return Vec3(relief.map.position[k] +
                     static_cast<double>(smooth.a[k] - relief.map.height[k]) * relief.map.away[k]);
     };
     std::vector<Vec3> points;
-    for (int i = 0; i < region.nu; i += coarse)
-        for (int j = 0; j < region.nv; j += coarse)
+    for (int i = 0; i < region.nu; i += seed_stride)
+        for (int j = 0; j < region.nv; j += seed_stride)
             if (region.at(i, j) && !leave_out.at(i, j)) points.push_back(at(region.index(i, j)));
     if (points.size() < 60) return std::nullopt;
 
@@ -91,7 +91,7 @@ std::optional<Flat> find_flat(const Relief& relief, const Mask& region, const Ma
     for (std::size_t k = 0; k < on.size(); ++k) {
         if (!region.a[k]) continue;
         const Vec3 d = at(k) - best.centre;
-        on.a[k] = std::abs(d.dot(best.normal)) < within_mm && d.norm() < reach_mm;
+        on.a[k] = std::abs(d.dot(best.normal)) < within_mm && d.norm() < flat_reach_mm;
     }
     on = grown(shrunk(on, 2.0), 2.0);
     const Labels parts = parts_of(on);

@@ -12,7 +12,6 @@ namespace archwright::examine {
 namespace {
 
 constexpr int directions = 16;
-constexpr double sigma_of_width = 1.0 / 2.3548200450309493;
 constexpr double step_reach_mm = 5.0, step_width_mm = 1.5;
 
 // Least-squares filter for the amplitude of `profile` beside powers up to `degree`, weight per tap.

@@ -7,6 +7,9 @@
 
 namespace archwright::examine {
 
+constexpr double sigma_of_width =
+    1.0 / 2.3548200450309493;  ///< of a Gaussian, from its full width at half height
+
 /// At each node the answer of greatest size over all directions and widths.
 struct Response {
     Image size;   ///< mm: height of the ridge (+ away from the foot) or of the step

@@ -18,13 +18,13 @@ namespace archwright::examine {
 namespace {
 
 constexpr double knot_mm = 11.0;
-constexpr double fairness = 5000.0;       // mm^2: bends over 11 mm, not over a finger's dent
-constexpr double beyond_heads_mm = 12.0;  // with the patch's own margin: to the toe roots
-constexpr double far_mm = 8.0;            // off the base: another sheet or debris
+constexpr double relief_fairness = 5000.0;  // mm^2: bends over 11 mm, not over a finger's dent
+constexpr double beyond_heads_mm = 12.0;    // with the patch's own margin: to the toe roots
+constexpr double far_mm = 8.0;              // off the base: another sheet or debris
 constexpr double pinhole_mm = 2.0;
 constexpr double spike_mm = 1.2;
 constexpr double smooth_mm = 0.8;
-constexpr double border_mm = 5.0;     // no judgement nearer to the end of the cast
+constexpr double unjudged_mm = 5.0;   // no judgement nearer to the end of the cast
 constexpr double faces_down = -0.35;  // of the base's normal away from the foot
 
 Fault fault(FaultKind kind, std::string message) {
@@ -84,7 +84,8 @@ surface::SplineSurface stiff_base(const surface::Start& start) {
     const auto basis = [](double length) {
         return surface::Basis{std::max(4, static_cast<int>(std::ceil(length / knot_mm)) + 3), length};
     };
-    return surface::PenalisedFit(basis(start.coarse.u.length), basis(start.coarse.v.length), {fairness})
+    return surface::PenalisedFit(basis(start.coarse.u.length), basis(start.coarse.v.length),
+                                 {relief_fairness})
         .fit({start.uv, start.mesh.points, areas_of(start.mesh)});
 }
 
@@ -261,7 +262,7 @@ Outcome<Relief> lay_relief(const foot::Standing& standing, Progress* progress) {
     relief.sole = Mask(image.nu, image.nv);
     for (std::size_t k = 0; k < image.size(); ++k) {
         relief.inside.a[k] *= static_cast<float>(relief_step_mm);
-        relief.sole.a[k] = relief.seen.a[k] && relief.inside.a[k] > static_cast<float>(border_mm) &&
+        relief.sole.a[k] = relief.seen.a[k] && relief.inside.a[k] > static_cast<float>(unjudged_mm) &&
                            map.away[k].z() < faces_down;
     }
     if (std::count(relief.sole.a.begin(), relief.sole.a.end(), char{1}) < 400)

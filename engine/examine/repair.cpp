@@ -22,7 +22,7 @@ constexpr double least_surroundings_mm = 12.0;
 constexpr double knots_mm = 3.0;
 // Measured over generated dents and creases in 0.05 to 0.3 mm of noise: 5 and above cut corners, 0.1 carries
 // the noise's slope across the zone.
-constexpr double fairness = 2.0;
+constexpr double repair_fairness = 2.0;
 // Of the ring that tells the course at large.
 constexpr double course_breadth_mm = 8.0;
 constexpr int sectors = 12, sectors_needed = 10;
@@ -339,7 +339,8 @@ Outcome<Over> fit_over(const Piece& piece, const std::vector<char>& taken_out) {
         around.position[k].z() -= course->height(around.uv[k]);
         around.uv[k] -= low;
     }
-    Over over{*course, low, surface::PenalisedFit(basis(size.x()), basis(size.y()), {fairness}).fit(around)};
+    Over over{*course, low,
+              surface::PenalisedFit(basis(size.x()), basis(size.y()), {repair_fairness}).fit(around)};
     for (std::size_t k = 0; k < around.size(); ++k) {
         const double off = over.rest.point(around.uv[k]).z() - around.position[k].z();
         over.misfit2 += around.weight[k] * off * off;

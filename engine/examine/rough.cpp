@@ -7,14 +7,14 @@ namespace archwright::examine {
 
 namespace {
 constexpr double fine_mm = 2.0, mean_mm = 5.0, least_ratio = 1.5, least_rms_mm = 0.08, least_area = 60.0;
-constexpr float border_mm = 10.0f;
+constexpr float rough_border_mm = 10.0f;
 }  // namespace
 
 std::vector<RoughPatch> find_rough(const Relief& relief, const Mask& within, const Mask& leave_out) {
     Mask use(relief.seen.nu, relief.seen.nv), judged(use.nu, use.nv);
     for (std::size_t k = 0; k < use.size(); ++k) {
         use.a[k] = relief.seen.a[k] && !leave_out.a[k];
-        judged.a[k] = relief.sole.a[k] && use.a[k] && relief.inside.a[k] > border_mm && within.a[k];
+        judged.a[k] = relief.sole.a[k] && use.a[k] && relief.inside.a[k] > rough_border_mm && within.a[k];
     }
     // less its blur twice over: what is wider than some 12 mm leaves nothing
     Image fine = relief.height;

@@ -10,7 +10,7 @@ namespace archwright::examine {
 namespace {
 
 constexpr double from_share = 0.15, to_share = 0.68;
-constexpr float outside = -0.3f, weakest = -0.3f, strongest = 1.2f;
+constexpr float outside = -0.3f, weakest_gain = -0.3f, strongest_gain = 1.2f;
 constexpr double least_sine = 0.5;  // a seam runs across the foot, within 60 degrees
 constexpr int border_columns = 12;
 constexpr std::array<float, 5> turn_cost{0.04f, 0.01f, 0.0f, 0.01f, 0.04f};  // of -2..2 nodes a column
@@ -105,7 +105,7 @@ std::optional<SeamLine> find_seam(const Relief& relief, const Anatomy& anatomy, 
     for (const float sign : {1.0f, -1.0f}) {
         Image gain = rise;
         for (std::size_t k = 0; k < gain.size(); ++k)
-            if (rise.a[k] != outside) gain.a[k] = std::clamp(sign * rise.a[k], weakest, strongest);
+            if (rise.a[k] != outside) gain.a[k] = std::clamp(sign * rise.a[k], weakest_gain, strongest_gain);
         Way way = best_way(gain, first, last);
         if (way.score <= best.score) continue;
         best = std::move(way);

@@ -98,11 +98,11 @@ std::vector<Vec2> across_of(const std::vector<Vec2>& points) {
     return out;
 }
 
-constexpr double reach_mm = 6.0, tap_mm = 0.25;
-constexpr int taps = static_cast<int>(2 * reach_mm / tap_mm) + 1;
+constexpr double tap_reach_mm = 6.0, tap_mm = 0.25;
+constexpr int taps = static_cast<int>(2 * tap_reach_mm / tap_mm) + 1;
 
 double tap(int k) {
-    return -reach_mm + k * tap_mm;
+    return -tap_reach_mm + k * tap_mm;
 }
 
 // Height sections, one row a point of the line.
@@ -137,7 +137,7 @@ Fitted fit_section(const std::array<double, taps>& section, double centre, doubl
     Eigen::Matrix<double, 5, 1> r = Eigen::Matrix<double, 5, 1>::Zero();
     double squares = 0.0;
     for (int k = 0; k < taps; ++k) {
-        const double t = tap(k) / reach_mm, d = (tap(k) - centre) / sigma;
+        const double t = tap(k) / tap_reach_mm, d = (tap(k) - centre) / sigma;
         const Eigen::Matrix<double, 5, 1> f{{1.0, t, t * t, t * t * t, std::exp(-0.5 * d * d)}};
         n += f * f.transpose();
         r += section[static_cast<std::size_t>(k)] * f;

@@ -11,8 +11,7 @@ namespace archwright::feature {
 
 namespace {
 
-constexpr double spacing_mm = 0.6;
-constexpr double felt_mm = 0.02;  // less than this of a feature is not there
+constexpr double figure_spacing_mm = 0.6;
 
 struct Samples {
     surface::Lattice lattice;
@@ -24,7 +23,7 @@ struct Samples {
 Samples sample(const FeatureMap& map, const surface::SplineSurface& carpet,
                const surface::SplineSurface& foot_side, const surface::TrimRegion& inside) {
     Samples s;
-    s.lattice = surface::Lattice::spaced(carpet.u, carpet.v, spacing_mm);
+    s.lattice = surface::Lattice::spaced(carpet.u, carpet.v, figure_spacing_mm);
     s.carpet = surface::sample_second(carpet, s.lattice);
     const std::vector<Vec3> finished = surface::sample_points(foot_side, s.lattice);
     const std::size_t n = s.lattice.size();

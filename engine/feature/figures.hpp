@@ -9,6 +9,8 @@
 
 namespace archwright::feature {
 
+constexpr double felt_mm = 0.02;  ///< less than this of a feature is not there
+
 struct Figure {
     std::string name;
     Feature::Kind kind = Feature::Kind::cavity;

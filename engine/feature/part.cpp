@@ -5,6 +5,7 @@
 
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
+#include "engine/feature/figures.hpp"
 #include "engine/surface/blend.hpp"
 #include "engine/surface/lattice.hpp"
 #include "engine/surface/level_loop.hpp"
@@ -14,7 +15,6 @@ namespace archwright::feature {
 
 namespace {
 
-constexpr double felt_mm = 0.02;   // less than this of a feature is not there
 constexpr double search_mm = 0.5;  // spacing of the lattices that look for a part's extent and outline
 constexpr double beyond_mm = 3.0;  // a patch goes on so far beyond the feature, so that its ends are calm
 constexpr double least_area_mm2 = 7.0;  // 3 mm across

@@ -8,14 +8,12 @@
 namespace archwright::foot {
 namespace {
 
-constexpr double coverage = 1.96;  // standard deviations of a written +-
-
 /// atan2 of a difference of two points whose coordinates err independently: the error across the line of
 /// length r is sqrt(sd1^2 + sd2^2), so that of its direction is that over r.
 Figure direction(double opposite, double adjacent, double sd_one, double sd_other) {
     const double r = std::hypot(opposite, adjacent);
     return {degrees(std::atan2(opposite, adjacent)),
-            r > 0.0 ? coverage * degrees(std::hypot(sd_one, sd_other) / r) : 180.0};
+            r > 0.0 ? written_sigmas * degrees(std::hypot(sd_one, sd_other) / r) : 180.0};
 }
 
 double beta(const Vec3& lower, const Vec3& upper) {
@@ -78,7 +76,7 @@ Figure forefoot_to_rearfoot(const Marked& bisection_lower, const Marked& bisecti
                 (2.0 * step_mm);
             variance += slope * slope * sd[i] * sd[i];
         }
-    return {degrees(levelled_ffrf(points, heel_lowest)), coverage * degrees(std::sqrt(variance))};
+    return {degrees(levelled_ffrf(points, heel_lowest)), written_sigmas * degrees(std::sqrt(variance))};
 }
 
 Figure malleolar_line(const Marked& lateral, const Marked& medial) {

@@ -8,6 +8,8 @@
 
 namespace archwright::foot {
 
+constexpr double written_sigmas = 1.96;  ///< standard deviations of a written +-
+
 /// A value with its uncertainty; a written +- is 1.96 standard deviations.
 struct Figure {
     double value = 0.0;

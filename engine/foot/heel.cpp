@@ -13,7 +13,7 @@ constexpr double last_height = 0.17;
 constexpr double lower_height = 0.05;
 constexpr double upper_height = 0.15;
 constexpr int heights = 14;
-constexpr double ahead = 0.06;
+constexpr double ahead_of_rear = 0.06;
 constexpr double heel_end = 0.30;
 constexpr int least_heights = 5;
 
@@ -72,7 +72,7 @@ std::optional<HeelMidline> heel_midline(const TriangleMesh& mesh, const Survey& 
         const std::vector<Segment> cut = section(mesh, heel, z);
         double rear = 1e300;
         for (const Segment& s : cut) rear = std::min({rear, s[0].x(), s[1].x()});
-        const Range sides = across(cut, 0, rear + ahead * length);
+        const Range sides = across(cut, 0, rear + ahead_of_rear * length);
         if (sides.high - sides.low < 0.1 * length) continue;
         middles.emplace_back(z, 0.5 * (sides.low + sides.high));
     }

@@ -38,7 +38,8 @@ Check check_places(const Landmarks& landmarks, const Landmarks& suggested, const
     });
     double worst = 0.0;
     for (std::size_t i = 0; i < all.size(); ++i) {
-        const auto& [id, landmark] = *all[i];
+        const LandmarkId id = all[i]->first;
+        const Landmark& landmark = all[i]->second;
         if (off[i] >= worst) {
             worst = off[i];
             check.where = landmark.position;

@@ -13,8 +13,6 @@
 namespace archwright::foot {
 namespace {
 
-constexpr double coverage = 1.96;  // standard deviations of a written +-
-
 class Measuring {
   public:
     Measuring(const Standing& standing, std::vector<Measurement>& into) : standing_(standing), into_(into) {}
@@ -50,10 +48,11 @@ class Measuring {
 };
 
 void measure_lengths(const Standing& standing, const std::optional<Survey>& survey, Measuring& m) {
-    const double surface = coverage * std::sqrt(2.0) * tolerance::surface_measure_sd_mm;
+    const double surface = written_sigmas * std::sqrt(2.0) * tolerance::surface_measure_sd_mm;
     m.add("foot_length", "Foot length", standing.foot_length_mm,
-          standing.length_estimated ? coverage * tolerance::estimated_length_sd * standing.foot_length_mm
-                                    : surface,
+          standing.length_estimated
+              ? written_sigmas * tolerance::estimated_length_sd * standing.foot_length_mm
+              : surface,
           "mm", "Rearmost point of the heel to the tip of the longest toe, along the axis.",
           standing.length_estimated ? "estimated from the ball: the toes are cut" : "the surface itself");
     const auto first = m.marked(LandmarkId::first_head_border);
@@ -61,12 +60,12 @@ void measure_lengths(const Standing& standing, const std::optional<Survey>& surv
     const auto rear = m.marked(LandmarkId::posterior_heel);
     if (first && rear)
         m.add("ball_length", "Ball length", first->position.x() - rear->position.x(),
-              coverage * std::hypot(first->sd_mm, tolerance::surface_measure_sd_mm), "mm",
+              written_sigmas * std::hypot(first->sd_mm, tolerance::surface_measure_sd_mm), "mm",
               "Rearmost point of the heel to the medial border of the 1st metatarsal head, along the axis.",
               m.sources({LandmarkId::posterior_heel, LandmarkId::first_head_border}));
     if (first && fifth)
         m.add("forefoot_breadth", "Forefoot breadth", first->position.y() - fifth->position.y(),
-              coverage * std::hypot(first->sd_mm, fifth->sd_mm), "mm",
+              written_sigmas * std::hypot(first->sd_mm, fifth->sd_mm), "mm",
               "Medial border of the 1st to lateral border of the 5th metatarsal head, across the axis.",
               m.sources({LandmarkId::first_head_border, LandmarkId::fifth_head_border}));
     if (survey) {
@@ -75,8 +74,8 @@ void measure_lengths(const Standing& standing, const std::optional<Survey>& surv
               "mm", "Width of the heel at 0.16 of the foot length.", "the surface itself");
     }
     if (const auto navicular = m.marked(LandmarkId::navicular))
-        m.add("navicular_height", "Navicular height", navicular->position.z(), coverage * navicular->sd_mm,
-              "mm", "Height of the navicular tuberosity above the ground.",
+        m.add("navicular_height", "Navicular height", navicular->position.z(),
+              written_sigmas * navicular->sd_mm, "mm", "Height of the navicular tuberosity above the ground.",
               m.sources({LandmarkId::navicular}));
 }
 
@@ -91,7 +90,8 @@ void measure_arch(const Standing& standing, const std::optional<Survey>& survey,
             const auto less = arch_apex(standing.mesh, *survey, y - step_mm);
             const double slope = more && less ? (more->z() - less->z()) / (2.0 * step_mm) : 0.0;
             m.add("arch_height", "Arch height", apex->z(),
-                  coverage * std::hypot(0.5 * slope * first->sd_mm, tolerance::surface_measure_sd_mm), "mm",
+                  written_sigmas * std::hypot(0.5 * slope * first->sd_mm, tolerance::surface_measure_sd_mm),
+                  "mm",
                   "Height of the highest point of the sole in the section y = half of the 1st metatarsal "
                   "head's y.",
                   m.sources({LandmarkId::first_head_plantar}));
@@ -102,7 +102,8 @@ void measure_arch(const Standing& standing, const std::optional<Survey>& survey,
     const auto more = arch_index(standing.mesh, *survey, arch_index_height_mm + sd);
     const auto less = arch_index(standing.mesh, *survey, arch_index_height_mm - sd);
     if (index && more && less)
-        m.add("arch_index", "Arch index, unloaded", *index, coverage * 0.5 * std::abs(*more - *less), "",
+        m.add("arch_index", "Arch index, unloaded", *index, written_sigmas * 0.5 * std::abs(*more - *less),
+              "",
               "Area of the middle third of the sole within 5 mm of the ground over that of all three, toes "
               "excluded (Cavanagh and Rodgers 1987, on an unloaded scan: not to be compared with thresholds "
               "for standing footprints).",

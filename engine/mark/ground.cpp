@@ -12,14 +12,14 @@ namespace archwright::mark {
 
 namespace {
 
-constexpr double blur_mm = 0.6;     // standard deviation: half a pencil line
-constexpr double ground_mm = 10.0;  // of the first window: wide against ink
-constexpr double finer_mm = 7.0;    // of those after it, which ink no longer pulls: narrow against light
-constexpr double stroke_mm = 6.0;   // what is dark over a wider window than this is shade
-constexpr double cluster_mm = 3.0;  // plaster is summed in cells of this size
-constexpr double blend_mm = 3.0;    // between the fits of neighbouring cells
-constexpr double reach = 2.7;       // standard deviations at which a window ends
-constexpr double kept = 2.2;        // standard deviations within which a point counts as plaster
+constexpr double blur_mm = 0.6;        // standard deviation: half a pencil line
+constexpr double ground_mm = 10.0;     // of the first window: wide against ink
+constexpr double finer_mm = 7.0;       // of those after it, which ink no longer pulls: narrow against light
+constexpr double stroke_mm = 6.0;      // what is dark over a wider window than this is shade
+constexpr double cluster_mm = 3.0;     // plaster is summed in cells of this size
+constexpr double blend_mm = 3.0;       // between the fits of neighbouring cells
+constexpr double window_sigmas = 2.7;  // standard deviations at which a window ends
+constexpr double kept = 2.2;           // standard deviations within which a point counts as plaster
 constexpr int passes = 4;
 constexpr double slope_prior = 0.02;  // ridge of slopes against the window's weight
 constexpr double scarce = 0.15;       // share of plaster below which a window is doubled
@@ -31,7 +31,7 @@ using Fit = Eigen::Matrix<double, unknowns, 3>;
 
 constexpr std::size_t grain = 2048;
 
-std::vector<Vec3> smoothed(const Skin& skin, std::vector<Vec3> colour) {
+std::vector<Vec3> evened(const Skin& skin, std::vector<Vec3> colour) {
     const auto weight = [](double d2) { return std::exp(-d2 / (2.0 * blur_mm * blur_mm)); };
     // one pass over the nearest neighbours spreads by less than the blur on a fine mesh: as often as it takes
     double spread = 0.0, whole = 0.0;
@@ -171,7 +171,7 @@ std::vector<Fit> fits_of(const std::vector<Cluster>& clusters, const Cells& cell
                     Eigen::Matrix<double, unknowns, unknowns>::Zero();
                 Fit right = Fit::Zero();
                 double weight = 0.0, whole = 0.0;
-                cells.near(clusters[i].place, reach * sigma, [&](std::int32_t other) {
+                cells.near(clusters[i].place, window_sigmas * sigma, [&](std::int32_t other) {
                     const Cluster& c = clusters[static_cast<std::size_t>(other)];
                     const double w = kinship(clusters[i], c, sigma);
                     whole += w * c.whole;
@@ -232,7 +232,7 @@ std::vector<Vec3> means_of(const Skin& skin, const Clustering& made, const Cells
     parallel_for(mean.size(), 64, [&](std::size_t begin, std::size_t end) {
         for (std::size_t i = begin; i < end; ++i) {
             double weight = 0.0;
-            cells.near(made.clusters[i].place, reach * stroke_mm, [&](std::int32_t other) {
+            cells.near(made.clusters[i].place, window_sigmas * stroke_mm, [&](std::int32_t other) {
                 const auto c = static_cast<std::size_t>(other);
                 const double w = kinship(made.clusters[i], made.clusters[c], stroke_mm);
                 mean[i] += w * sum[c];
@@ -244,7 +244,7 @@ std::vector<Vec3> means_of(const Skin& skin, const Clustering& made, const Cells
     return mean;
 }
 
-double middle_of(std::vector<double> values) {
+double median_of(std::vector<double> values) {
     if (values.empty()) return 0.0;
     const auto at = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
     std::nth_element(values.begin(), at, values.end());
@@ -261,7 +261,7 @@ Outcome<InkField> ink_field(const Skin& skin, Progress* progress) {
     const Fault cancelled{FaultKind::cancelled, "marks", "Cancelled.", {}};
     std::vector<Vec3> raw(n);
     for (std::size_t i = 0; i < n; ++i) raw[i] = lab(skin.mesh().colours[i]);
-    const std::vector<Vec3> colour = smoothed(skin, raw);
+    const std::vector<Vec3> colour = evened(skin, raw);
     if (stopped(0.2)) return cancelled;
 
     Clustering made = clustering(skin);
@@ -295,7 +295,7 @@ Outcome<InkField> ink_field(const Skin& skin, Progress* progress) {
         for (std::size_t i = 0; i < n; ++i)
             distance[i] = (off[i] - shade[static_cast<std::size_t>(made.of_point[i])]).norm();
         constexpr double normal_mad = 1.4826;
-        const double scale = normal_mad * middle_of(distance);
+        const double scale = normal_mad * median_of(distance);
         for (std::size_t i = 0; i < n; ++i) plaster[i] = distance[i] < kept * scale ? 1 : 0;
         if (stopped(0.2 + 0.7 * (pass + 1) / passes)) return cancelled;
     }

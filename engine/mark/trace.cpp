@@ -13,12 +13,12 @@ namespace archwright::mark {
 
 namespace {
 
-constexpr double least_ink_mm2 = 2.0;  // less is a speck
-constexpr double line_mm = 8.0;        // shorter is a spot
-constexpr double line_slender = 3.0;   // length over breadth
-constexpr double patch_mm2 = 180.0;    // a spot broader than 15 mm is an area
-constexpr double margin_mm = 1.2;      // ink bleeds, and the smoothing widens it
-constexpr double off_mm = 0.12;        // of the points a mark keeps
+constexpr double least_ink_mm2 = 2.0;   // less is a speck
+constexpr double line_mm = 8.0;         // shorter is a spot
+constexpr double line_slender = 3.0;    // length over breadth
+constexpr double patch_mm2 = 180.0;     // a spot broader than 15 mm is an area
+constexpr double margin_mm = 1.2;       // ink bleeds, and the smoothing widens it
+constexpr double simplified_mm = 0.12;  // of the points a mark keeps
 constexpr double chord_mm = 8.0;
 constexpr double join_mm = 7.0;  // between the ends of two pieces of one line
 constexpr double join_cosine = 0.85;
@@ -341,7 +341,8 @@ Outcome<std::vector<Traced>> trace(const Skin& skin, const InkField& ink, Progre
     tracer.join(all);
     for (Traced& one : all) {
         const bool closed = one.mark.kind == Kind::area;
-        if (one.mark.kind != Kind::spot) one.mark.points = thinned(one.mark.points, off_mm, chord_mm, closed);
+        if (one.mark.kind != Kind::spot)
+            one.mark.points = thinned(one.mark.points, simplified_mm, chord_mm, closed);
     }
     return all;
 }

@@ -241,7 +241,7 @@ namespace {
 /// Above and below the baseline, as a part of the em (Inter's).
 constexpr double ascent = 0.97, descent = 0.24;
 /// Half the height of the small letters (Inter's x-height is 0.546 em).
-constexpr double middle = 0.273;
+constexpr double middle_of_type = 0.273;
 
 }  // namespace
 
@@ -284,14 +284,14 @@ Box Canvas::write(std::string_view text, const Vec2& at, double room, const Type
 }
 
 Box Canvas::write_middle(std::string_view text, const Vec2& at, double room, const Type& type) {
-    return write(text, {at.x(), at.y() + 1.25 * middle * type.size}, room, type);
+    return write(text, {at.x(), at.y() + 1.25 * middle_of_type * type.size}, room, type);
 }
 
 void Canvas::write_upwards(std::string_view text, const Vec2& at, double room, const Type& type) {
     cairo_save(state_->page);
     cairo_translate(state_->page, at.x(), at.y());
     cairo_rotate(state_->page, -0.5 * std::numbers::pi);
-    const Box turned = write(text, {0.0, middle * type.size}, room, type);
+    const Box turned = write(text, {0.0, middle_of_type * type.size}, room, type);
     cairo_restore(state_->page);
     if (!text.empty()) text_boxes_.back() = {at.x() + turned.y, at.y() - turned.right(), turned.h, turned.w};
 }

@@ -14,7 +14,7 @@ namespace {
 
 constexpr int tile = 32;  ///< pixels along a tile's side
 constexpr int grid = 3;   ///< samples along a pixel's side
-constexpr int side = tile * grid;
+constexpr int tile_samples = tile * grid;
 constexpr int none = -1;
 constexpr float far_away = std::numeric_limits<float>::infinity();
 /// Nearer to the eye than this part of the distance to the target nothing is drawn.
@@ -143,8 +143,8 @@ Bins bin(const Drawn& drawn, int width, int height) {
 
 /// Nearest face and its depth at every sample of a tile.
 struct Buffer {
-    std::vector<std::int32_t> face = std::vector<std::int32_t>(side * side);
-    std::vector<float> depth = std::vector<float>(side * side);
+    std::vector<std::int32_t> face = std::vector<std::int32_t>(tile_samples * tile_samples);
+    std::vector<float> depth = std::vector<float>(tile_samples * tile_samples);
 
     void clear() {
         std::fill(face.begin(), face.end(), none);
@@ -183,8 +183,12 @@ void fill(const Drawn& drawn, std::int32_t index, const Vec2& corner, const Buff
     const Plane plane(p, q, r);
     if (!plane.sound) return;
     const auto sample = [&](double v, double from) { return (v - from) * grid - 0.5; };
-    const auto low = [](double v) { return static_cast<int>(std::ceil(std::clamp(v, 0.0, double(side)))); };
-    const auto high = [](double v) { return static_cast<int>(std::floor(std::clamp(v, -1.0, side - 1.0))); };
+    const auto low = [](double v) {
+        return static_cast<int>(std::ceil(std::clamp(v, 0.0, double(tile_samples))));
+    };
+    const auto high = [](double v) {
+        return static_cast<int>(std::floor(std::clamp(v, -1.0, tile_samples - 1.0)));
+    };
     const int x0 = low(sample(std::min({p.x, q.x, r.x}), corner.x()));
     const int x1 = high(sample(std::max({p.x, q.x, r.x}), corner.x()));
     const int y0 = low(sample(std::min({p.y, q.y, r.y}), corner.y()));
@@ -196,7 +200,7 @@ void fill(const Drawn& drawn, std::int32_t index, const Vec2& corner, const Buff
         const double px = corner.x() + (x0 + 0.5) * step;
         double a = plane.ax * px + plane.ay * py + plane.a0;
         double b = plane.bx * px + plane.by * py + plane.b0;
-        std::size_t at = static_cast<std::size_t>(y * side + x0);
+        std::size_t at = static_cast<std::size_t>(y * tile_samples + x0);
         for (int x = x0; x <= x1; ++x, ++at, a += plane.ax * step, b += plane.bx * step) {
             if (a < -overlap || b < -overlap || a + b > 1.0 + overlap) continue;
             const auto depth = static_cast<float>(r.depth + a * dz_a + b * dz_b);
@@ -316,7 +320,7 @@ void render(const Scene& scene, const Camera& camera, Image& image, std::vector<
                 int used = 0;
                 for (int s = 0; s < grid * grid; ++s) {
                     const int sx = x * grid + s % grid, sy = y * grid + s / grid;
-                    const auto at = static_cast<std::size_t>(sy * side + sx);
+                    const auto at = static_cast<std::size_t>(sy * tile_samples + sx);
                     int k = 0;
                     while (k < used &&
                            (shares[k].solid != solid.face[at] || shares[k].glass != glass.face[at]))
@@ -327,7 +331,8 @@ void render(const Scene& scene, const Camera& camera, Image& image, std::vector<
                 }
                 std::uint32_t& pixel = image.at(tx * tile + x, ty * tile + y);
                 if (depth != nullptr) {
-                    const auto middle = static_cast<std::size_t>((y * grid + 1) * side + x * grid + 1);
+                    const auto middle =
+                        static_cast<std::size_t>((y * grid + 1) * tile_samples + x * grid + 1);
                     (*depth)[static_cast<std::size_t>(&pixel - image.pixels.data())] =
                         std::min(solid.depth[middle], glass.depth[middle]);
                 }

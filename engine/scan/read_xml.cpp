@@ -8,9 +8,9 @@ namespace archwright::scan {
 
 namespace {
 
-constexpr std::size_t piece = 1u << 16;
+constexpr std::size_t piece_bytes = 1u << 16;
 
-Fault bad(const std::string& message) {
+Fault unreadable(const std::string& message) {
     return {FaultKind::input, "read", message, {}};
 }
 bool blank(char c) {
@@ -29,10 +29,10 @@ Outcome<bool> XmlReader::more() {
         buffer_.erase(0, at_);
         at_ = 0;
     }
-    if (buffer_.size() > longest_tag) return bad("a tag of its XML has no end");
+    if (buffer_.size() > longest_tag) return unreadable("a tag of its XML has no end");
     const std::size_t before = buffer_.size();
-    buffer_.resize(before + piece);
-    const auto got = refill_(buffer_.data() + before, piece);
+    buffer_.resize(before + piece_bytes);
+    const auto got = refill_(buffer_.data() + before, piece_bytes);
     if (!got) return got.fault();
     buffer_.resize(before + *got);
     ended_ = *got == 0;
@@ -65,7 +65,7 @@ Outcome<XmlReader::Event> XmlReader::next() {
         attributes_.clear();
         return event_ = Event::close;
     }
-    const auto cut_off = [] { return bad("its XML ends in the middle"); };
+    const auto cut_off = [] { return unreadable("its XML ends in the middle"); };
     for (;;) {
         // to the next tag; text between tags means nothing here and is let go piece by piece
         for (;;) {
@@ -75,7 +75,7 @@ Outcome<XmlReader::Event> XmlReader::next() {
                 break;
             }
             if (buffer_.find('\0', at_) != std::string::npos)
-                return bad("its XML is not UTF-8 text (or is damaged)");
+                return unreadable("its XML is not UTF-8 text (or is damaged)");
             at_ = buffer_.size();
             const auto again = more();
             if (!again) return again.fault();
@@ -100,7 +100,8 @@ Outcome<XmlReader::Event> XmlReader::next() {
             at_ += *end + until.size();
             continue;
         }
-        if (rest.substr(0, 2) == "<!") return bad("its XML declares a document type, which 3MF forbids");
+        if (rest.substr(0, 2) == "<!")
+            return unreadable("its XML declares a document type, which 3MF forbids");
         // the end of the tag: the first ">" outside quotes
         std::size_t from = 1;
         char quote = 0;
@@ -147,11 +148,11 @@ Outcome<XmlReader::Event> XmlReader::tag(std::string_view body) {
         while (i < body.size() && blank(body[i])) ++i;
     };
     const std::string_view full = word("<");
-    if (full.empty()) return bad("a tag of its XML has no name");
+    if (full.empty()) return unreadable("a tag of its XML has no name");
     name_ = local(full);
     if (closing) {
         if (open_.empty() || open_.back() != full)
-            return bad("its XML closes \"" + shown(full) + "\" where another tag is open");
+            return unreadable("its XML closes \"" + shown(full) + "\" where another tag is open");
         open_.pop_back();
         return event_ = Event::close;
     }
@@ -160,20 +161,20 @@ Outcome<XmlReader::Event> XmlReader::tag(std::string_view body) {
         a.name = word("=<");
         skip();
         if (a.name.empty() || i >= body.size() || body[i] != '=')
-            return bad("an attribute of \"" + shown(full) + "\" in its XML is damaged");
+            return unreadable("an attribute of \"" + shown(full) + "\" in its XML is damaged");
         ++i;
         skip();
         const char quote = i < body.size() ? body[i] : '\0';
         const std::size_t end =
             quote == '"' || quote == '\'' ? body.find(quote, i + 1) : std::string_view::npos;
         if (end == std::string_view::npos)
-            return bad("an attribute of \"" + shown(full) + "\" in its XML is damaged");
+            return unreadable("an attribute of \"" + shown(full) + "\" in its XML is damaged");
         a.value = body.substr(i + 1, end - i - 1);
         i = end + 1;
         attributes_.push_back(a);
     }
-    if (open_.empty() && root_seen_) return bad("its XML has more than one root");
-    if (open_.size() >= deepest) return bad("tags of its XML are nested too deeply");
+    if (open_.empty() && root_seen_) return unreadable("its XML has more than one root");
+    if (open_.size() >= deepest) return unreadable("tags of its XML are nested too deeply");
     root_seen_ = true;
     open_.emplace_back(full);
     close_pending_ = empty;

@@ -17,7 +17,7 @@ namespace {
 
 constexpr int first_per_span = 4;   // a cubic needs about this many to see the shape of one span
 constexpr int most_per_span = 512;  // beyond this the curve has a corner, and no number of points will do
-constexpr std::array<double, 3> between = {0.25, 0.5, 0.75};
+constexpr std::array<double, 3> between_knots = {0.25, 0.5, 0.75};
 
 using Rows = std::vector<surface::RimRows>;
 
@@ -68,10 +68,10 @@ Outcome<RimCurves> rim_curves(const surface::Border& border, const std::vector<d
 
         const std::size_t n = s.size();
         std::vector<double> probes;
-        probes.reserve(n * between.size());
+        probes.reserve(n * between_knots.size());
         for (std::size_t i = 0; i < n; ++i) {
             const double length = (i + 1 < n ? s[i + 1] : s.front() + period) - s[i];
-            for (const double t : between) probes.push_back(s[i] + t * length);
+            for (const double t : between_knots) probes.push_back(s[i] + t * length);
         }
         const Rows truth = rows_at(border, probes);
         std::vector<double> more;
@@ -79,14 +79,14 @@ Outcome<RimCurves> rim_curves(const surface::Border& border, const std::vector<d
         double worst_s = 0.0;
         for (std::size_t i = 0; i < n; ++i) {
             double miss = 0.0;
-            for (std::size_t p = i * between.size(); p < (i + 1) * between.size(); ++p)
+            for (std::size_t p = i * between_knots.size(); p < (i + 1) * between_knots.size(); ++p)
                 for (std::size_t row = 0; row < result.rows.size(); ++row)
                     miss = std::max(miss,
                                     (to_vec(result.rows[row]->Value(probes[p])) - truth[p].rows[row]).norm());
             if (miss > result.deviation_mm) worst_s = s[i];
             result.deviation_mm = std::max(result.deviation_mm, miss);
             if (miss <= tolerance_mm) continue;
-            const std::size_t middle = i * between.size() + 1;
+            const std::size_t middle = i * between_knots.size() + 1;
             more.push_back(probes[middle]);
             more_rows.push_back(truth[middle]);
         }

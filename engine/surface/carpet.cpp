@@ -15,12 +15,12 @@ namespace archwright::surface {
 
 namespace {
 
-Fault fault(FaultKind kind, std::string message, std::optional<Vec3> where = std::nullopt) {
+Fault carpet_fault(FaultKind kind, std::string message, std::optional<Vec3> where = std::nullopt) {
     return {kind, "carpet", std::move(message), where};
 }
 
 Fault cancelled() {
-    return fault(FaultKind::cancelled, "Cancelled while the carpet was laid.");
+    return carpet_fault(FaultKind::cancelled, "Cancelled while the carpet was laid.");
 }
 
 // Stretch and curvature of the surface inside the trim line, on a grid.
@@ -92,10 +92,10 @@ Outcome<Carpet> finish(Outcome<Start> start, const char* method, const TrimRule&
     if (!report) return report.fault();
     carpet.report = std::move(report).value();
     if (const std::string why = gate(carpet.report); !why.empty())
-        return fault(FaultKind::check,
-                     "The carpet (" + std::string(method) + ") cannot be used: " + why +
-                         ". Look at the cast for folds, double walls and loose pieces.",
-                     carpet.report.fit_worst);
+        return carpet_fault(FaultKind::check,
+                            "The carpet (" + std::string(method) + ") cannot be used: " + why +
+                                ". Look at the cast for folds, double walls and loose pieces.",
+                            carpet.report.fit_worst);
     return carpet;
 }
 
@@ -122,7 +122,7 @@ Outcome<CarpetReport> assess(const Carpet& carpet, const TrimLine& trim) {
         }
     }
     if (report.points == 0)
-        return fault(FaultKind::check, "There is no scanned surface inside the trim line.");
+        return carpet_fault(FaultKind::check, "There is no scanned surface inside the trim line.");
     report.fit_rms_mm = std::sqrt(squares / static_cast<double>(report.points));
 
     report.margin_mm = 1e300;
@@ -155,16 +155,16 @@ Outcome<CarpetReport> assess(const Carpet& carpet, const TrimLine& trim) {
             " triangles were turned over in flattening; the surface inside the trim line has " +
             std::to_string(report.flips) + " such places.");
     if (report.margin_mm < tolerance::trim_margin_mm)
-        return fault(FaultKind::check,
-                     report.margin_mm < 0.0
-                         ? "The trim line runs " + rounded(-report.margin_mm, 1) +
-                               " mm beyond the scanned surface at " + place(report.margin_at) +
-                               ". Lower the rule there, or scan further."
-                         : "The scanned surface ends " + rounded(report.margin_mm, 1) +
-                               " mm beyond the trim line at " + place(report.margin_at) + "; " +
-                               rounded(tolerance::trim_margin_mm, 0) +
-                               " mm are needed. Lower the rule there, or scan further.",
-                     report.margin_at);
+        return carpet_fault(FaultKind::check,
+                            report.margin_mm < 0.0
+                                ? "The trim line runs " + rounded(-report.margin_mm, 1) +
+                                      " mm beyond the scanned surface at " + place(report.margin_at) +
+                                      ". Lower the rule there, or scan further."
+                                : "The scanned surface ends " + rounded(report.margin_mm, 1) +
+                                      " mm beyond the trim line at " + place(report.margin_at) + "; " +
+                                      rounded(tolerance::trim_margin_mm, 0) +
+                                      " mm are needed. Lower the rule there, or scan further.",
+                            report.margin_at);
     return report;
 }
 

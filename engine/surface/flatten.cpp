@@ -9,6 +9,7 @@
 #include "engine/base/tolerances.hpp"
 #include "engine/mesh/topology.hpp"
 #include "engine/surface/coarsen.hpp"
+#include "engine/surface/cross.hpp"
 #include "engine/surface/fans.hpp"
 
 namespace archwright::surface {
@@ -58,10 +59,6 @@ Shape shape_of(const TriangleMesh& mesh, const Triangle& t) {
     }
     const double length = a.norm();
     return {Vec2(0.0, 0.0), Vec2(length, 0.0), Vec2(b.dot(a) / length, doubled / length)};
-}
-
-double cross(const Vec2& a, const Vec2& b) {
-    return a.x() * b.y() - a.y() * b.x();
 }
 
 std::array<double, 3> cotangents(const Shape& s) {

@@ -12,8 +12,8 @@ namespace archwright::surface {
 namespace {
 
 // Between points of the curve: fine enough for corners of some millimetres.
-constexpr double spacing_mm = 1.5;
-constexpr int least_points = 16;
+constexpr double loop_spacing_mm = 1.5;
+constexpr int least_loop_points = 16;
 
 struct Nodes {
     Vec2 low, step;
@@ -25,8 +25,8 @@ struct Nodes {
     bool inside(int i, int j) const { return of(i, j) > 0.0; }
 };
 
-Nodes sample(const std::function<double(const Vec2&)>& field, const Vec2& low, const Vec2& high,
-             double step) {
+Nodes sample_field(const std::function<double(const Vec2&)>& field, const Vec2& low, const Vec2& high,
+                   double step) {
     Nodes n;
     n.low = low;
     n.nu = std::max(3, static_cast<int>(std::ceil((high.x() - low.x()) / step)) + 1);
@@ -110,7 +110,7 @@ std::vector<Vec2> evenly(const std::vector<Vec2>& polygon) {
     std::vector<double> along{0.0};
     for (std::size_t k = 0; k < polygon.size(); ++k)
         along.push_back(along.back() + (polygon[(k + 1) % polygon.size()] - polygon[k]).norm());
-    const int count = std::max(least_points, static_cast<int>(along.back() / spacing_mm));
+    const int count = std::max(least_loop_points, static_cast<int>(along.back() / loop_spacing_mm));
     std::vector<Vec2> even;
     std::size_t k = 0;
     for (int c = 0; c < count; ++c) {
@@ -128,7 +128,7 @@ std::optional<LevelLoop> level_loop(const std::function<double(const Vec2& uv)>&
                                     const Vec2& high, double step_mm, double least_mm2) {
     std::vector<Vec2> largest;
     double area = 0.0, all = 0.0;
-    for (std::vector<Vec2>& piece : pieces(sample(field, low, high, step_mm))) {
+    for (std::vector<Vec2>& piece : pieces(sample_field(field, low, high, step_mm))) {
         const double own = signed_area(piece);
         if (own >= least_mm2) all += own;
         if (own <= area) continue;

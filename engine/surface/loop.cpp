@@ -4,6 +4,8 @@
 #include <cmath>
 #include <utility>
 
+#include "engine/surface/cross.hpp"
+
 namespace archwright::surface {
 
 namespace {
@@ -23,10 +25,6 @@ Span span_of(double s, std::size_t n) {
 Vec2 combine(const std::vector<Vec2>& c, std::size_t i, double a, double b, double d, double e) {
     const std::size_t n = c.size();
     return a * c[(i + n - 1) % n] + b * c[i] + d * c[(i + 1) % n] + e * c[(i + 2) % n];
-}
-
-double cross(const Vec2& a, const Vec2& b) {
-    return a.x() * b.y() - a.y() * b.x();
 }
 
 }  // namespace

@@ -13,7 +13,7 @@ namespace {
 
 constexpr double seed_spacing_mm = 2.0;
 
-Fault fault(const std::string& message, const std::optional<Vec3>& where = std::nullopt) {
+Fault plan_fault(const std::string& message, const std::optional<Vec3>& where = std::nullopt) {
     return {FaultKind::check, "loops", message, where};
 }
 
@@ -36,7 +36,7 @@ std::optional<Vec2> seed(const Lattice& lattice, const LatticeFrames& frames, co
 
 Outcome<PeriodicCurve> plan_loop(const SplineSurface& surface, const std::vector<Vec2>& plan) {
     constexpr std::size_t least_points = 4;
-    if (plan.size() < least_points) return fault("A loop drawn in plan needs at least four points.");
+    if (plan.size() < least_points) return plan_fault("A loop drawn in plan needs at least four points.");
     const Lattice lattice = Lattice::spaced(surface.u, surface.v, seed_spacing_mm);
     const LatticeFrames frames = sample_frames(surface, lattice);
     std::vector<Vec2> points;
@@ -47,9 +47,9 @@ Outcome<PeriodicCurve> plan_loop(const SplineSurface& surface, const std::vector
         if (!uv) {
             const Vec3 where =
                 p.allFinite() ? Vec3(p.x(), p.y(), start ? surface.point(*start).z() : 0.0) : Vec3::Zero();
-            return fault("A loop leaves the surface, or comes where it is too steep, at " + place(where) +
-                             ". Draw it further inside.",
-                         where);
+            return plan_fault("A loop leaves the surface, or comes where it is too steep, at " +
+                                  place(where) + ". Draw it further inside.",
+                              where);
         }
         points.push_back(*uv);
     }

@@ -20,7 +20,7 @@ constexpr double side_soft_mm = 5.0;
 // Walking over the surface to another place of the plan: steps, their greatest length, and the plan area of a
 // unit of (u,v) below which the surface is a wall.
 constexpr int newton_steps = 25;
-constexpr double longest_step_mm = 4.0, least_plan_area = 0.05;
+constexpr double longest_cut_step_mm = 4.0, least_plan_area = 0.05;
 
 }  // namespace
 
@@ -73,7 +73,7 @@ double PlatformPlane::addition(const SplineSurface& surface, const Vec2& uv) con
         const Vec2 move((at.sv.y() * off.x() - at.sv.x() * off.y()) / det,
                         (at.su.x() * off.y() - at.su.y() * off.x()) / det);
         const double length = move.norm();
-        found = surface.clamp(found + move * std::min(1.0, longest_step_mm / std::max(length, 1e-12)));
+        found = surface.clamp(found + move * std::min(1.0, longest_cut_step_mm / std::max(length, 1e-12)));
         at = surface.first(found);
     }
     return along * across * soft_positive(at.s.z() - height(at.s.y()), platform_soft_mm);

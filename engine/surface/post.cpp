@@ -12,21 +12,21 @@ namespace archwright::surface {
 
 namespace {
 
-constexpr int samples_per_span = 24;
+constexpr int border_samples_per_span = 24;
 constexpr double inside_spacing_mm =
     0.5;                          // between the places where the floor is compared with the underside
 constexpr int inside_most = 400;  // of them along each side of the loop's box
 
-Fault fault(std::string message, std::optional<Vec3> where = std::nullopt) {
+Fault post_fault(std::string message, std::optional<Vec3> where = std::nullopt) {
     return {FaultKind::check, "loops", std::move(message), where};
 }
 
 // A point of the loop on the underside with the direction of its wall; towards the foot, `normal`.
-struct Foot {
+struct WallFoot {
     Vec3 point, normal, down;
 };
 
-Foot foot_of(const SurfacePoint& at, const Vec2& tangent, double draft_deg) {
+WallFoot foot_of(const SurfacePoint& at, const Vec2& tangent, double draft_deg) {
     const Vec3 along = at.su * tangent.x() + at.sv * tangent.y();
     // counter-clockwise seen from the foot: the post lies on the left
     const Vec3 inward = Vec3(-along.y(), along.x(), 0.0).normalized();
@@ -36,21 +36,21 @@ Foot foot_of(const SurfacePoint& at, const Vec2& tangent, double draft_deg) {
 Outcome<Done> check_numbers(const Border& border) {
     const Post& post = *border.post;
     if (!post.floor_point.allFinite() || !post.floor_normal.allFinite() || !std::isfinite(post.draft_deg))
-        return fault(border.title() + " has a floor or a draft that is not a number.");
+        return post_fault(border.title() + " has a floor or a draft that is not a number.");
     if (std::abs(post.draft_deg) > Post::most_draft_deg)
-        return fault(border.title() + " has walls at " + rounded(post.draft_deg, 1) + " degrees; up to " +
-                     rounded(Post::most_draft_deg, 0) + " either way can be made.");
+        return post_fault(border.title() + " has walls at " + rounded(post.draft_deg, 1) +
+                          " degrees; up to " + rounded(Post::most_draft_deg, 0) + " either way can be made.");
     if (const auto& hinge = post.hinge;
         hinge && !(hinge->point.allFinite() && std::abs(hinge->beyond.norm() - 1.0) < 1e-9 &&
                    hinge->rise >= 0.0 && hinge->rise <= Post::most_rise))
-        return fault("The second face of " + border.name + " rises by " + exact(hinge->rise) +
-                     " mm a mm across its hinge; 0 to " + rounded(Post::most_rise, 1) + " can be made.");
+        return post_fault("The second face of " + border.name + " rises by " + exact(hinge->rise) +
+                          " mm a mm across its hinge; 0 to " + rounded(Post::most_rise, 1) + " can be made.");
     const double size = post.floor_normal.norm();
     const double tilt =
         size > 0.0 ? degrees(std::acos(std::clamp(-post.floor_normal.z() / size, -1.0, 1.0))) : 180.0;
     if (tilt > Post::most_tilt_deg)
-        return fault("The floor of " + border.name + " is tilted by " + rounded(tilt, 1) +
-                     " degrees; up to " + rounded(Post::most_tilt_deg, 0) + " can be made.");
+        return post_fault("The floor of " + border.name + " is tilted by " + rounded(tilt, 1) +
+                          " degrees; up to " + rounded(Post::most_tilt_deg, 0) + " can be made.");
     return Done{};
 }
 
@@ -81,43 +81,44 @@ Outcome<Done> check_height(const Border& border, const std::vector<Vec3>& edge) 
             if (outline.inside(uv)) look(border.shell->underside.point(uv));
         }
     if (least >= tolerance::post_least_mm) return Done{};
-    return fault("The floor of " + border.name + " lies " + rounded(std::abs(least), 2) + " mm " +
-                     (least < 0.0 ? "above" : "below") + " the underside at " + place(where) +
-                     "; it must lie at least " + rounded(tolerance::post_least_mm, 1) +
-                     " mm below. Lower the floor or draw the post smaller.",
-                 where);
+    return post_fault("The floor of " + border.name + " lies " + rounded(std::abs(least), 2) + " mm " +
+                          (least < 0.0 ? "above" : "below") + " the underside at " + place(where) +
+                          "; it must lie at least " + rounded(tolerance::post_least_mm, 1) +
+                          " mm below. Lower the floor or draw the post smaller.",
+                      where);
 }
 
-Outcome<Done> check_steepness(const Border& border, const std::vector<Foot>& feet) {
+Outcome<Done> check_steepness(const Border& border, const std::vector<WallFoot>& feet) {
     for (const bool upright : {true, false}) {
-        const auto cosine = [upright](const Foot& f) {
+        const auto cosine = [upright](const WallFoot& f) {
             return upright ? f.normal.z() : -f.down.normalized().dot(f.normal);
         };
-        const auto& worst = *std::min_element(
-            feet.begin(), feet.end(), [&](const Foot& a, const Foot& b) { return cosine(a) < cosine(b); });
+        const auto& worst =
+            *std::min_element(feet.begin(), feet.end(),
+                              [&](const WallFoot& a, const WallFoot& b) { return cosine(a) < cosine(b); });
         if (cosine(worst) >= tolerance::post_cosine) continue;
         const std::string at = " at " + place(worst.point);
-        return fault(upright
-                         ? "The underside is too steep for the wall of " + border.name + at +
-                               " (normal . z " + rounded(worst.normal.z(), 2) + ", least " +
-                               rounded(tolerance::post_cosine, 1) + "). Draw the post smaller there."
-                         : "With " + rounded(border.post->draft_deg, 1) + " degrees of draft the wall of " +
-                               border.name + " runs along the underside or into it" + at +
-                               ". Choose less draft or draw the post smaller there.",
-                     worst.point);
+        return post_fault(upright ? "The underside is too steep for the wall of " + border.name + at +
+                                        " (normal . z " + rounded(worst.normal.z(), 2) + ", least " +
+                                        rounded(tolerance::post_cosine, 1) + "). Draw the post smaller there."
+                                  : "With " + rounded(border.post->draft_deg, 1) +
+                                        " degrees of draft the wall of " + border.name +
+                                        " runs along the underside or into it" + at +
+                                        ". Choose less draft or draw the post smaller there.",
+                          worst.point);
     }
     return Done{};
 }
 
 // Where the draft takes the wall further than the loop is round, the floor's outline runs backwards.
-Outcome<Done> check_folds(const Border& border, const std::vector<Foot>& feet,
+Outcome<Done> check_folds(const Border& border, const std::vector<WallFoot>& feet,
                           const std::vector<Vec3>& floor) {
     const auto folds = [&](const Vec3& where) {
-        return fault("The walls of " + border.name + " fold at " + place(where) + ": " +
-                         rounded(border.post->draft_deg, 1) +
-                         " degrees of draft take them further than the loop is round there. Choose less "
-                         "draft or round the loop.",
-                     where);
+        return post_fault("The walls of " + border.name + " fold at " + place(where) + ": " +
+                              rounded(border.post->draft_deg, 1) +
+                              " degrees of draft take them further than the loop is round there. Choose less "
+                              "draft or round the loop.",
+                          where);
     };
     const std::size_t n = feet.size();
     for (std::size_t k = 0; k < n; ++k) {
@@ -160,7 +161,7 @@ RimRows post_rows(const SplineSurface& underside, const PeriodicCurve& curve, co
 }
 
 RimRows post_rows(const SurfacePoint& underside, const Vec2& tangent, const Post& post) {
-    const Foot foot = foot_of(underside, tangent, post.draft_deg);
+    const WallFoot foot = foot_of(underside, tangent, post.draft_deg);
     const double fall =
         foot.down.dot(post.floor_normal) / -post.floor_normal.z();  // of the height, a mm down
     double down = height_above_floor(post, foot.point) / fall;
@@ -199,12 +200,12 @@ std::vector<Vec2> floor_points(const Post& post, const std::vector<Vec2>& outlin
 
 Outcome<Done> check_post(const Border& border) {
     if (auto numbers = check_numbers(border); !numbers) return numbers.fault();
-    const std::size_t n = border.curve.control.size() * samples_per_span;
-    std::vector<Foot> feet(n);
+    const std::size_t n = border.curve.control.size() * border_samples_per_span;
+    std::vector<WallFoot> feet(n);
     std::vector<Vec3> edge(n), floor(n);
     parallel_for(n, 64, [&](std::size_t begin, std::size_t end) {
         for (std::size_t k = begin; k < end; ++k) {
-            const double s = static_cast<double>(k) / samples_per_span;
+            const double s = static_cast<double>(k) / border_samples_per_span;
             feet[k] = foot_of(border.shell->underside.first(border.curve.point(s)), border.curve.tangent(s),
                               border.post->draft_deg);
             edge[k] = feet[k].point;

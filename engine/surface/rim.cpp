@@ -17,7 +17,7 @@ namespace {
 constexpr double round_rows = 2.0 / 3.0;
 // The part of a wall that both bevels may take between them.
 constexpr double bevel_share = 0.8;
-constexpr int samples_per_span = 24;
+constexpr int rim_samples_per_span = 24;
 
 // The bevel's breadth, eased down smoothly where the wall is too thin for two of them (each takes breadth /
 // sqrt 2 of the wall).
@@ -28,12 +28,12 @@ double bevel_breadth(const Rim& rim, double wall) {
     return rim.bevel_mm / std::pow(1.0 + r2 * r2 * r2, 1.0 / 6.0);
 }
 
-struct Edge {
+struct RimEdge {
     Vec3 point, normal, outward;
 };
 
 // The trim's image on one side: the conormal lies in the surface, square to the trim, away from the shell.
-Edge edge_of(const SurfacePoint& at, const Vec2& tangent) {
+RimEdge edge_of(const SurfacePoint& at, const Vec2& tangent) {
     const Vec3 normal = at.normal();
     return {at.s, normal, (at.su * tangent.x() + at.sv * tangent.y()).cross(normal).normalized()};
 }
@@ -52,7 +52,7 @@ RimRows rim_rows(const SplineSurface& foot_side, const SplineSurface& underside,
 
 RimRows rim_rows(const SurfacePoint& foot_side, const SurfacePoint& underside, const Vec2& tangent,
                  const Rim& rim) {
-    const Edge top = edge_of(foot_side, tangent), bottom = edge_of(underside, tangent);
+    const RimEdge top = edge_of(foot_side, tangent), bottom = edge_of(underside, tangent);
     const double wall = (top.point - bottom.point).norm();
     switch (rim.kind) {
         case Rim::Kind::square:
@@ -105,7 +105,7 @@ double least_corner_radius(const Rim& rim, double wall_mm) {
 // measured at the outermost place (all the surface's bending included) tells the radius.
 std::vector<SharpCorner> sharp_corners(const Border& rim) {
     std::vector<SharpCorner> corners;
-    const std::size_t count = rim.curve.control.size() * samples_per_span;
+    const std::size_t count = rim.curve.control.size() * rim_samples_per_span;
     if (count == 0) return corners;
     struct Sample {
         Vec3 edge, out;
@@ -114,7 +114,7 @@ std::vector<SharpCorner> sharp_corners(const Border& rim) {
     std::vector<Sample> samples(count);
     parallel_for(count, 64, [&](std::size_t begin, std::size_t end) {
         for (std::size_t k = begin; k < end; ++k) {
-            const RimRows rows = rim.rows(static_cast<double>(k) / samples_per_span);
+            const RimRows rows = rim.rows(static_cast<double>(k) / rim_samples_per_span);
             samples[k] = {rows.rows.front(), rim_point(rows, 0.5),
                           (rows.rows.front() - rows.rows.back()).norm()};
         }
@@ -139,7 +139,7 @@ std::vector<SharpCorner> sharp_corners(const Border& rim) {
         if (speed < worst_speed) {
             worst_speed = speed;
             const double reach = rim_reach(*rim.rim, a.wall);
-            worst = {(static_cast<double>(k) + 0.5) / samples_per_span, a.edge, reach / (1.0 - speed),
+            worst = {(static_cast<double>(k) + 0.5) / rim_samples_per_span, a.edge, reach / (1.0 - speed),
                      least_corner_radius(*rim.rim, a.wall)};
         }
     }

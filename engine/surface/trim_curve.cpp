@@ -6,14 +6,11 @@
 #include <numbers>
 
 #include "engine/surface/bspline.hpp"
+#include "engine/surface/cross.hpp"
 
 namespace archwright::surface {
 
 namespace {
-
-double cross(const Vec2& a, const Vec2& b) {
-    return a.x() * b.y() - a.y() * b.x();
-}
 
 std::vector<double> chord_lengths(const std::vector<Vec2>& points) {
     std::vector<double> s(points.size(), 0.0);
@@ -29,14 +26,14 @@ Vec2 at_length(const std::vector<Vec2>& points, const std::vector<double>& s, do
     return points[j - 1] + r * (points[j] - points[j - 1]);
 }
 
-struct Foot {
+struct Nearest {
     double distance = 1e300;
     std::size_t edge = 0;
     Vec2 point = Vec2::Zero();
 };
 
-Foot nearest_on(const std::vector<Vec2>& row, const Vec2& p, std::size_t begin, std::size_t end) {
-    Foot best;
+Nearest nearest_on(const std::vector<Vec2>& row, const Vec2& p, std::size_t begin, std::size_t end) {
+    Nearest best;
     for (std::size_t i = begin; i + 1 < end; ++i) {
         const Vec2 e = row[i + 1] - row[i];
         const double length2 = e.squaredNorm();
@@ -83,7 +80,7 @@ std::optional<Corner> find_corner(const std::vector<Vec2>& row, std::size_t begi
     }
     Corner corner;
     corner.centre = centre_at(good);
-    const Foot foot = nearest_on(row, corner.centre, begin, end);
+    const Nearest foot = nearest_on(row, corner.centre, begin, end);
     corner.on_row = foot.point;
     corner.row_edge = foot.edge;
     corner.on_distal = at_length(distal, s, good);

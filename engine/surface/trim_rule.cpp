@@ -35,11 +35,11 @@ double monotone(const std::array<double, 4>& x, const std::array<double, 4>& y, 
            h * s * s * r * slope[i + 1];
 }
 
-struct Edge {
+struct SoleEdge {
     double x1, x5, y1, y5;
 };
 
-Edge distal_ends(const TrimRule& rule) {
+SoleEdge distal_ends(const TrimRule& rule) {
     return {rule.first_head.x() - rule.distal_first_mm, rule.fifth_head.x() - rule.distal_fifth_mm,
             rule.first_head.y(), rule.fifth_head.y()};
 }
@@ -107,7 +107,7 @@ double scallop_station(const TrimRule& rule) {
 }
 
 double distal_edge_x(const TrimRule& rule, double y) {
-    const Edge e = distal_ends(rule);
+    const SoleEdge e = distal_ends(rule);
     const double t = (y - e.y5) / (e.y1 - e.y5);
     const double straight = e.x5 + t * (e.x1 - e.x5);
     const double bow = t < 0.0 ? 4.0 * t : t > 1.0 ? 4.0 * (1.0 - t) : 4.0 * t * (1.0 - t);
@@ -116,7 +116,7 @@ double distal_edge_x(const TrimRule& rule, double y) {
 }
 
 double distal_edge_slope(const TrimRule& rule, double y) {
-    const Edge e = distal_ends(rule);
+    const SoleEdge e = distal_ends(rule);
     const double width = e.y1 - e.y5, t = std::clamp((y - e.y5) / width, 0.0, 1.0);
     const auto side = cutout_side(rule);
     return (e.x1 - e.x5 + rule.distal_bow_mm * 4.0 * (1.0 - 2.0 * t)) / width - (side ? side->slope(y) : 0.0);

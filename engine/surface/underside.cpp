@@ -31,7 +31,7 @@ constexpr int patch_spans = 6, margin_spans = 8;
 // Nothing beyond the trim line is made but what stands on the line itself: residuals further out are left.
 constexpr double beside_trim_mm = 1.5;
 
-Fault fault(std::string message, const Vec3& where) {
+Fault underside_fault(std::string message, const Vec3& where) {
     return {FaultKind::check, "underside", std::move(message), where};
 }
 
@@ -65,11 +65,13 @@ std::optional<Fault> nonsense(const BallSheet& sheet, const LatticeFrames& carpe
     for (std::size_t k = 0; k < carpet.points.size(); ++k) {
         const double radius = sheet.radii()[k];
         if (!(radius > 0.0 && radius <= thickest_wall_mm))
-            return fault("The wall map gives " + exact(radius) + " mm at " + place(carpet.points[k]) +
-                             "; a wall lies above 0 and up to " + rounded(thickest_wall_mm, 0) + " mm.",
-                         carpet.points[k]);
+            return underside_fault("The wall map gives " + exact(radius) + " mm at " +
+                                       place(carpet.points[k]) + "; a wall lies above 0 and up to " +
+                                       rounded(thickest_wall_mm, 0) + " mm.",
+                                   carpet.points[k]);
         if (!sheet.centres()[k].allFinite())
-            return fault("A feature has no height at " + place(carpet.points[k]) + ".", carpet.points[k]);
+            return underside_fault("A feature has no height at " + place(carpet.points[k]) + ".",
+                                   carpet.points[k]);
     }
     return std::nullopt;
 }
@@ -91,10 +93,10 @@ std::optional<Fault> fold(const SplineSurface& carpet, const SplineField& wall, 
         static_cast<std::size_t>(std::max_element(folding.begin(), folding.end()) - folding.begin());
     if (!(folding[worst] >= tolerance::fold_limit)) return std::nullopt;
     const double t = wall.value(lattice.uv(worst));
-    return fault("The underside would fold at " + place(second[worst].s) + ": a wall of " + rounded(t, 1) +
-                     " mm round a radius of " + rounded(t / folding[worst], 1) +
-                     " mm. Thin the wall there, or smooth the cast.",
-                 second[worst].s);
+    return underside_fault("The underside would fold at " + place(second[worst].s) + ": a wall of " +
+                               rounded(t, 1) + " mm round a radius of " + rounded(t / folding[worst], 1) +
+                               " mm. Thin the wall there, or smooth the cast.",
+                           second[worst].s);
 }
 
 std::optional<Fault> turned_over(const Sides& sides, const SplineSurface& carpet, const Within& where) {
@@ -111,7 +113,7 @@ std::optional<Fault> turned_over(const Sides& sides, const SplineSurface& carpet
     const auto worst =
         static_cast<std::size_t>(std::min_element(cosine.begin(), cosine.end()) - cosine.begin());
     if (cosine[worst] >= least_cosine) return std::nullopt;
-    return fault(
+    return underside_fault(
         "The underside turns over at " + place(above.points[worst]) +
             ". A relief is too deep and steep for its wall there: make it shallower or wider, or thin "
             "its wall.",

@@ -47,7 +47,7 @@ constexpr double boundary_share = 0.5, quadtree_share = 0.8, check_share = 0.95;
 constexpr std::size_t most_points = 4'000'000;
 constexpr int most_rounds = 40;
 
-Fault fault(std::string message) {
+Fault mesh_fault(std::string message) {
     return {FaultKind::check, "mesh", std::move(message), {}};
 }
 
@@ -318,11 +318,11 @@ Outcome<UvMesh> mesh_region(const std::vector<const SplineSurface*>& surfaces, c
     if (surfaces.empty()) return Fault{FaultKind::internal, "mesh", "There is no surface to mesh.", {}};
     const double tolerance = settings.chord_mm;
     if (!(tolerance > 0.0))
-        return fault("The chord tolerance must be above 0 mm, not " + exact(tolerance) + ".");
+        return mesh_fault("The chord tolerance must be above 0 mm, not " + exact(tolerance) + ".");
     const Basis &u = surfaces.front()->u, &v = surfaces.front()->v;
     if (!(u.length > 0.0 && v.length > 0.0 && u.length <= longest_side_mm && v.length <= longest_side_mm))
-        return fault("The carpet measures " + rounded(u.length, 0) + " x " + rounded(v.length, 0) +
-                     " mm; up to " + rounded(longest_side_mm, 0) + " mm can be meshed.");
+        return mesh_fault("The carpet measures " + rounded(u.length, 0) + " x " + rounded(v.length, 0) +
+                          " mm; up to " + rounded(longest_side_mm, 0) + " mm can be meshed.");
 
     UvMesh mesh;
     std::vector<std::vector<Vec2>> polygons;
@@ -333,9 +333,9 @@ Outcome<UvMesh> mesh_region(const std::vector<const SplineSurface*>& surfaces, c
     for (std::size_t c = 0; c < curves.size(); ++c) {
         const PeriodicCurve& curve = *curves[c];
         const std::string name = c == 0 ? "The trim line" : "Loop " + std::to_string(c);
-        if (curve.control.size() < 3) return fault(name + " has fewer than three points.");
+        if (curve.control.size() < 3) return mesh_fault(name + " has fewer than three points.");
         for (const Vec2& p : curve.control)
-            if (!p.allFinite()) return fault(name + " has a point without a place.");
+            if (!p.allFinite()) return mesh_fault(name + " has a point without a place.");
         std::vector<std::function<Vec3(double)>> images;
         for (const SplineSurface* surface : surfaces)
             images.emplace_back([surface, &curve](double s) { return surface->point(curve.point(s)); });
@@ -346,8 +346,8 @@ Outcome<UvMesh> mesh_region(const std::vector<const SplineSurface*>& surfaces, c
         for (std::size_t k = 0; k < s.size(); ++k) polygon[k] = curve.point(s[k]);
         for (const Vec2& p : polygon)
             if (p.x() < 0.0 || p.y() < 0.0 || p.x() > u.length || p.y() > v.length) {
-                Fault f = fault(name + " leaves the carpet at " + place(surfaces.front()->point(p)) +
-                                ". Move it inward, or lay the carpet wider.");
+                Fault f = mesh_fault(name + " leaves the carpet at " + place(surfaces.front()->point(p)) +
+                                     ". Move it inward, or lay the carpet wider.");
                 f.where = surfaces.front()->point(p);
                 return f;
             }
@@ -357,15 +357,15 @@ Outcome<UvMesh> mesh_region(const std::vector<const SplineSurface*>& surfaces, c
     }
     if (const auto crossing = touching_edges(polygons)) {
         const Vec3 where = surfaces.front()->point(*crossing);
-        Fault f = fault("The trim line or a loop crosses itself or another at " + place(where) +
-                        ". Pull the curves apart there.");
+        Fault f = mesh_fault("The trim line or a loop crosses itself or another at " + place(where) +
+                             ". Pull the curves apart there.");
         f.where = where;
         return f;
     }
     const TrimRegion outer(std::vector<std::vector<Vec2>>{polygons.front()});
     for (std::size_t c = 1; c < polygons.size(); ++c)
         if (!outer.inside(polygons[c].front()))
-            return fault("Loop " + std::to_string(c) + " lies outside the trim line.");
+            return mesh_fault("Loop " + std::to_string(c) + " lies outside the trim line.");
 
     try {
         const auto first_line = polygons.end() - static_cast<std::ptrdiff_t>(lines);
@@ -381,8 +381,8 @@ Outcome<UvMesh> mesh_region(const std::vector<const SplineSurface*>& surfaces, c
             if (mesher.refine(fresh) == 0) break;
             fresh = before;
             if (mesher.size() > most_points || round > most_rounds)
-                return fault("The surfaces are too rough to mesh with a chord tolerance of " +
-                             exact(tolerance) + " mm.");
+                return mesh_fault("The surfaces are too rough to mesh with a chord tolerance of " +
+                                  exact(tolerance) + " mm.");
         }
         UvMesh inner = mesher.result();
         mesh.points = std::move(inner.points);
@@ -395,9 +395,9 @@ Outcome<UvMesh> mesh_region(const std::vector<const SplineSurface*>& surfaces, c
 }
 
 Outcome<std::vector<Triangle>> triangulate(const std::vector<Vec2>& polygon, const std::vector<Vec2>& inner) {
-    if (polygon.size() < 3) return fault("A floor has fewer than three points.");
+    if (polygon.size() < 3) return mesh_fault("A floor has fewer than three points.");
     if (touching_edges({polygon}))
-        return fault("The outline of a floor crosses itself. Choose less draft or round the loop.");
+        return mesh_fault("The outline of a floor crosses itself. Choose less draft or round the loop.");
     try {
         Mesher mesher({}, 0.0);
         mesher.insert({polygon}, 0, inner);

@@ -14,7 +14,7 @@ using namespace archwright;
 
 namespace {
 
-constexpr std::size_t triangles = 60'000;
+constexpr std::size_t cast_triangles = 60'000;
 
 double largest_difference(const TriangleMesh& a, const TriangleMesh& b) {
     REQUIRE(a.points.size() == b.points.size());
@@ -32,7 +32,7 @@ TEST_CASE("every gate holds for random jobs on generated feet") {
     int stopped = 0;
     for (int i = 0; i < count; ++i) {
         const auto job =
-            tests::random_job(generator::mix(tests::seed() + static_cast<std::uint64_t>(i)), triangles);
+            tests::random_job(generator::mix(tests::seed() + static_cast<std::uint64_t>(i)), cast_triangles);
         REQUIRE(job.ok());
         INFO(job->words);
         const auto device =
@@ -54,7 +54,7 @@ TEST_CASE("a mirrored foot gives the mirrored shell") {
     const int count = tests::cases(40, 2, "left against mirrored right");
     for (int i = 0; i < count; ++i) {
         auto job = tests::random_job(generator::mix(tests::seed() + 1000 + static_cast<std::uint64_t>(i)),
-                                     triangles);
+                                     cast_triangles);
         REQUIRE(job.ok());
         generator::Random random(tests::seed() + 1000 + static_cast<std::uint64_t>(i), 1);
         if (i % 2 == 1) job->words += tests::prescribe(random, job->foot);
@@ -87,7 +87,7 @@ TEST_CASE("the unit of the file changes the shell by less than its rounding") {
     const int count = tests::cases(20, 1, "the same cast in four units, as float32");
     for (int i = 0; i < count; ++i) {
         auto job = tests::random_job(generator::mix(tests::seed() + 2000 + static_cast<std::uint64_t>(i)),
-                                     triangles);
+                                     cast_triangles);
         REQUIRE(job.ok());
         INFO(job->words);
         std::optional<build::Device> reference;
@@ -125,7 +125,7 @@ TEST_CASE("the unit of the file changes the shell by less than its rounding") {
 }
 
 TEST_CASE("a wrong side, once stated, is a stop with its evidence; typed again it stands on record") {
-    auto job = tests::random_job(generator::mix(tests::seed() + 3000), triangles);
+    auto job = tests::random_job(generator::mix(tests::seed() + 3000), cast_triangles);
     REQUIRE(job.ok());
     INFO(job->words);
     const auto cast = tests::cast_in_memory(job->cast.mesh, "wrong side");

@@ -13,7 +13,7 @@ using namespace archwright::design;
 
 namespace {
 
-std::string trouble(const std::string& text, const JsonLimits& limits = {}) {
+std::string json_trouble(const std::string& text, const JsonLimits& limits = {}) {
     const auto json = parse_json(text, "specimen.json", limits);
     REQUIRE_FALSE(json.ok());
     CHECK(json.fault().kind == FaultKind::input);
@@ -24,15 +24,15 @@ std::string trouble(const std::string& text, const JsonLimits& limits = {}) {
 }  // namespace
 
 TEST_CASE("json: syntax faults name line and column", "[json]") {
-    CHECK_THAT(trouble("{\n  \"a\": 1,\n  \"b\": oops\n}"), Catch::Contains("line 3"));
-    CHECK_THAT(trouble("{\"a\": 1,}"), Catch::Contains("line 1"));
-    CHECK_THAT(trouble(""), Catch::Contains("broken"));
-    CHECK_THAT(trouble("{\"a\": 1} {"), Catch::Contains("broken"));
-    CHECK_THAT(trouble("{\"a\": NaN}"), Catch::Contains("line 1"));
-    CHECK_THAT(trouble("{\"a\": -Infinity}"), Catch::Contains("line 1"));
-    CHECK_THAT(trouble("{\"a\": 3,5}"), Catch::Contains("line 1"));
-    CHECK_THAT(trouble(std::string("\x89PNG\r\n\x1a\n\0\0\0", 11)), Catch::Contains("line 1"));
-    CHECK_THAT(trouble("{\"a\": \"\xff\xfe\"}"), Catch::Contains("UTF-8"));
+    CHECK_THAT(json_trouble("{\n  \"a\": 1,\n  \"b\": oops\n}"), Catch::Contains("line 3"));
+    CHECK_THAT(json_trouble("{\"a\": 1,}"), Catch::Contains("line 1"));
+    CHECK_THAT(json_trouble(""), Catch::Contains("broken"));
+    CHECK_THAT(json_trouble("{\"a\": 1} {"), Catch::Contains("broken"));
+    CHECK_THAT(json_trouble("{\"a\": NaN}"), Catch::Contains("line 1"));
+    CHECK_THAT(json_trouble("{\"a\": -Infinity}"), Catch::Contains("line 1"));
+    CHECK_THAT(json_trouble("{\"a\": 3,5}"), Catch::Contains("line 1"));
+    CHECK_THAT(json_trouble(std::string("\x89PNG\r\n\x1a\n\0\0\0", 11)), Catch::Contains("line 1"));
+    CHECK_THAT(json_trouble("{\"a\": \"\xff\xfe\"}"), Catch::Contains("UTF-8"));
 }
 
 TEST_CASE("json: every truncation of a good text is refused", "[json]") {
@@ -45,13 +45,13 @@ TEST_CASE("json: hostile texts meet a limit, not the stack or the memory", "[jso
     for (const std::string open : {"[", "{\"a\":"}) {
         std::string deep;
         for (int i = 0; i < 500'000; ++i) deep += open;
-        CHECK_THAT(trouble(deep), Catch::Contains("nested deeper than 32"));
+        CHECK_THAT(json_trouble(deep), Catch::Contains("nested deeper than 32"));
     }
     std::string many = "[0";
     for (int i = 0; i < 1000; ++i) many += ",0";
     JsonLimits few;
     few.values = 500;
-    CHECK_THAT(trouble(many + "]", few), Catch::Contains("more than 500 values"));
+    CHECK_THAT(json_trouble(many + "]", few), Catch::Contains("more than 500 values"));
     JsonLimits small;
     small.bytes = 100;
     CHECK_FALSE(parse_json(many + "]", "specimen.json", small).ok());
@@ -64,14 +64,14 @@ TEST_CASE("json: hostile texts meet a limit, not the stack or the memory", "[jso
 }
 
 TEST_CASE("json: a key twice in one group is refused, in two groups it is not", "[json]") {
-    CHECK_THAT(trouble(R"({"wall": 1, "rim": 2, "wall": 3})"), Catch::Contains("\"wall\" stands twice"));
-    CHECK_THAT(trouble(R"({"a": {"x": 1, "x": 1}})"), Catch::Contains("\"x\" stands twice"));
+    CHECK_THAT(json_trouble(R"({"wall": 1, "rim": 2, "wall": 3})"), Catch::Contains("\"wall\" stands twice"));
+    CHECK_THAT(json_trouble(R"({"a": {"x": 1, "x": 1}})"), Catch::Contains("\"x\" stands twice"));
     CHECK(parse_json(R"({"a": {"x": 1}, "b": {"x": 1}})", "x").ok());
 }
 
 TEST_CASE("json: numbers beyond a double are refused", "[json]") {
-    CHECK_THAT(trouble("{\"a\": 1e400}"), Catch::Contains("too large"));
-    CHECK_THAT(trouble("{\"a\": -1e999999999}"), Catch::Contains("too large"));
+    CHECK_THAT(json_trouble("{\"a\": 1e400}"), Catch::Contains("too large"));
+    CHECK_THAT(json_trouble("{\"a\": -1e999999999}"), Catch::Contains("too large"));
     CHECK(parse_json("{\"a\": 1e308}", "x").ok());
 }
 

@@ -13,11 +13,12 @@ using namespace archwright::design;
 
 namespace {
 
-const std::filesystem::path ours = std::filesystem::path(ARCHWRIGHT_SOURCE_DIR) / "assets" / "materials";
+const std::filesystem::path our_materials =
+    std::filesystem::path(ARCHWRIGHT_SOURCE_DIR) / "assets" / "materials";
 
 /// load_materials on one file with a piece of a good one replaced.
-std::string trouble(const std::string& piece, const std::string& replacement) {
-    std::ifstream in(ours / "pa12.json");
+std::string material_trouble(const std::string& piece, const std::string& replacement) {
+    std::ifstream in(our_materials / "pa12.json");
     std::string text((std::istreambuf_iterator<char>(in)), {});
     const std::size_t at = text.find(piece);
     REQUIRE(at != std::string::npos);
@@ -31,7 +32,7 @@ std::string trouble(const std::string& piece, const std::string& replacement) {
 }  // namespace
 
 TEST_CASE("materials: every one is there, sourced and within its own ranges", "[material]") {
-    const auto materials = load_materials(ours);
+    const auto materials = load_materials(our_materials);
     INFO((materials ? std::string() : materials.fault().message));
     REQUIRE(materials.ok());
     for (const char* key : {"pp_homopolymer", "pp_copolymer", "pa12", "pa11", "carbon_laminate", "eva_soft",
@@ -60,26 +61,26 @@ TEST_CASE("materials: every one is there, sourced and within its own ranges", "[
 }
 
 TEST_CASE("materials: an unknown one is refused with the nearest", "[material]") {
-    const auto fault = load_materials(ours)->find("pa21").fault();
+    const auto fault = load_materials(our_materials)->find("pa21").fault();
     CHECK(fault.kind == FaultKind::usage);
     CHECK_THAT(fault.message, Catch::Contains("did you mean \"pa1") && Catch::Contains("carbon_laminate"));
 }
 
 TEST_CASE("materials: faulty files are named with the key", "[material]") {
-    CHECK_THAT(trouble("\"value\": 1650", "\"value\": 1900"),
+    CHECK_THAT(material_trouble("\"value\": 1650", "\"value\": 1900"),
                Catch::Contains("trial.json: modulus_mpa.value is 1900"));
-    CHECK_THAT(trouble("\"value\": 0.39", "\"value\": 0.5"), Catch::Contains("less than 0.5"));
-    CHECK_THAT(trouble("modulus_mpa", "modulus_gpa"), Catch::Contains("modulus_gpa"));
-    CHECK_THAT(trouble("\"mark\": \"C\"", "\"mark\": \"Z\""), Catch::Contains("modulus_mpa.mark"));
-    CHECK_THAT(trouble("\"value\": 6", "\"value\": 1"), Catch::Contains("wall_min_mm must be less"));
-    CHECK_THAT(trouble("{", "["), Catch::Contains("trial.json"));
+    CHECK_THAT(material_trouble("\"value\": 0.39", "\"value\": 0.5"), Catch::Contains("less than 0.5"));
+    CHECK_THAT(material_trouble("modulus_mpa", "modulus_gpa"), Catch::Contains("modulus_gpa"));
+    CHECK_THAT(material_trouble("\"mark\": \"C\"", "\"mark\": \"Z\""), Catch::Contains("modulus_mpa.mark"));
+    CHECK_THAT(material_trouble("\"value\": 6", "\"value\": 1"), Catch::Contains("wall_min_mm must be less"));
+    CHECK_THAT(material_trouble("{", "["), Catch::Contains("trial.json"));
     const tests::TemporaryFolder empty;
     CHECK_THAT(load_materials(empty.path()).fault().message, Catch::Contains("ARCHWRIGHT_ASSETS"));
     CHECK_FALSE(load_materials(empty.path() / "missing").ok());
 }
 
 TEST_CASE("materials: a laboratory's calibration has its place", "[material]") {
-    std::ifstream in(ours / "pa12.json");
+    std::ifstream in(our_materials / "pa12.json");
     std::string text((std::istreambuf_iterator<char>(in)), {});
     text.insert(text.rfind('}'),
                 ", \"calibration\": {\"modulus_scale\": 0.93, \"interval_percent\": 8, \"by\": \"TK\", "
@@ -93,12 +94,12 @@ TEST_CASE("materials: a laboratory's calibration has its place", "[material]") {
 
 TEST_CASE("materials: a laboratory's limits of body mass rise, and none comes with the program",
           "[material]") {
-    const auto shipped = load_materials(ours);
+    const auto shipped = load_materials(our_materials);
     REQUIRE(shipped.ok());
     for (const auto& [key, material] : shipped->all()) CHECK(material.mass_limits.empty());
     const auto limits = [](const std::string& list) { return "\"mass_limits\": [" + list + "], \"name\""; };
     const std::string one = R"({"wall_mm": 3, "body_mass_kg": 80, "source": "our own", "mark": "P"})";
-    std::ifstream in(ours / "pa12.json");
+    std::ifstream in(our_materials / "pa12.json");
     std::string text((std::istreambuf_iterator<char>(in)), {});
     text.replace(text.find("\"name\""), 6,
                  limits(one + R"(, {"wall_mm": 4, "body_mass_kg": 100, "source": "our own", "mark": "P"})"));
@@ -109,13 +110,13 @@ TEST_CASE("materials: a laboratory's limits of body mass rise, and none comes wi
     CHECK(loaded->find("pa12")->mass_limits.at(1).body_mass_kg == 100);
     CHECK(loaded->find("pa12")->mass_limits.at(0).mark == Evidence::practice);
 
-    CHECK_THAT(trouble("\"name\"", limits(one + ", " + one)),
+    CHECK_THAT(material_trouble("\"name\"", limits(one + ", " + one)),
                Catch::Contains("mass_limits[1] does not follow"));
-    CHECK_THAT(trouble("\"name\"", limits(R"({"wall_mm": 3, "source": "x", "mark": "P"})")),
+    CHECK_THAT(material_trouble("\"name\"", limits(R"({"wall_mm": 3, "source": "x", "mark": "P"})")),
                Catch::Contains("mass_limits[0].body_mass_kg is missing"));
-    CHECK_THAT(trouble("\"name\"", limits(R"({"wall_mm": 3, "body_mass_kg": 80, "mark": "P"})")),
+    CHECK_THAT(material_trouble("\"name\"", limits(R"({"wall_mm": 3, "body_mass_kg": 80, "mark": "P"})")),
                Catch::Contains("mass_limits[0].source is missing"));
-    CHECK_THAT(trouble("\"name\"", limits(R"({"wall_mm": -3, "body_mass_kg": 80, "source": "x"})")),
+    CHECK_THAT(material_trouble("\"name\"", limits(R"({"wall_mm": -3, "body_mass_kg": 80, "source": "x"})")),
                Catch::Contains("mass_limits[0].wall_mm is -3"));
 }
 

@@ -24,23 +24,23 @@ using Catch::Contains;
 
 namespace {
 
-const std::filesystem::path ours = std::filesystem::path(ARCHWRIGHT_SOURCE_DIR) / "assets" / "presets";
+const std::filesystem::path our_presets = std::filesystem::path(ARCHWRIGHT_SOURCE_DIR) / "assets" / "presets";
 
 const std::set<std::string> theirs{"balance", "dress", "trim",     "wall",   "features",
                                    "posts",   "rim",   "material", "covers", "lettering"};
 
-std::string with(const std::string& members) {
+std::string preset_with(const std::string& members) {
     return R"({"archwright_preset": 1, "code": "LAB-1", "title": "Ours", )" + members + "}";
 }
 
 Preset preset(const std::string& members) {
-    auto read = parse_preset(with(members), "lab.json");
+    auto read = parse_preset(preset_with(members), "lab.json");
     INFO((read ? std::string() : read.fault().message));
     REQUIRE(read.ok());
     return *read;
 }
 
-Fault trouble(const std::string& text) {
+Fault preset_trouble(const std::string& text) {
     const auto read = parse_preset(text, "lab.json");
     INFO(text);
     REQUIRE_FALSE(read.ok());
@@ -68,7 +68,7 @@ Json some_of(const Json& all, std::mt19937_64& random) {
 
 TEST_CASE("presets: those that come with the program set what they say, and say where it is from",
           "[preset]") {
-    const auto all = load_presets(ours);
+    const auto all = load_presets(our_presets);
     INFO((all ? std::string() : all.fault().message));
     REQUIRE(all.ok());
     for (const char* code :
@@ -113,7 +113,7 @@ TEST_CASE("presets: those that come with the program set what they say, and say 
 }
 
 TEST_CASE("presets: the example of docs/presets.md is one", "[preset][docs]") {
-    std::ifstream in(ours.parent_path().parent_path() / "docs" / "presets.md");
+    std::ifstream in(our_presets.parent_path().parent_path() / "docs" / "presets.md");
     const std::string page((std::istreambuf_iterator<char>(in)), {});
     const std::string fence = "```json\n";
     const std::size_t from = page.find(fence) + fence.size();
@@ -194,7 +194,8 @@ TEST_CASE("presets: nothing that belongs to one cast or one case is theirs", "[p
     for (const auto& [key, member] : foot.members) {
         INFO(key);
         if (theirs.count(key) != 0) continue;
-        const Fault fault = trouble(with("\"foot\": {\"" + key + "\": " + print(member, true) + "}"));
+        const Fault fault =
+            preset_trouble(preset_with("\"foot\": {\"" + key + "\": " + print(member, true) + "}"));
         CHECK(fault.kind == FaultKind::usage);
         CHECK_THAT(fault.message, Contains("lab.json: foot." + key + " belongs to one foot and its cast") &&
                                       Contains("balance, dress, trim, wall, features, posts, rim, material"));
@@ -205,12 +206,13 @@ TEST_CASE("presets: nothing that belongs to one cast or one case is theirs", "[p
         if (!p.name.starts_with("order.") || p.name == "order.footwear" || p.name == "order.activity")
             continue;
         INFO(p.name);
-        CHECK_THAT(trouble(with("\"order\": {\"" + p.name.substr(6) + "\": 1}")).message,
+        CHECK_THAT(preset_trouble(preset_with("\"order\": {\"" + p.name.substr(6) + "\": 1}")).message,
                    Contains(p.name + " belongs to one case") && Contains("footwear, activity"));
     }
     // several at once are all named, beside other faults
     const std::string all =
-        trouble(with(R"("foot": {"cast": {}, "marks": [], "trim": {"cup_medial_cm": 1}})")).message;
+        preset_trouble(preset_with(R"("foot": {"cast": {}, "marks": [], "trim": {"cup_medial_cm": 1}})"))
+            .message;
     CHECK_THAT(all, Contains("foot.cast") && Contains("foot.marks") && Contains("cup_medial_mm"));
 }
 
@@ -235,28 +237,29 @@ TEST_CASE("presets: a faulty one is refused with the place and what to do", "[pr
              usage, "code is \"a b\""},
             {R"({"archwright_preset": 1, "code": "A", "foot": {"rim": {"kind": "square"}}})", usage,
              "title is missing"},
-            {with(R"("foot": {})"), usage, "sets nothing"},
-            {with(R"("foot": {"trim": {}})"), usage, "sets nothing"},
-            {with(R"("foot": [])"), usage, "foot is a list"},
-            {with(R"("order": 3)"), usage, "order is a number"},
-            {with(R"("fot": {})"), usage, "did you mean \"foot\"?"},
-            {with(R"("foot": {"trim": {"cup_medial_mm": 400}})"), usage, "foot.trim.cup_medial_mm is 400 mm"},
-            {with(R"("foot": {"trim": {"cup_medial_mm": null}})"), usage, "foot.trim.cup_medial_mm"},
-            {with(R"("foot": {"trim": {"cup_postrior_mm": 14}})"), usage,
+            {preset_with(R"("foot": {})"), usage, "sets nothing"},
+            {preset_with(R"("foot": {"trim": {}})"), usage, "sets nothing"},
+            {preset_with(R"("foot": [])"), usage, "foot is a list"},
+            {preset_with(R"("order": 3)"), usage, "order is a number"},
+            {preset_with(R"("fot": {})"), usage, "did you mean \"foot\"?"},
+            {preset_with(R"("foot": {"trim": {"cup_medial_mm": 400}})"), usage,
+             "foot.trim.cup_medial_mm is 400 mm"},
+            {preset_with(R"("foot": {"trim": {"cup_medial_mm": null}})"), usage, "foot.trim.cup_medial_mm"},
+            {preset_with(R"("foot": {"trim": {"cup_postrior_mm": 14}})"), usage,
              "did you mean \"cup_posterior_mm\"?"},
-            {with(R"("foot": {"rim": {"kind": "sharp"}})"), usage, "foot.rim.kind is \"sharp\""},
-            {with(R"("foot": {"material": ""})"), usage, "foot.material"},
-            {with(R"("foot": {"wall": {"regions": [{"name": "a", "outline": [[0, 0], [1, 0]]}]}})"), usage,
-             "foot.wall.regions[0].outline has 2 entries"},
-            {with(R"("foot": {"wall": {"regions": [{"outline": [[0, 0], [1, 0], [0, 1]]}]}})"), usage,
+            {preset_with(R"("foot": {"rim": {"kind": "sharp"}})"), usage, "foot.rim.kind is \"sharp\""},
+            {preset_with(R"("foot": {"material": ""})"), usage, "foot.material"},
+            {preset_with(R"("foot": {"wall": {"regions": [{"name": "a", "outline": [[0, 0], [1, 0]]}]}})"),
+             usage, "foot.wall.regions[0].outline has 2 entries"},
+            {preset_with(R"("foot": {"wall": {"regions": [{"outline": [[0, 0], [1, 0], [0, 1]]}]}})"), usage,
              "foot.wall.regions[0].name is missing"},
-            {with(
+            {preset_with(
                  R"("foot": {"wall": {"stations": [{"along": 0.5, "wall_mm": 3}, {"along": 0.5, "wall_mm": 3}]}})"),
              usage, "foot.wall.stations[1].along is 0.5"},
-            {with(R"("order": {"footwear": "clog"})"), usage, "order.footwear is \"clog\""},
+            {preset_with(R"("order": {"footwear": "clog"})"), usage, "order.footwear is \"clog\""},
             {R"({"archwright_preset": 1, "archwright_preset": 1})", input, "archwright_preset"},
         }) {
-        const Fault fault = trouble(c.text);
+        const Fault fault = preset_trouble(c.text);
         INFO(c.text << "\n" << fault.message);
         CHECK(fault.kind == c.kind);
         CHECK_THAT(fault.message, Contains(c.says));
@@ -266,8 +269,8 @@ TEST_CASE("presets: a faulty one is refused with the place and what to do", "[pr
 TEST_CASE("presets: any spoilt text is refused or means something, and never crashes", "[preset]") {
     std::mt19937_64 random(tests::seed());
     const std::string good =
-        with(R"("note": "x", "foot": {"trim": {"cup_medial_mm": 14}, "wall": {"stations": )"
-             R"([{"along": 0, "wall_mm": 3}]}}, "order": {"footwear": "work"})");
+        preset_with(R"("note": "x", "foot": {"trim": {"cup_medial_mm": 14}, "wall": {"stations": )"
+                    R"([{"along": 0, "wall_mm": 3}]}}, "order": {"footwear": "work"})");
     for (int i = tests::cases(20'000, 2000, "spoilt presets"); i > 0; --i) {
         std::string text = good;
         for (std::size_t k = 1 + random() % 3; k > 0; --k) {
@@ -380,9 +383,9 @@ TEST_CASE("presets: who applies one is named; no foot, no code, too many change 
 TEST_CASE("presets: a folder of them is read whole or refused by file", "[preset]") {
     const tests::TemporaryFolder folder;
     CHECK_THAT(load_presets(folder.path()).fault().message, Contains("no presets"));
-    std::ofstream(folder.path() / "LAB-1.json") << with(R"("foot": {"rim": {"kind": "square"}})");
+    std::ofstream(folder.path() / "LAB-1.json") << preset_with(R"("foot": {"rim": {"kind": "square"}})");
     CHECK(load_presets(folder.path())->size() == 1);
-    std::ofstream(folder.path() / "other.json") << with(R"("foot": {"rim": {"kind": "square"}})");
+    std::ofstream(folder.path() / "other.json") << preset_with(R"("foot": {"rim": {"kind": "square"}})");
     CHECK_THAT(load_presets(folder.path()).fault().message,
                Contains("other.json") && Contains("name the file LAB-1.json"));
     std::ofstream(folder.path() / "other.json") << "{";

@@ -19,7 +19,7 @@ using namespace archwright;
 
 namespace {
 
-std::string bytes_of(const std::filesystem::path& path) {
+std::string bytes_read(const std::filesystem::path& path) {
     const auto file = FileBytes::read(path);
     REQUIRE(file.ok());
     return std::string(file->text());
@@ -39,7 +39,7 @@ std::vector<std::string> files() {
         exporters::write_three_mf({{"DEMO-01 left shell", mesh->mesh}}, {"DEMO-01 left", "2026-03-04"}, mf)
             .ok());
     REQUIRE(exporters::write_step(*solid, solid::examine(*solid), {"DEMO-01 left"}, step).ok());
-    return {bytes_of(stl), bytes_of(mf), bytes_of(step)};
+    return {bytes_read(stl), bytes_read(mf), bytes_read(step)};
 }
 
 }  // namespace

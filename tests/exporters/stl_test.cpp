@@ -15,7 +15,7 @@ using namespace archwright;
 
 namespace {
 
-std::string bytes_of(const std::filesystem::path& path) {
+std::string stl_bytes(const std::filesystem::path& path) {
     std::ifstream file(path, std::ios::binary);
     return {std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>()};
 }
@@ -29,7 +29,7 @@ TEST_CASE("A ball written as STL has its header, facets and volume") {
     const auto done = exporters::write_stl(ball, "DEMO-01 left unit mm", path);
     INFO((done ? std::string() : done.fault().message));
     REQUIRE(done.ok());
-    const std::string bytes = bytes_of(path);
+    const std::string bytes = stl_bytes(path);
     REQUIRE(bytes.size() == 84 + 50 * ball.triangles.size());
     CHECK(bytes.substr(0, 20) == "DEMO-01 left unit mm");
     double volume = 0.0;
@@ -43,7 +43,7 @@ TEST_CASE("A ball written as STL has its header, facets and volume") {
     }
     CHECK(volume == Approx(ball.volume()).epsilon(1e-6));
     REQUIRE(exporters::write_stl(ball, "DEMO-01 left unit mm", path).ok());
-    CHECK(bytes_of(path) == bytes);
+    CHECK(stl_bytes(path) == bytes);
 }
 
 TEST_CASE("An STL header is cut, plain, and never begins with solid") {
@@ -52,7 +52,7 @@ TEST_CASE("An STL header is cut, plain, and never begins with solid") {
     CHECK_FALSE(exporters::write_stl(tests::ball(5.0, 8), "solid thing", path).ok());
     CHECK_FALSE(std::filesystem::exists(path));
     REQUIRE(exporters::write_stl(tests::ball(5.0, 8), "\xc3\xbc" + std::string(200, 'x'), path).ok());
-    CHECK(bytes_of(path).substr(0, 81) == "__" + std::string(78, 'x') + bytes_of(path)[80]);
+    CHECK(stl_bytes(path).substr(0, 81) == "__" + std::string(78, 'x') + stl_bytes(path)[80]);
 }
 
 TEST_CASE("Points that coincide as floats leave the STL closed") {

@@ -18,14 +18,14 @@ namespace {
 
 constexpr double pi = std::numbers::pi;
 
-struct Bench {
+struct PartBench {
     AnalyticSurface exact;
     surface::SplineSurface carpet;
     surface::PeriodicCurve trim;
     foot::Landmarks landmarks;
     surface::TrimRule heads;
 
-    explicit Bench(AnalyticSurface surface) : exact(std::move(surface)), carpet(exact.carpet(60, 36)) {
+    explicit PartBench(AnalyticSurface surface) : exact(std::move(surface)), carpet(exact.carpet(60, 36)) {
         const Vec2 size(exact.length_u, exact.length_v);
         trim = uv_circle(0.5 * size, 0.42 * exact.length_v, 48);
         heads.first_head = place(0.75, 0.9);
@@ -54,15 +54,15 @@ struct Bench {
     }
 };
 
-std::vector<Bench> benches() {
-    std::vector<Bench> all;
+std::vector<PartBench> part_benches() {
+    std::vector<PartBench> all;
     all.emplace_back(plane(160, 100));
     all.emplace_back(cylinder(160, 100, 60));
     all.emplace_back(sphere(160, 100, 120));
     return all;
 }
 
-Feature seat(const Bench& b) {
+Feature seat(const PartBench& b) {
     Feature c;
     c.name = "plug";
     c.points = {b.place(0.5, 0.5).head<2>()};
@@ -73,7 +73,7 @@ Feature seat(const Bench& b) {
     return c;
 }
 
-Feature pad(const Bench& b) {
+Feature pad(const PartBench& b) {
     Feature p = seat(b);
     p.name = "pad";
     p.kind = Feature::Kind::pad;
@@ -81,7 +81,7 @@ Feature pad(const Bench& b) {
     return p;
 }
 
-double eased(double t) {
+double quintic(double t) {
     t = std::clamp(t, 0.0, 1.0);
     return t * t * t * (10.0 + t * (6.0 * t - 15.0));
 }
@@ -97,14 +97,14 @@ struct Section {
     Vec2 normal(double s) const {
         return bend == 0.0 ? Vec2(0.0, 1.0) : Vec2(-std::sin(bend * s), std::cos(bend * s));
     }
-    double share(double s) const { return eased(0.5 - (carpet(s).x() - radius) / flank); }
+    double share(double s) const { return quintic(0.5 - (carpet(s).x() - radius) / flank); }
     Vec2 floor(double s) const { return carpet(s) - depth * share(s) * normal(s); }
     Vec2 top(double s) const { return carpet(s) + proud * share(s) * normal(s); }
     Vec2 bottom(double s) const {
         constexpr double h = 1e-4;
         const Vec2 along = (floor(s + h) - floor(s - h)).normalized();
         const double up_the_flank = std::clamp(0.5 + (carpet(s).x() - radius) / flank, 0.0, 1.0);
-        return floor(s) + clearance * eased(up_the_flank / 0.4) * Vec2(-along.y(), along.x());
+        return floor(s) + clearance * quintic(up_the_flank / 0.4) * Vec2(-along.y(), along.x());
     }
     // Where it is as thin as a part may be.
     double end() const {
@@ -149,7 +149,7 @@ TEST_CASE(
     for (const double bend : {0.0, 1.0 / 120.0})
         for (const double clearance : {0.0, 0.3, 0.6})
             for (const double proud : {0.0, 1.0}) {
-                const Bench b(bend == 0.0 ? plane(160, 100) : sphere(160, 100, 120));
+                const PartBench b(bend == 0.0 ? plane(160, 100) : sphere(160, 100, 120));
                 INFO(b.exact.name << ", clearance " << clearance << ", proud " << proud);
                 Feature f = seat(b);
                 f.part.clearance_mm = clearance;
@@ -185,7 +185,7 @@ TEST_CASE(
 }
 
 TEST_CASE("Plug and pad without clearance are the field between their surfaces") {
-    for (const Bench& b : benches()) {
+    for (const PartBench& b : part_benches()) {
         INFO(b.exact.name);
         const double k1 = b.exact.name == "plane" ? 0.0 : b.exact.name == "sphere" ? 1.0 / 120.0 : 1.0 / 60.0;
         const double k2 = b.exact.name == "sphere" ? k1 : 0.0;
@@ -231,7 +231,7 @@ TEST_CASE("Plug and pad without clearance are the field between their surfaces")
 }
 
 TEST_CASE("The glue's gap lies under a pad and on the floor of a seat") {
-    for (const Bench& b : benches()) {
+    for (const PartBench& b : part_benches()) {
         INFO(b.exact.name);
         for (const bool plug : {false, true}) {
             Feature f = plug ? seat(b) : pad(b);
@@ -258,7 +258,7 @@ TEST_CASE("The glue's gap lies under a pad and on the floor of a seat") {
 }
 
 TEST_CASE("The shell is undisturbed under a pad that is stuck on, and has the seat of a plug") {
-    const Bench b(cylinder(160, 100, 60));
+    const PartBench b(cylinder(160, 100, 60));
     Feature p = pad(b), c = seat(b);
     p.points = {b.place(0.35, 0.5).head<2>()};
     c.points = {b.place(0.62, 0.5).head<2>()};
@@ -272,7 +272,7 @@ TEST_CASE("The shell is undisturbed under a pad that is stuck on, and has the se
 }
 
 TEST_CASE("A part ends inside the trim line and tells what it lost there") {
-    const Bench b(plane(160, 100));
+    const PartBench b(plane(160, 100));
     Feature f = pad(b);
     f.length_mm = 40.0;
     f.points = {Vec2(80 + 36, 50)};  // the trim's circle has a radius of 42
@@ -293,7 +293,7 @@ TEST_CASE("A part ends inside the trim line and tells what it lost there") {
 }
 
 TEST_CASE("A part that its least thickness cuts in two is refused") {
-    const Bench b(plane(160, 100));
+    const PartBench b(plane(160, 100));
     Feature p = pad(b);
     p.height_mm = 0.45;  // two lobes, and between them a neck that is thinner than 0.3 mm
     p.flank_mm = 20.0;
@@ -315,7 +315,7 @@ TEST_CASE("A part that its least thickness cuts in two is refused") {
 }
 
 TEST_CASE("What can be no part is refused with its name") {
-    const Bench b(plane(160, 100));
+    const PartBench b(plane(160, 100));
     const auto refused = [&](const std::vector<Feature>& features, const std::string& words) {
         const auto part = b.part(features);
         REQUIRE_FALSE(part.ok());

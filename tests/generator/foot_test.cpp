@@ -23,7 +23,7 @@ constexpr double edge = 1.0, extreme_mm = 0.03;
 // A section's crossings lie on chords: less than edge^2 / (8 x 8 mm) inside the surface.
 constexpr double section_mm = 0.03;
 
-Foot made(const FootShape& shape) {
+Foot made_foot(const FootShape& shape) {
     Outcome<Foot> foot = Foot::make(shape);
     if (!foot) FAIL(foot.fault().message);
     return std::move(foot).value();
@@ -41,7 +41,7 @@ bool near(const Vec3& a, const Vec3& b, double distance) {
 
 /// Everything asked, measured again from the triangles.
 void compare_with_mesh(const FootShape& shape) {
-    const Foot foot = made(shape);
+    const Foot foot = made_foot(shape);
     const TriangleMesh mesh = meshed(foot, edge);
     const auto& at = foot.truth().landmarks;
     const double l = shape.length_mm;
@@ -171,7 +171,7 @@ TEST_CASE("A random foot can be made or says why, children's too") {
 }
 
 TEST_CASE("Landmarks lie on the surface, the lowest point on the plane, the 2nd head on the axis") {
-    const Foot foot = made(random_foot(tests::seed()));
+    const Foot foot = made_foot(random_foot(tests::seed()));
     for (const auto& [key, p] : foot.truth().landmarks) {
         INFO(key);
         CHECK(std::abs(foot.implicit(p)) < 1e-8);
@@ -191,7 +191,7 @@ TEST_CASE("Landmarks lie on the surface, the lowest point on the plane, the 2nd 
 }
 
 TEST_CASE("The gradient is that of the field, continuous, and never steeper than the mesher supposes") {
-    const Foot foot = made(FootShape{});
+    const Foot foot = made_foot(FootShape{});
     const TriangleMesh mesh = meshed(foot, 3.0);
     for (std::size_t i = 0; i < mesh.points.size(); i += 97) {
         for (double away : {-8.0, -1.0, 0.0, 1.0, 8.0}) {
@@ -211,7 +211,7 @@ TEST_CASE("The gradient is that of the field, continuous, and never steeper than
 TEST_CASE("The mesh is one sound skin, open at the ankle plane alone, at any density") {
     for (int i = 0; i < tests::cases(40, 3, "feet at three densities"); ++i) {
         const FootShape shape = random_foot(tests::seed() + static_cast<std::uint64_t>(i));
-        const Foot foot = made(shape);
+        const Foot foot = made_foot(shape);
         for (double at : {3.0, 1.7, 1.0}) {
             INFO("seed " << tests::seed() + static_cast<std::uint64_t>(i) << ", edge " << at);
             const TriangleMesh mesh = meshed(foot, at);
@@ -247,14 +247,14 @@ TEST_CASE("The mesh is one sound skin, open at the ankle plane alone, at any den
 }
 
 TEST_CASE("Area settles with the second power of the edge") {
-    const Foot foot = made(FootShape{});
+    const Foot foot = made_foot(FootShape{});
     const double a = meshed(foot, 2.4).area(), b = meshed(foot, 1.2).area(), c = meshed(foot, 0.6).area();
     CHECK((b - a) / (c - b) > 2.8);
     CHECK((b - a) / (c - b) < 5.6);
 }
 
 TEST_CASE("The number of triangles comes out as asked") {
-    const Foot foot = made(FootShape{});
+    const Foot foot = made_foot(FootShape{});
     for (std::size_t asked : {40'000U, 100'000U, 400'000U}) {
         const Outcome<TriangleMesh> mesh = foot.mesh_of(asked);
         REQUIRE(mesh.ok());
@@ -264,7 +264,7 @@ TEST_CASE("The number of triangles comes out as asked") {
 }
 
 TEST_CASE("Any number of threads gives the same mesh to the bit") {
-    const Foot foot = made(random_foot(11));
+    const Foot foot = made_foot(random_foot(11));
     set_thread_count(1);
     const TriangleMesh one = meshed(foot, 1.5);
     for (int threads : {2, 8}) {
@@ -285,7 +285,7 @@ TEST_CASE("Feet that cannot be are refused with the dimension's name") {
     s = {};
     s.forefoot_to_rearfoot_deg = std::numeric_limits<double>::quiet_NaN();
     CHECK(!Foot::make(s).ok());
-    const Foot foot = made(FootShape{});
+    const Foot foot = made_foot(FootShape{});
     CHECK(!foot.mesh(0.01).ok());
     CHECK(!foot.mesh(9.0).ok());
     CHECK(!foot.mesh_of(0).ok());

@@ -12,24 +12,24 @@ using namespace archwright::design;
 
 namespace {
 
-using Random = std::mt19937_64;
+using Engine = std::mt19937_64;
 
-std::size_t below(Random& random, std::size_t n) {
+std::size_t below(Engine& random, std::size_t n) {
     return static_cast<std::size_t>(random() % n);
 }
-bool coin(Random& random) {
+bool coin(Engine& random) {
     return below(random, 2) == 0;
 }
 template <class T>
-const T& one_of(Random& random, const std::vector<T>& all) {
+const T& one_of(Engine& random, const std::vector<T>& all) {
     return all[below(random, all.size())];
 }
 
-std::string code(Random& random) {
+std::string code(Engine& random) {
     return "K" + std::to_string(below(random, 100));
 }
 
-std::string words(Random& random) {
+std::string words(Engine& random) {
     static const std::vector<std::string> pieces{"a",
                                                  "B",
                                                  " ",
@@ -63,7 +63,7 @@ std::string words(Random& random) {
     return out + "w";
 }
 
-std::string points(Random& random, std::size_t count, int dimensions, double low, double high) {
+std::string points(Engine& random, std::size_t count, int dimensions, double low, double high) {
     std::string all = "[";
     for (std::size_t i = 0; i < count; ++i) {
         all += i == 0 ? "[" : coin(random) ? ", [" : ",[";
@@ -74,7 +74,7 @@ std::string points(Random& random, std::size_t count, int dimensions, double low
 }
 
 /// A value of one parameter; empty when it has none that text can say here.
-std::string value_of(Random& random, const Parameter& p) {
+std::string value_of(Engine& random, const Parameter& p) {
     if (p.optional && below(random, 6) == 0) return "none";
     switch (p.kind) {
         case Parameter::Kind::number:
@@ -95,7 +95,7 @@ std::string value_of(Random& random, const Parameter& p) {
 }
 
 /// The parameter's name with an entry in place of each "[]"; empty when the job has none.
-std::string reach(Random& random, const FootDesign& foot, std::string name) {
+std::string reach(Engine& random, const FootDesign& foot, std::string name) {
     for (std::size_t at = name.find("[]"); at != std::string::npos; at = name.find("[]")) {
         const auto list = get(foot, name.substr(0, at));
         if (!list) return {};
@@ -108,7 +108,7 @@ std::string reach(Random& random, const FootDesign& foot, std::string name) {
     return name;
 }
 
-Command random_set(Random& random, const Job& job, Side side) {
+Command random_set(Engine& random, const Job& job, Side side) {
     const bool case_one = below(random, 5) == 0;
     for (;;) {
         const Parameter& p = one_of(random, case_one ? case_parameters() : foot_parameters());
@@ -122,7 +122,7 @@ Command random_set(Random& random, const Job& job, Side side) {
 }
 
 /// The name of an entry of a list, or one that is none.
-std::string entry_name(Random& random, const std::vector<std::string>& names) {
+std::string entry_name(Engine& random, const std::vector<std::string>& names) {
     return names.empty() || below(random, 10) == 0 ? "nobody" : one_of(random, names);
 }
 
@@ -135,7 +135,7 @@ std::vector<std::string> names_of(const std::vector<T>& list) {
 
 }  // namespace
 
-Command random_command(Random& random, const Job& job) {
+Command random_command(Engine& random, const Job& job) {
     const Side side = !job.left ? Side::right : !job.right || coin(random) ? Side::left : Side::right;
     const FootDesign& foot = *job.foot(side);
     if (coin(random)) {
@@ -191,7 +191,7 @@ Command random_command(Random& random, const Job& job) {
     return command;
 }
 
-Command random_words(Random& random, const CommandKind& kind) {
+Command random_words(Engine& random, const CommandKind& kind) {
     using Kind = Argument::Kind;
     Command command{kind.name, {}};
     const auto give = [&](const Argument& argument) {

@@ -80,26 +80,28 @@ TEST_CASE("Volume and areas of offset solids meet the closed forms, better as th
 
 TEST_CASE("Closed forms agree with the reference integrals", "[shell_mesh]") {
     // the tests' own reference, checked by hand formulas
-    const double pi = std::numbers::pi, t = 3, R = 30;
+    const double t = 3, R = 30;
     const PeriodicCurve ring = uv_circle({35, 25}, 18, 48);
-    CHECK(offset_solid(plane(70, 50), ring, t).volume == Approx(pi * 324 * t).epsilon(1e-6));
+    CHECK(offset_solid(plane(70, 50), ring, t).volume == Approx(std::numbers::pi * 324 * t).epsilon(1e-6));
     CHECK(offset_solid(cylinder(70, 50, R), ring, t).volume ==
-          Approx(pi * 324 * (t + t * t / (2 * R))).epsilon(1e-6));
+          Approx(std::numbers::pi * 324 * (t + t * t / (2 * R))).epsilon(1e-6));
     const double alpha = 0.4;
     const OffsetSolid cap =
         offset_solid(sphere(70, 50, R), sphere_circle(sphere(70, 50, R), R, alpha, 48), t);
-    CHECK(cap.foot_area == Approx(2 * pi * R * R * (1 - std::cos(alpha))).epsilon(1e-6));
+    CHECK(cap.foot_area == Approx(2 * std::numbers::pi * R * R * (1 - std::cos(alpha))).epsilon(1e-6));
     CHECK(cap.volume ==
-          Approx(2 * pi / 3 * (std::pow(R + t, 3) - std::pow(R, 3)) * (1 - std::cos(alpha))).epsilon(1e-6));
+          Approx(2 * std::numbers::pi / 3 * (std::pow(R + t, 3) - std::pow(R, 3)) * (1 - std::cos(alpha)))
+              .epsilon(1e-6));
 }
 
 TEST_CASE("A rounded plate has the volume Pappus gives it", "[shell_mesh]") {
     // the rim's section: a cubic with arms k = 2/3 t: area 3/5 k t, first moment 27/140 k^2 t about the edge
-    const double pi = std::numbers::pi, t = 3, r = 18, k = 2.0 / 3.0 * t;
+    const double t = 3, r = 18, k = 2.0 / 3.0 * t;
     const auto m =
         mesh_shell(shell_over(plane(70, 50), uv_circle({35, 25}, r, 48), t, Rim::Kind::rounded), {0.002});
     REQUIRE(m.ok());
-    const double truth = pi * r * r * t + 2 * pi * (r * 0.6 * k * t + 27.0 / 140.0 * k * k * t);
+    const double truth =
+        std::numbers::pi * r * r * t + 2 * std::numbers::pi * (r * 0.6 * k * t + 27.0 / 140.0 * k * k * t);
     CHECK(m->mesh.volume() == Approx(truth).epsilon(2e-4));
 }
 

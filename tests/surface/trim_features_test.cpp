@@ -15,7 +15,7 @@ using namespace archwright::tests;
 
 namespace {
 
-const Carpet& plain_carpet() {
+const Carpet& carpet_with_flange_room() {
     static const Carpet carpet = [] {
         TrimRule tall = rule_of(plain_foot());
         tall.lateral_border_mm = 22.0;  // room for a lateral flange
@@ -70,7 +70,7 @@ TEST_CASE("A first-ray cut-out comes out on a foot as long as asked, with its co
             INFO(length << " mm, radius " << radius);
             TrimRule rule = rule_of(plain_foot());
             rule.first_ray_cutout = {length, std::nullopt, radius};
-            const auto line = find_trim(plain_carpet().surface, rule);
+            const auto line = find_trim(carpet_with_flange_room().surface, rule);
             REQUIRE(line);
             // where round corners leave no straight edge between side and border, they cut back further
             CHECK(line->cutout_mm > length - 0.5);
@@ -81,7 +81,7 @@ TEST_CASE("A first-ray cut-out comes out on a foot as long as asked, with its co
             // nothing of the shell lies in what is cut out
             const auto side = cutout_side(rule);
             for (double s = 0; s < line->curve.period(); s += 0.1) {
-                const Vec3 p = plain_carpet().surface.point(line->curve.point(s));
+                const Vec3 p = carpet_with_flange_room().surface.point(line->curve.point(s));
                 CHECK(p.x() - distal_edge_x(rule, p.y()) <
                       2.0 * std::hypot(1.0, distal_edge_slope(rule, p.y())));
                 if (p.y() > side->to_y)
@@ -90,7 +90,7 @@ TEST_CASE("A first-ray cut-out comes out on a foot as long as asked, with its co
         }
     TrimRule rule = rule_of(plain_foot());
     rule.first_ray_cutout = {20.0, 44.0, 6.0};  // past the middle of the edge
-    const auto refused = find_trim(plain_carpet().surface, rule);
+    const auto refused = find_trim(carpet_with_flange_room().surface, rule);
     REQUIRE_FALSE(refused);
     CHECK(refused.fault().message.find("cut-out") != std::string::npos);
     CHECK(refused.fault().where);
@@ -108,8 +108,8 @@ TEST_CASE("A lateral flange raises the lateral border between its stations and n
         const double h = 1e-6;
         CHECK(std::abs(rule_height(rule, t + h, false) - rule_height(rule, t, false)) < 300.0 * h);
     }
-    const auto line = find_trim(plain_carpet().surface, rule),
-               bare = find_trim(plain_carpet().surface, plain);
+    const auto line = find_trim(carpet_with_flange_room().surface, rule),
+               bare = find_trim(carpet_with_flange_room().surface, plain);
     REQUIRE(line);
     REQUIRE(bare);
     CHECK(line->lateral_flange_mm == Approx(18.0).margin(1.0));
@@ -120,7 +120,7 @@ TEST_CASE("A lateral flange raises the lateral border between its stations and n
 
 TEST_CASE("A scallop bites into the lateral edge by its depth at its middle, and ends where it says") {
     const TrimRule plain = rule_of(plain_foot());
-    const auto bare = find_trim(plain_carpet().surface, plain);
+    const auto bare = find_trim(carpet_with_flange_room().surface, plain);
     REQUIRE(bare);
     const Outline before(bare->curve);
     for (const double depth : {4.0, 8.0})
@@ -131,7 +131,7 @@ TEST_CASE("A scallop bites into the lateral edge by its depth at its middle, and
             const TrimShift shift(rule);
             CHECK(shift.at(station, false) == Approx(-depth));
             CHECK(shift.at(station, true) == 0.0);
-            const auto line = find_trim(plain_carpet().surface, rule);
+            const auto line = find_trim(carpet_with_flange_room().surface, rule);
             REQUIRE(line);
             CHECK(line->scallop_mm == Approx(depth).margin(0.15 * depth));
             const double x_fifth = distal_edge_x(rule, rule.fifth_head.y());
@@ -139,7 +139,7 @@ TEST_CASE("A scallop bites into the lateral edge by its depth at its middle, and
                                                              (x_fifth - rule.heel_centre.x());
             for (double s = 0; s < line->curve.period(); s += 0.2) {
                 const Vec2 uv = line->curve.point(s);
-                const Vec3 p = plain_carpet().surface.point(uv);
+                const Vec3 p = carpet_with_flange_room().surface.point(uv);
                 if (p.y() > 0.0 || std::abs(p.x() - middle) > 33.0)
                     CHECK(before.distance(uv) < 0.45);
                 else if (before.distance(uv) > 0.3)

@@ -15,7 +15,7 @@ using namespace archwright::tests;
 
 namespace {
 
-WallFunction constant(double t) {
+WallFunction constant_wall(double t) {
     return [t](const Vec2&, const Vec3&) { return t; };
 }
 
@@ -45,10 +45,10 @@ TEST_CASE("A constant wall is measured as such from both sides; the error falls 
         std::vector<double> errors;
         for (int spans : {5, 10, 20}) {
             const SplineSurface carpet = s.carpet(spans, spans);
-            const auto sides = roll_underside(carpet, constant(3.0));
+            const auto sides = roll_underside(carpet, constant_wall(3.0));
             REQUIRE(sides.ok());
             const WallGate gate = measure_wall({carpet, sides->foot_side, sides->underside, trim, {}},
-                                               constant(3.0), Outline(trim));
+                                               constant_wall(3.0), Outline(trim));
             CHECK(gate.samples > 500);
             CHECK(gate.rays_disagree == 0);
             CHECK(gate.mean_mm == Approx(3.0).margin(0.01));
@@ -67,7 +67,7 @@ TEST_CASE("A dent in the underside is found with its place and its size", "[wall
     const Vec2 dent(40, 22);
     const Shell shell = displaced(
         s, trim, {}, [&](const Vec2& uv) { return 3.0 - 1.2 * std::exp(-(uv - dent).squaredNorm() / 18); });
-    const WallGate gate = measure_wall(shell, constant(3.0), Outline(trim));
+    const WallGate gate = measure_wall(shell, constant_wall(3.0), Outline(trim));
     CHECK_FALSE(gate.ok());
     CHECK(gate.least_wall_mm == Approx(1.8).margin(0.02));
     CHECK(gate.foot_worst_mm == Approx(-1.2).margin(0.02));
@@ -77,7 +77,7 @@ TEST_CASE("A dent in the underside is found with its place and its size", "[wall
     // and a swelling is more wall than the balls ask
     const Shell swollen = displaced(
         s, trim, {}, [&](const Vec2& uv) { return 3.0 + 0.8 * std::exp(-(uv - dent).squaredNorm() / 18); });
-    const WallGate more = measure_wall(swollen, constant(3.0), Outline(trim));
+    const WallGate more = measure_wall(swollen, constant_wall(3.0), Outline(trim));
     CHECK(more.underside_worst_mm == Approx(0.8).margin(0.05));
     CHECK(more.foot_worst_mm > -0.02);
     CHECK_FALSE(more.ok());
@@ -90,7 +90,7 @@ TEST_CASE("A groove that cuts through is found", "[wall]") {
         return d < 4 ? -3 * 0.5 * (1 + std::cos(std::numbers::pi * d / 4)) : 0.0;
     };
     const Shell shell = displaced(plane(70, 50), trim, groove, [](const Vec2&) { return 2.0; });
-    const WallGate gate = measure_wall(shell, constant(2.0), Outline(trim));
+    const WallGate gate = measure_wall(shell, constant_wall(2.0), Outline(trim));
     CHECK_FALSE(gate.ok());
     CHECK(gate.least_wall_mm < 0.35);  // 0 on a curve, which samples 0.7 apart pass by
     CHECK(gate.foot_worst_mm < -1.8);
@@ -120,7 +120,7 @@ TEST_CASE("The nearest wall counts, wherever it lies", "[wall]") {
     // and comes within 1.4 of the other sheet's foot side, tens of mm away in (u,v)
     const PeriodicCurve trim = uv_circle({20, 30}, 19);
     const Shell shell = displaced(hairpin, trim, {}, [](const Vec2&) { return 3.4; });
-    const WallGate gate = measure_wall(shell, constant(3.4), Outline(trim));
+    const WallGate gate = measure_wall(shell, constant_wall(3.4), Outline(trim));
     CHECK_FALSE(gate.ok());
     CHECK(gate.least_wall_mm == Approx(2 * 2.4 - 3.4).margin(0.1));
 }
@@ -128,13 +128,13 @@ TEST_CASE("The nearest wall counts, wherever it lies", "[wall]") {
 TEST_CASE("The measure is the same for any number of threads", "[wall]") {
     const SplineSurface carpet = torus(70, 50, 60, 30).carpet(12, 12);
     const PeriodicCurve trim = uv_circle({35, 25}, 18);
-    const auto sides = roll_underside(carpet, constant(3.0));
+    const auto sides = roll_underside(carpet, constant_wall(3.0));
     REQUIRE(sides.ok());
     std::vector<WallGate> gates;
     for (int threads : {1, 2, 8}) {
         set_thread_count(threads);
-        gates.push_back(measure_wall({carpet, sides->foot_side, sides->underside, trim, {}}, constant(3.0),
-                                     Outline(trim)));
+        gates.push_back(measure_wall({carpet, sides->foot_side, sides->underside, trim, {}},
+                                     constant_wall(3.0), Outline(trim)));
     }
     set_thread_count(0);
     for (std::size_t k : {1U, 2U}) {
