@@ -13,10 +13,9 @@ case "${1:-}" in
     *) limit="-max_total_time=$(( $1 * 60 ))"; jobs=$(nproc) ;;
 esac
 
-install_missing $build_packages $fuzz_packages
+install_missing $build_packages $test_packages $fuzz_packages
 targets="stl ply obj 3mf job"
-ARCHWRIGHT_TESTS=OFF build fuzz $(for t in $targets; do echo "fuzz_$t"; done)
-
+build asan $(for t in $targets; do echo "fuzz_$t"; done)
 
 export ASAN_OPTIONS="detect_leaks=1:allocator_may_return_null=1" LSAN_OPTIONS="suppressions=$PWD/.ci/leaks.supp:print_suppressions=0"
 export UBSAN_OPTIONS="print_stacktrace=1:halt_on_error=1"
@@ -29,7 +28,7 @@ for target in $targets; do
     echo "fuzz: $target"
     # 1 GB is some hundred times what a file of 64 kB may cost; 20 s is a hang
     # shellcheck disable=SC2086
-    "build/fuzz/tests/fuzz/fuzz_$target" $limit $workers -max_len=65536 -rss_limit_mb=1024 -malloc_limit_mb=512 \
+    "build/asan/tests/fuzz/fuzz_$target" $limit $workers -max_len=65536 -rss_limit_mb=1024 -malloc_limit_mb=512 \
         -timeout=20 -print_final_stats=1 -dict="tests/fuzz/corpus/$target.dict" -artifact_prefix="$finds/" \
         "$finds" "$corpus" >"build/fuzz/$target.log" 2>&1 || failed=1
     grep -aE '^(ERROR|SUMMARY|stat::number_of_executed_units|stat::peak_rss_mb|artifact_prefix)|runtime error' "build/fuzz/$target.log" |
