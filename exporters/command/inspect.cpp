@@ -12,7 +12,11 @@ namespace {
 /// The picture of one cast, where one is asked for.
 std::optional<Fault> draw(const InspectOptions& options, const CastReport& report, const std::string& name) {
     if (options.picture.empty()) return std::nullopt;
-    const auto drawn = picture::draw_cast_sheet(report.received, report.examined, report.side, name, {});
+    // no day: the same job gives the same picture
+    const design::FootDesign* foot =
+        report.job != nullptr && report.job->foot(report.side) ? &*report.job->foot(report.side) : nullptr;
+    const auto drawn =
+        picture::draw_cast_sheet(report.received, report.examined, report.side, {name, foot}, {});
     if (!drawn) return drawn.fault();
     if (const auto done = picture::write_png(drawn->image, options.picture); !done) return done.fault();
     return std::nullopt;
