@@ -3,6 +3,7 @@
 #include "engine/base/text.hpp"
 #include "engine/base/version.hpp"
 #include "engine/build/cast_verdict.hpp"
+#include "engine/build/stages.hpp"
 #include "engine/design/fingerprint.hpp"
 #include "engine/design/preset.hpp"
 #include "engine/design/text_kind.hpp"
@@ -179,11 +180,7 @@ std::string findings_text(const build::Examined& examined, const build::Received
             line(std::to_string(++number) + ". " + title(f.kind) + (call.certain() ? "" : " (a question)"),
                  size_of(f));
         text += "      " + f.sentence + "\n";
-        if (call.answered)
-            text += std::string("      ") + design::title_of(*call.answered) + ", says " + call.answered_by +
-                    (call.note.empty() ? "" : ": " + call.note) + "\n";
-        if (!call.on_mark.empty())
-            text += "      Lies on the mark \"" + call.on_mark + "\": left as it is.\n";
+        if (const std::string said = build::said_of(call); !said.empty()) text += "      " + said + "\n";
         if (!call.effect.empty()) text += "      " + call.effect + "\n";
         text += "      " + f.advice_words + " Confidence " + rounded(f.confidence, 2) +
                 ". In the cast file at " + rounded(call.in_scan.x(), 3) + ", " +

@@ -37,13 +37,8 @@ std::string said(const design::Answer::Is is, const std::string& by, const std::
 std::string told(const Examined::Call& call, std::size_t number) {
     std::string text =
         "No. " + std::to_string(number) + (call.certain() ? ": " : ", a question: ") + call.finding.sentence;
-    if (!call.on_mark.empty())
-        text += " It lies on the mark \"" + call.on_mark + "\": left as it is.";
-    else if (call.answered)
-        text += " " + said(*call.answered, call.answered_by, call.note);
-    else
-        text += " " + call.finding.advice_words;
-    return text;
+    const std::string word = said_of(call);
+    return text + " " + (word.empty() ? call.finding.advice_words : word);
 }
 
 /// One check a kind; a person is to look at what is not answered as the foot's own shape.
@@ -69,6 +64,11 @@ std::vector<Check> checks_of(const std::vector<Examined::Call>& calls) {
 }
 
 }  // namespace
+
+std::string said_of(const Examined::Call& call) {
+    if (!call.on_mark.empty()) return "It lies on the mark \"" + call.on_mark + "\": left as it is.";
+    return call.answered ? said(*call.answered, call.answered_by, call.note) : std::string();
+}
 
 bool is_about(const design::Answer& answer, const Examined::Call& call, double mm_per_unit) {
     const double apart = mm_per_unit * (answer.place - call.in_scan).norm();

@@ -19,6 +19,9 @@ Outcome<Received> receive_stage(std::shared_ptr<const CastFile> cast, const desi
 /// versions move it.
 bool is_about(const design::Answer& answer, const Examined::Call& call, double mm_per_unit);
 
+/// What a person or a mark says of a finding, a sentence; empty: nothing.
+std::string said_of(const Examined::Call& call);
+
 /// Faults of the cast as it stands, caliper sizes, and what a person answered.
 Outcome<Examined> examine_stage(const Received& received, const design::FootDesign& foot, Progress& progress);
 

@@ -91,8 +91,7 @@ struct Shown {
         return sum.isZero() ? Vec3(Vec3::UnitZ()) : Vec3(sum.normalized());
     }
     Badge badge(std::size_t call) const {
-        const bool settled = examined.calls[call].answered == design::Answer::Is::foot;
-        return {std::to_string(call + 1), settled ? theme.pass : theme.look};
+        return {std::to_string(call + 1), !examined.calls[call].open() ? theme.pass : theme.look};
     }
     Badge repair_badge(std::size_t i) const { return {"R" + std::to_string(i + 1), theme.accent}; }
 };
@@ -490,7 +489,6 @@ std::string title_of(const Shown& shown) {
                                  : "Cast with " + std::to_string(n) + " repairs";
     const std::string& file = shown.received.cast->name;
     if (file != shown.named.code) title += ", " + file;
-    if (!shown.named.date.empty()) title += ", examined " + shown.named.date;
     return title;
 }
 

@@ -12,13 +12,12 @@ namespace archwright::picture {
 /// What the sheet says of the case beside the cast.
 struct CastSheetCase {
     /// `code`: of the case, or the cast file's name. `foot`: of the job, for its repairs and ink marks; null:
-    /// a cast alone. `date`: of the examination, YYYY-MM-DD; empty: not said.
-    CastSheetCase(std::string code_, const design::FootDesign* foot_ = nullptr, std::string date_ = {})
-        : code(std::move(code_)), foot(foot_), date(std::move(date_)) {}
+    /// a cast alone.
+    CastSheetCase(std::string code_, const design::FootDesign* foot_ = nullptr)
+        : code(std::move(code_)), foot(foot_) {}
 
     std::string code;
     const design::FootDesign* foot;
-    std::string date;
 };
 
 /// Left the sole as its print, coloured by its local relief (dents less, bumps more; always on the same

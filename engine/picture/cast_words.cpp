@@ -5,6 +5,8 @@
 #include <cmath>
 
 #include "engine/base/text.hpp"
+#include "engine/build/repair_stage.hpp"
+#include "engine/build/stages.hpp"
 #include "engine/design/words.hpp"
 #include "engine/picture/paragraph.hpp"
 
@@ -79,12 +81,8 @@ std::string size_of(const Finding& f) {
 
 std::string words_of(const build::Examined::Call& call) {
     std::string words = call.finding.sentence;
-    if (!call.answered)
-        words += " " + call.finding.advice_words;
-    else if (*call.answered == design::Answer::Is::foot)
-        words += " The foot's own shape, says " + call.answered_by + ".";
-    else
-        words += " A fault left as it is, says " + call.answered_by + ".";
+    const std::string said = build::said_of(call);
+    words += " " + (said.empty() ? call.finding.advice_words : said);
     if (!call.effect.empty()) words += " " + call.effect;
     return typeset(words);
 }
@@ -109,6 +107,7 @@ std::string words_of(const examine::RepairFigure& figure, const design::Repair* 
              " mm of " + (asked != nullptr && asked->points.size() > 1 ? "its line" : "it") +
              " was made anew from what lies round it, which fits to " + rounded(figure.around_mm, 2) +
              " mm rms. Nothing beyond moved.";
+    if (asked != nullptr) words += build::beyond_words(figure, *asked);
     return typeset(words);
 }
 
