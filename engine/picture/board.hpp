@@ -23,8 +23,9 @@ struct PlanFrame {
     Axes axes;
     Box3 extent;  ///< what the drawing has to show; empty when there is nothing
 };
-/// Fits the sole and the shell into the box; a millimetre is 2 pixels where there is nothing to fit.
-PlanFrame plan_frame(const Box& box, const Subject& subject);
+/// Fits the sole and the shell into the box; a millimetre is 2 pixels where there is nothing to fit. `below`:
+/// seen from below, as the sole is, not as its print.
+PlanFrame plan_frame(const Box& box, const Subject& subject, bool below = false);
 /// All of the plan but its grid and the print of the sole: trim line, outlines with their figures, marks of
 /// these cuts, landmarks, words, scale bar, side letter and rulers.
 void draw_plan_lines(Canvas& canvas, const PlanFrame& frame, const Theme& theme, const Subject& subject,
@@ -39,12 +40,31 @@ void draw_map(Canvas& canvas, const Box& box, const Theme& theme, const Subject&
 void draw_section(Canvas& canvas, const Box& box, const Theme& theme, const Subject& subject,
                   const SectionCut& cut, double scale);
 
+/// Where a section stands in its box.
+struct SectionFrame {
+    Axes axes;
+    double ground_y = 0.0;  ///< of the page
+};
+/// In the middle, the ground over the row of figures.
+SectionFrame section_frame(const Box& box, const Subject& subject, const SectionCut& cut, double scale);
+/// The section wherever it was moved to; the row of figures stays at the bottom.
+void draw_section(Canvas& canvas, const Box& box, const Theme& theme, const Subject& subject,
+                  const SectionCut& cut, const SectionFrame& frame);
+
 /// The largest scale at which every one of the sections fits a box of this size.
 double section_scale(const Box& box, const Subject& subject, const std::vector<SectionCut>& cuts);
 
 /// Wall figures along the foot side of a section, at least `apart` mm from each other across the page; the
-/// least wall is always among them. Places within 1.5 walls of the trim are left out.
+/// least wall is always among them, and so is the least of every stretch below the least wall allowed,
+/// however near to another. Places within 1.5 walls of the trim are left out.
 std::vector<WallFigure> wall_figures(const Subject& subject, const SectionCut& cut, double apart);
+/// Whether a wall counts as too thin, as the gate judges it; never where no least wall is asked.
+bool too_thin(const Subject& subject, double wall_mm);
+
+/// Where figures that want to stand at `wanted` (rising) stand so that neighbours are `apart` and all lie
+/// within low to high, each moved as little as may be (least squares). Nearer than `apart` only where they do
+/// not fit otherwise.
+std::vector<double> spread(const std::vector<double>& wanted, double apart, double low, double high);
 
 /// The scale of walls used by every view of a subject.
 MapScale wall_scale(const Subject& subject);

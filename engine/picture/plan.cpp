@@ -9,6 +9,9 @@ namespace archwright::picture {
 
 namespace {
 
+/// A plan narrower than this, pixels, has no room for the names of regions.
+constexpr double crowded_below = 330.0;
+
 std::vector<Vec2> on_page(const Axes& axes, const std::vector<Vec3>& points) {
     std::vector<Vec2> out;
     out.reserve(points.size());
@@ -87,8 +90,9 @@ void draw_mark(Canvas& canvas, const Theme& theme, const Vec2& a, const Vec2& b,
 
 }  // namespace
 
-PlanFrame plan_frame(const Box& box, const Subject& subject) {
+PlanFrame plan_frame(const Box& box, const Subject& subject, bool below) {
     PlanFrame frame{box, {}, {}, Axes(subject.side(), Vec2::Zero(), 2.0), {}};
+    if (below) frame.axes.sign = -frame.axes.sign;
     frame.top = frame.view.cut_top(ruler_breadth);
     frame.left = frame.view.cut_left(ruler_breadth);
     frame.top.cut_left(ruler_breadth);
@@ -161,6 +165,10 @@ void draw_plan_lines(Canvas& canvas, const PlanFrame& frame, const Theme& theme,
                 const double y = axes.at(0.0, cut.at).y();
                 from = {view.x + 14.0, y};
                 to = {view.right() - 14.0, y};
+            } else if (cut.axis == 2) {
+                if (cut.line.size() < 2 || (cut.line[1] - cut.line[0]).norm() * axes.scale < 60.0) continue;
+                from = axes.at(cut.line[0].y(), cut.line[0].x());
+                to = axes.at(cut.line[1].y(), cut.line[1].x());
             } else {
                 const double x = axes.at(cut.at, 0.0).x();
                 from = {x, axes.at(0.0, extent.high.x()).y() - 18.0};
@@ -209,9 +217,11 @@ void draw_plan_lines(Canvas& canvas, const PlanFrame& frame, const Theme& theme,
     const double middle = axes.at(0.0, 0.0).x();
     for (const auto& [at, name] : marks)
         labels.beside(canvas, at, 10.0, name, names, theme, at.x() < middle ? "lrab" : "rlab");
+    // in a narrow plan figures go without names
+    const bool crowded = view.w < crowded_below;
     const Type values{type::small, Weight::regular, theme.ink, Align::left};
     for (const PlanOutline& outline : subject.input().outlines) {
-        std::string text = outline.name;
+        std::string text = crowded && outline.value_mm > 0.0 ? std::string() : outline.name;
         if (outline.value_mm > 0.0) text += (text.empty() ? "" : " ") + rounded(outline.value_mm, 1);
         if (text.empty()) continue;
         const Vec2 at = mean(outline.points);

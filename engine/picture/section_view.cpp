@@ -12,14 +12,11 @@ namespace {
 
 constexpr double figures_row = 28.0;  ///< under the ground
 constexpr double above = 14.0;        ///< free over the shell
-constexpr double beside = 40.0;       ///< free on either side; the word "wall" stands in the left
+constexpr double figures_apart = 31.0;
+constexpr double beside = 40.0;  ///< free on either side; the word "wall" stands in the left
 
-/// The coordinate that runs across a section's page.
-int across_axis(const SectionCut& cut) {
-    return cut.axis == 0 ? 1 : 0;
-}
 Vec2 page_point(const Axes& axes, const SectionCut& cut, const Vec3& p) {
-    return axes.at(p[across_axis(cut)], p.z());
+    return axes.at(cut.across(p), p.z());
 }
 std::vector<std::vector<Vec2>> page_rings(const Axes& axes, const SectionCut& cut,
                                           const std::vector<Chain>& chains) {
@@ -43,24 +40,23 @@ struct Reach {
 };
 Reach reach_of(const Subject& subject, const SectionCut& cut) {
     Reach reach;
-    const int a = across_axis(cut);
     if (subject.has_shell()) {
         reach.top = subject.ground() + 12.0;
-        for (const Chain& chain : plane_section(subject.shell(), cut.axis, cut.at))
+        for (const Chain& chain : cut_section(subject.shell(), cut))
             for (const Vec3& p : chain.points) {
-                reach.add(p[a]);
+                reach.add(cut.across(p));
                 reach.top = std::max(reach.top, p.z());
             }
         for (const TriangleMesh* part : subject.input().parts)
-            for (const Chain& chain : plane_section(*part, cut.axis, cut.at))
-                for (const Vec3& p : chain.points) reach.add(p[a]);
+            for (const Chain& chain : cut_section(*part, cut))
+                for (const Vec3& p : chain.points) reach.add(cut.across(p));
     } else {
         reach.top = subject.ground() + 40.0;
     }
     if (subject.has_cast())
-        for (const Chain& chain : plane_section(subject.cast(), cut.axis, cut.at))
+        for (const Chain& chain : cut_section(subject.cast(), cut))
             for (const Vec3& p : chain.points)
-                if (p.z() <= reach.top) reach.add(p[a]);
+                if (p.z() <= reach.top) reach.add(cut.across(p));
     if (reach.low > reach.high) reach.low = -50.0, reach.high = 50.0;
     return reach;
 }
@@ -90,7 +86,7 @@ std::vector<WallFigure> wall_figures(const Subject& subject, const SectionCut& c
     std::vector<WallFigure> candidates;
     double base = subject.input().base_wall_mm;
     if (base <= 0.0) base = 3.0;
-    for (const Chain& chain : plane_section(subject.shell(), cut.axis, cut.at, subject.foot_side())) {
+    for (const Chain& chain : cut_section(subject.shell(), cut, subject.foot_side())) {
         // one candidate a mm, clear of both ends
         const double clear = 1.5 * base, length = chain.length();
         double travelled = 0.0, next = clear;
@@ -103,9 +99,19 @@ std::vector<WallFigure> wall_figures(const Subject& subject, const SectionCut& c
         }
     }
     if (candidates.empty()) return {};
-    const int axis = across_axis(cut);
-    const auto across = [axis](const WallFigure& f) { return f.foot_side[axis]; };
+    const auto across = [&](const WallFigure& f) { return cut.across(f.foot_side); };
     std::vector<WallFigure> chosen;
+    // the thinnest place of every stretch that is too thin
+    for (std::size_t i = 0; i < candidates.size();) {
+        if (!too_thin(subject, candidates[i].wall_mm)) {
+            ++i;
+            continue;
+        }
+        std::size_t least = i;
+        for (; i < candidates.size() && too_thin(subject, candidates[i].wall_mm); ++i)
+            if (candidates[i].wall_mm < candidates[least].wall_mm) least = i;
+        chosen.push_back(candidates[least]);
+    }
     const auto take = [&](const WallFigure& f) {
         for (const WallFigure& other : chosen)
             if (std::abs(across(other) - across(f)) < apart) return;
@@ -132,70 +138,133 @@ std::vector<WallFigure> wall_figures(const Subject& subject, const SectionCut& c
     return chosen;
 }
 
+bool too_thin(const Subject& subject, double wall_mm) {
+    const double least = subject.input().minimum_wall_mm;
+    // as the gate judges it (engine/build/prove_stage.cpp)
+    return least > 0.0 && wall_mm < least - tolerance::wall_mm;
+}
+
+std::vector<double> spread(const std::vector<double>& wanted, double apart, double low, double high) {
+    const std::size_t n = wanted.size();
+    if (n == 0) return {};
+    if (n > 1) apart = std::min(apart, (high - low) / static_cast<double>(n - 1));
+    // rising means of x - i apart: the least squares under order (pool adjacent violators)
+    struct Pool {
+        double sum = 0.0;
+        std::size_t count = 0;
+        double mean() const { return sum / static_cast<double>(count); }
+    };
+    std::vector<Pool> pools;
+    for (std::size_t i = 0; i < n; ++i) {
+        pools.push_back({wanted[i] - static_cast<double>(i) * apart, 1});
+        while (pools.size() > 1 && pools[pools.size() - 2].mean() > pools.back().mean()) {
+            pools[pools.size() - 2].sum += pools.back().sum;
+            pools[pools.size() - 2].count += pools.back().count;
+            pools.pop_back();
+        }
+    }
+    std::vector<double> out;
+    for (const Pool& pool : pools) {
+        const double most = high - static_cast<double>(n - 1) * apart;
+        const double at = std::max(low, std::min(pool.mean(), most));
+        for (std::size_t k = 0; k < pool.count; ++k)
+            out.push_back(at + static_cast<double>(out.size()) * apart);
+    }
+    return out;
+}
+
+SectionFrame section_frame(const Box& box, const Subject& subject, const SectionCut& cut, double scale) {
+    const Reach reach = reach_of(subject, cut);
+    SectionFrame frame{Axes(subject.side(), Vec2::Zero(), scale), std::floor(box.bottom() - figures_row)};
+    if (cut.axis == 2) frame.axes.sign = 1.0;
+    frame.axes.origin = Vec2(box.centre().x(), frame.ground_y) -
+                        frame.axes.at(0.5 * (reach.low + reach.high), subject.ground());
+    return frame;
+}
+
 void draw_section(Canvas& canvas, const Box& box, const Theme& theme, const Subject& subject,
                   const SectionCut& cut, double scale) {
+    draw_section(canvas, box, theme, subject, cut, section_frame(box, subject, cut, scale));
+}
+
+void draw_section(Canvas& canvas, const Box& box, const Theme& theme, const Subject& subject,
+                  const SectionCut& cut, const SectionFrame& frame) {
     canvas.fill(box, theme.board);
     if (!subject.has_cast() && !subject.has_shell()) return;
-    const Reach reach = reach_of(subject, cut);
-    const double ground_y = std::floor(box.bottom() - figures_row);
-    Axes axes(subject.side(), Vec2::Zero(), scale);
-    axes.origin =
-        Vec2(box.centre().x(), ground_y) - axes.at(0.5 * (reach.low + reach.high), subject.ground());
-    const Box air{box.x, box.y, box.w, ground_y - box.y};
+    const Axes& axes = frame.axes;
+    const double scale = axes.scale, row_top = std::floor(box.bottom() - figures_row);
+    const Box air{box.x, box.y, box.w, row_top - box.y};
 
     canvas.clip(air);
     draw_grid(canvas, air, theme, axes);
     if (subject.has_cast()) {
-        const auto rings = page_rings(axes, cut, plane_section(subject.cast(), cut.axis, cut.at));
+        const auto rings = page_rings(axes, cut, cut_section(subject.cast(), cut));
         canvas.fill(rings, theme.cast, theme.dark ? 0.14 : 0.42);
         for (const auto& ring : rings) canvas.polyline(ring, true, {theme.faint, 1.3});
     }
     std::vector<WallFigure> figures;
+    std::vector<std::vector<Vec2>> ink;
     if (subject.has_shell()) {
-        const auto whole = page_rings(axes, cut, plane_section(subject.shell(), cut.axis, cut.at));
+        const auto whole = page_rings(axes, cut, cut_section(subject.shell(), cut));
         canvas.fill(whole, theme.board, 0.75);
         canvas.fill(whole, theme.ink, theme.shell_tint);
         canvas.hatch(whole, 5.0, {theme.ink, 0.8, 0.75});
         for (const auto& ring : whole) canvas.polyline(ring, true, {theme.ink, 1.2});
-        for (const auto& side :
-             page_rings(axes, cut, plane_section(subject.shell(), cut.axis, cut.at, subject.underside())))
+        for (const auto& side : page_rings(axes, cut, cut_section(subject.shell(), cut, subject.underside())))
             canvas.polyline(side, false, {theme.ink, 1.6, 1.0, {}, true});
-        for (const auto& side :
-             page_rings(axes, cut, plane_section(subject.shell(), cut.axis, cut.at, subject.foot_side())))
+        for (const auto& side : page_rings(axes, cut, cut_section(subject.shell(), cut, subject.foot_side())))
             canvas.polyline(side, false, {theme.ink, 2.2, 1.0, {}, true});
         for (const TriangleMesh* part : subject.input().parts) {
-            const auto rings = page_rings(axes, cut, plane_section(*part, cut.axis, cut.at));
+            const auto rings = page_rings(axes, cut, cut_section(*part, cut));
             canvas.fill(rings, theme.board, 0.75);
             canvas.fill(rings, theme.foam(), 0.55);
             for (const auto& ring : rings) canvas.polyline(ring, true, {theme.ink, 1.2});
         }
-        figures = wall_figures(subject, cut, 31.0 / scale);
+        for (const WallFigure& f : wall_figures(subject, cut, figures_apart / scale)) {
+            const double x = page_point(axes, cut, f.foot_side).x();
+            if (x > box.x + 4.0 && x < box.right() - 4.0) figures.push_back(f);
+        }
+        ink = whole;
     }
     canvas.unclip();
-    draw_ground(canvas, box, theme, ground_y);
+    if (frame.ground_y <= row_top && frame.ground_y > box.y) draw_ground(canvas, box, theme, frame.ground_y);
 
     const Type plain{type::small, Weight::semibold, theme.text, Align::centre};
     const double row = box.bottom() - 7.0;
-    for (const WallFigure& f : figures) {
-        const double least = subject.input().minimum_wall_mm;
-        // as the gate judges it (engine/build/prove_stage.cpp)
-        const bool thin = least > 0.0 && f.wall_mm < least - tolerance::wall_mm;
+    std::sort(figures.begin(), figures.end(), [&](const WallFigure& a, const WallFigure& b) {
+        return page_point(axes, cut, a.foot_side).x() < page_point(axes, cut, b.foot_side).x();
+    });
+    std::vector<double> wanted;
+    for (const WallFigure& f : figures) wanted.push_back(page_point(axes, cut, f.foot_side).x());
+    const std::vector<double> stand = spread(wanted, figures_apart, box.x + 48.0, box.right() - 26.0);
+    for (std::size_t i = 0; i < figures.size(); ++i) {
+        const WallFigure& f = figures[i];
+        const bool thin = too_thin(subject, f.wall_mm);
         const Colour colour = thin ? theme.stop : theme.ink;
         const Vec2 top = page_point(axes, cut, f.foot_side), low = page_point(axes, cut, f.underside);
         const Vec2 way = (low - top).norm() > 1e-6 ? Vec2((low - top).normalized()) : Vec2(0, 1);
         const Vec2 square(-way.y(), way.x());
         const Vec2 a = top - 5.0 * way, b = low + 5.0 * way;
-        const double drop_x = std::floor(top.x()) + 0.5;
-        canvas.line({drop_x, std::max(b.y(), top.y())}, {drop_x, ground_y + 9.0},
-                    {thin ? colour : theme.soft, 1.0, 0.8});
+        const double drop_x = std::floor(top.x()) + 0.5, x = std::floor(stand[i]) + 0.5;
+        const Pen thread{thin ? colour : theme.soft, 1.0, 0.8};
+        canvas.clip({box.x, box.y, box.w, box.h});
+        if (std::max(b.y(), top.y()) < row_top + 1.0) {
+            canvas.line({drop_x, std::max(b.y(), top.y())}, {drop_x, row_top + 1.0}, thread);
+            canvas.line({drop_x, row_top + 1.0}, {x, row_top + 9.0}, thread);
+        }
+        canvas.unclip();
+        canvas.clip(air);
         canvas.line(a, b, {theme.board, 3.0, 0.7});
         canvas.line(a, b, {colour, 1.5});
         canvas.line(top - 3.5 * square, top + 3.5 * square, {colour, 1.2});
         canvas.line(low - 3.5 * square, low + 3.5 * square, {colour, 1.2});
+        canvas.unclip();
         Type figure = plain;
         figure.colour = thin ? theme.stop : theme.text;
-        const Box written = canvas.write(rounded(f.wall_mm, 1), {top.x(), row}, 40.0, figure);
-        if (thin) draw_verdict(canvas, {written.right() + 9.0, row - 4.0}, theme, Verdict::stop);
+        // a flagged figure shares its place with its sign
+        const double text_x = thin ? stand[i] - 6.0 : stand[i];
+        const Box written = canvas.write(rounded(f.wall_mm, 1), {text_x, row}, 40.0, figure);
+        if (thin) draw_verdict(canvas, {written.right() + 7.0, row - 4.0}, theme, Verdict::stop);
     }
     const Type words{type::small, Weight::regular, theme.soft, Align::left};
     if (!figures.empty()) canvas.write("wall", {box.x + 8.0, row}, 30.0, words);
@@ -206,9 +275,32 @@ void draw_section(Canvas& canvas, const Box& box, const Theme& theme, const Subj
                    theme);
     };
     const bool high_left = axes.sign < 0.0;  // medial, or the toes, stand to the left of a right foot
-    corner(cut.axis == 0 ? "medial" : "toes", high_left);
-    corner(cut.axis == 0 ? "lateral" : "heel", !high_left);
-    draw_scale_bar(canvas, {box.right() - 4.0, box.y + 58.0}, 96.0, theme, scale);
+    if (cut.axis == 2) {
+        const Vec2 way = cut.line.size() > 1 ? Vec2(cut.line[1] - cut.line[0]) : Vec2(Vec2::UnitY());
+        const auto word = [](const Vec2& w) {
+            return std::abs(w.x()) > std::abs(w.y()) ? (w.x() > 0 ? "toes" : "heel")
+                                                     : (w.y() > 0 ? "medial" : "lateral");
+        };
+        corner(word(-way), true);
+        corner(word(way), false);
+    } else {
+        corner(cut.axis == 0 ? "medial" : "toes", high_left);
+        corner(cut.axis == 0 ? "lateral" : "heel", !high_left);
+    }
+    // the bar where it hides nothing of the shell
+    const double length = scale_bar_mm(scale, 96.0) * scale + 16.0;
+    const Vec2 corners[] = {{box.right() - 4.0, box.y + 58.0},
+                            {box.x + 36.0 + length, box.y + 58.0},
+                            {box.centre().x() + 0.5 * length, box.y + 36.0}};
+    const auto free = [&](const Vec2& at) {
+        const Box plate{at.x() - length, at.y() - 32.0, length, 32.0};
+        for (const auto& ring : ink)
+            for (const Vec2& p : ring)
+                if (plate.contains(p)) return false;
+        return true;
+    };
+    const auto place = std::find_if(std::begin(corners), std::end(corners), free);
+    draw_scale_bar(canvas, place == std::end(corners) ? corners[0] : *place, 96.0, theme, scale);
 }
 
 }  // namespace archwright::picture

@@ -24,7 +24,38 @@ constexpr double widest_mm = 60.0;
 /// Samples of a trim line for drawing: about one a mm.
 constexpr int edge_samples = 600;
 
+/// Unit vector along the line of a cut; along y where its two places are one.
+Vec2 way_of(const SectionCut& cut) {
+    const Vec2 way = cut.line.size() > 1 ? Vec2(cut.line[1] - cut.line[0]) : Vec2::UnitY();
+    return way.norm() > 0.0 ? Vec2(way.normalized()) : Vec2::UnitY();
+}
+Vec2 start(const SectionCut& cut) {
+    return cut.line.empty() ? Vec2(Vec2::Zero()) : cut.line[0];
+}
+
 }  // namespace
+
+double SectionCut::off(const Vec3& p) const {
+    if (axis < 2) return p[axis] - at;
+    const Vec2 way = way_of(*this), from = p.head<2>() - start(*this);
+    return way.x() * from.y() - way.y() * from.x();
+}
+double SectionCut::across(const Vec3& p) const {
+    return axis < 2 ? p[1 - axis] : way_of(*this).dot(p.head<2>() - start(*this));
+}
+Vec3 SectionCut::place(double across, double z) const {
+    if (axis == 0) return {at, across, z};
+    if (axis == 1) return {across, at, z};
+    const Vec2 p = start(*this) + across * way_of(*this);
+    return {p.x(), p.y(), z};
+}
+
+std::vector<Chain> cut_section(const TriangleMesh& mesh, const SectionCut& cut, const FaceRange& range) {
+    if (cut.axis < 2) return plane_section(mesh, cut.axis, cut.at, range);
+    std::vector<double> off(mesh.points.size());
+    for (std::size_t i = 0; i < off.size(); ++i) off[i] = cut.off(mesh.points[i]);
+    return level_curves(mesh, off, 0.0, range);
+}
 
 Subject::Subject(const PictureInput& input) : input_(input) {
     if (has_cast()) ground_ = cast().box().low.z();

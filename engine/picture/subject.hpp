@@ -44,13 +44,24 @@ struct PictureInput {
     std::vector<Check> checks;
 };
 
-/// A section plane of the sheet.
+/// An upright section plane.
 struct SectionCut {
-    int axis = 0;  ///< 0: frontal, the plane x = at; 1: sagittal, the plane y = at
+    int axis = 0;  ///< 0: frontal, the plane x = at; 1: sagittal, the plane y = at; 2: along `line`
     double at = 0.0;
     std::string letter;  ///< on the disc in plan and head
     std::string title;
+    std::vector<Vec2>
+        line{};  ///< of axis 2: two places of the plan, mm; the drawing runs from one to the other
+
+    /// Signed distance of a place from the plane.
+    double off(const Vec3& p) const;
+    /// The coordinate that runs across the drawing: y, x, or along the line from its first place.
+    double across(const Vec3& p) const;
+    /// The place of the plane with this coordinate at this height.
+    Vec3 place(double across, double z) const;
 };
+/// Section of a mesh by its plane.
+std::vector<Chain> cut_section(const TriangleMesh& mesh, const SectionCut& cut, const FaceRange& range = {});
 
 /// A wall figure of a section.
 struct WallFigure {
