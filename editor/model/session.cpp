@@ -8,6 +8,7 @@
 #include "engine/design/asset_files.hpp"
 #include "engine/design/command_table.hpp"
 #include "engine/design/job_file.hpp"
+#include "engine/design/json.hpp"
 #include "engine/design/parameters.hpp"
 
 namespace archwright::editor::model {
@@ -88,12 +89,15 @@ const std::map<std::string, Session::Runner>& Session::runners() {
         {"rebuild", &Session::run_work},    {"foot", &Session::run_foot},
         {"select", &Session::run_select},   {"stage", &Session::run_stage},
         {"view", &Session::run_view},       {"setting", &Session::run_setting},
+        {"section", &Session::run_section}, {"section remove", &Session::run_section},
+
         {"record", &Session::run_record}};
     return all;
 }
 
 std::optional<Fault> Session::in_the_way(const Command& command) const {
-    static const std::vector<std::string> any_time{"cancel", "wait", "select", "stage", "view", "setting"};
+    static const std::vector<std::string> any_time{"cancel", "wait",    "select",  "stage",
+                                                   "view",   "setting", "section", "section remove"};
     if (std::find(any_time.begin(), any_time.end(), command.name) != any_time.end()) return std::nullopt;
     if (task_) return wrong(command.name, task_->what() + " goes on: wait for its end, or cancel it.");
     static const std::vector<std::string> without_job{"new", "open", "recover"};
@@ -302,7 +306,18 @@ Outcome<Reply> Session::run_select(const Command& command) {
 }
 
 Outcome<Reply> Session::run_stage(const Command& command) {
-    stage_ = command.value("name");
+    const std::string name = command.value("name");
+    if (name == stage_) return Reply{};
+    stage_ = name;
+    // what a stage is about is in sight at first; a choice made by hand stays until the next stage
+    const auto show = [this](const char* cast, const char* map) {
+        views_["cast"] = cast;
+        views_["map"] = map;
+    };
+    if (name == "receive" || name == "examine" || name == "balance") show("on", "none");
+    if (name == "dress") show("lifted", "deviation");
+    if (name == "trim" || name == "post") show("glass", "none");
+    if (name == "reliefs" || name == "wall" || name == "prove" || name == "make") show("lifted", "wall");
     return Reply{};
 }
 
@@ -320,6 +335,46 @@ Outcome<Reply> Session::run_view(const Command& command) {
     return Reply{};
 }
 
+Outcome<Reply> Session::run_section(const Command& command) {
+    const std::string letter = command.value("letter");
+    const bool drawn = letter != "F" && letter != "S";
+    if (command.name == "section remove") {
+        if (sections_.lines.erase(letter) == 0)
+            return wrong("section remove", "There is no section " + letter + ".");
+        if (sections_.shown == letter) sections_.shown = "F";
+        ++sections_.number;
+        return Reply{};
+    }
+    if (!drawn && command.find("line")) return wrong("section", letter + " lies at one place: write at=MM.");
+    if (const std::string* at = command.find("at")) {
+        if (drawn) return wrong("section", letter + " lies along a line: write [[x, y], [x, y]].");
+        (letter == "F" ? sections_.frontal_x : sections_.sagittal_y) = *parse_number(*at);
+    }
+    if (const std::string* text = command.find("line")) {
+        const auto json = design::parse_json(*text, "line");
+        if (!json) return json.fault();
+        std::vector<Vec2> line;
+        for (const design::Json& place : json->items)
+            if (place.items.size() == 2 && place.items[0].kind == design::Json::Kind::number &&
+                place.items[1].kind == design::Json::Kind::number)
+                line.emplace_back(place.items[0].number, place.items[1].number);
+        constexpr double farthest_mm = 1000.0, shortest_mm = 5.0;
+        const bool good =
+            json->items.size() == 2 && line.size() == 2 && line[0].cwiseAbs().maxCoeff() <= farthest_mm &&
+            line[1].cwiseAbs().maxCoeff() <= farthest_mm && (line[1] - line[0]).norm() >= shortest_mm;
+        if (!good)
+            return wrong(
+                "section",
+                "line is [[x, y], [x, y]]: two places of the plan, 5 mm or more apart, within 1000 mm.");
+        sections_.lines[letter] = std::move(line);
+    } else if (drawn && sections_.lines.count(letter) == 0) {
+        return wrong("section", "There is no section " + letter + " yet: write its line [[x, y], [x, y]].");
+    }
+    sections_.shown = letter == "S" ? sections_.shown : letter;
+    ++sections_.number;
+    return Reply{};
+}
+
 Outcome<Reply> Session::run_setting(const Command& command) {
     Settings settings = settings_;
     const std::string name = command.value("name"), value = command.value("value");
@@ -332,6 +387,13 @@ Outcome<Reply> Session::run_setting(const Command& command) {
             return wrong("setting", "scale is a number from " + exact(least_scale) + " to " +
                                         exact(most_scale) + ", or 0 for what the screen says");
         settings.scale = *scale;
+    } else if (name == "tool") {
+        const bool unit = value.size() > 2 && value.ends_with("mm");
+        const auto radius = parse_number(unit ? value.substr(0, value.find_last_not_of(" m") + 1) : value);
+        if (!radius || !(*radius >= least_tool_mm) || !(*radius <= most_tool_mm))
+            return wrong("setting", "tool is a radius from " + exact(least_tool_mm) + " to " +
+                                        exact(most_tool_mm) + " mm");
+        settings.tool_mm = *radius;
     } else {
         if (const std::string why = design::text_trouble(value, design::TextKind::code);
             !value.empty() && !why.empty())

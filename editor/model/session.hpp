@@ -50,6 +50,14 @@ struct Selection {
     bool operator==(const Selection&) const = default;
 };
 
+/// The sections that are shown: of the view alone, not of the job.
+struct Sections {
+    double frontal_x = 60, sagittal_y = 0;           ///< mm
+    std::map<std::string, std::vector<Vec2>> lines;  ///< drawn ones, "A" to "E": two places of the plan
+    std::string shown = "F";                         ///< beside the sagittal one
+    std::uint64_t number = 0;                        ///< goes up with every command
+};
+
 struct Notice {
     enum class Level { told, fault };
     std::uint64_t number = 0;
@@ -98,6 +106,7 @@ class Session {
     const std::string& stage() const { return stage_; }
     /// Word of a view's setting (session_commands.hpp).
     const std::string& view(const std::string& name) const { return views_.at(name); }
+    const Sections& sections() const { return sections_; }
     const Settings& settings() const { return settings_; }
     /// Null when they could not be read (a notice says why).
     std::shared_ptr<const design::Materials> materials() const { return materials_; }
@@ -138,6 +147,7 @@ class Session {
     Outcome<Reply> run_select(const design::Command& command);
     Outcome<Reply> run_stage(const design::Command& command);
     Outcome<Reply> run_view(const design::Command& command);
+    Outcome<Reply> run_section(const design::Command& command);
     Outcome<Reply> run_setting(const design::Command& command);
     Outcome<Reply> run_record(const design::Command& command);
     Outcome<Reply> run_on_job(design::Command command);
@@ -170,6 +180,7 @@ class Session {
     Selection selection_;
     std::string stage_;
     std::map<std::string, std::string> views_;
+    Sections sections_;
     std::map<Side, FootView> feet_;
     std::deque<Notice> notices_;
     std::uint64_t notice_count_ = 0;

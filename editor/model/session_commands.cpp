@@ -22,6 +22,13 @@ Argument choice(Argument argument, std::vector<std::string> words) {
     argument.words = std::move(words);
     return argument;
 }
+Argument number(std::string name, std::string help, double low, double high, std::string unit) {
+    Argument argument = by_name(std::move(name), Kind::number, std::move(help));
+    argument.low = low;
+    argument.high = high;
+    argument.unit = std::move(unit);
+    return argument;
+}
 Argument steps() {
     Argument count = placed("steps", Kind::whole, "how many; without: one", false);
     count.low = 1;
@@ -92,10 +99,17 @@ CommandTable table() {
     add("view", "how something is shown",
         {choice(placed("name", Kind::choice, "what"), std::move(views)),
          placed("value", Kind::text, "one of its words")});
+    add("section", "shows a section: F and S across and along the foot, A to E along a line of the plan",
+        {choice(placed("letter", Kind::choice, "which"), {"F", "S", "A", "B", "C", "D", "E"}),
+         placed("line", Kind::json, "of A to E: [[x, y], [x, y]] from where to where, mm", false),
+         number("at", "of F its x, of S its y", -1000, 1000, "mm")});
+    add("section remove", "takes a drawn section away",
+        {choice(placed("letter", Kind::choice, "which"), {"A", "B", "C", "D", "E"})});
     add("setting", "sets something of the editor itself, kept between sessions",
         {choice(placed("name", Kind::choice,
-                       "theme (light, dark), scale (0.5 to 4; 0: as the screen says), person (a code)"),
-                {"theme", "scale", "person"}),
+                       "theme (light, dark), scale (0.5 to 4; 0: as the screen says), person (a code), tool "
+                       "(radius of the ball of the tool map, 0.5 to 20 mm)"),
+                {"theme", "scale", "person", "tool"}),
          placed("value", Kind::value, "its value")});
     add("record", "writes what was done since the job was opened as a script",
         {placed("file", Kind::text, "file to write"), replace});
@@ -107,7 +121,9 @@ CommandTable table() {
 const std::vector<ViewSetting>& view_settings() {
     static const std::vector<ViewSetting> all{
         {"cast", {"on", "lifted", "glass", "off"}, "the cast in the model"},
-        {"map", {"none", "wall", "height", "deviation"}, "map on the shell"},
+        {"map",
+         {"none", "wall", "height", "deviation", "slope", "tool", "ground", "shoe"},
+         "map on the shell"},
         {"from", {"free", "medial", "lateral", "behind", "above", "below"}, "where the model is seen from"},
         {"plan", {"above", "below"}, "where the plan is seen from"},
         {"feet", {"one", "both"}, "plans side by side"},

@@ -98,6 +98,9 @@ void Session::take_job(design::Job job, fs::path path, std::string file_sha256) 
     selection_ = {};
     foot_ = job_.right ? Side::right : Side::left;
     stage_ = stages().front();
+    const std::uint64_t number = sections_.number + 1;
+    sections_ = {};
+    sections_.number = number;
     recorded_.clear();
     in_step_ = false;
     last_export_.reset();

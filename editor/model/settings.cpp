@@ -58,6 +58,12 @@ Outcome<Settings> read_settings(const fs::path& folder) {
             return wrong("person " + why);
         settings.person = person->text;
     }
+    if (const Json* tool = json->find("tool_mm")) {
+        if (tool->kind != Json::Kind::number || !(tool->number >= least_tool_mm) ||
+            !(tool->number <= most_tool_mm))
+            return wrong("tool_mm is no number from 0.5 to 20");
+        settings.tool_mm = tool->number;
+    }
     if (const Json* recent = json->find("recent"))
         for (const Json& job : recent->items)
             if (job.kind == Json::Kind::text && settings.recent.size() < Settings::most_recent)
@@ -72,6 +78,7 @@ Outcome<Done> write_settings(const Settings& settings, const fs::path& folder) {
     json.add("theme", Json::of(settings.theme == Settings::Theme::dark ? "dark" : "light"));
     json.add("scale", Json::of(settings.scale));
     json.add("person", Json::of(settings.person));
+    json.add("tool_mm", Json::of(settings.tool_mm));
     Json recent = Json::list();
     for (const std::string& job : settings.recent) recent.items.push_back(Json::of(job));
     json.add("recent", std::move(recent));

@@ -15,6 +15,7 @@ struct Settings {
     Theme theme = Theme::light;
     double scale = 0;                 ///< logical pixels to the screen's, 0.5 to 4; 0: as the screen says
     std::string person;               ///< code that statements and signatures propose; empty: asked each time
+    double tool_mm = 3;               ///< radius of the ball-nosed tool that the tool map is read against
     std::vector<std::string> recent;  ///< jobs, the newest first, at most `most_recent`
 
     static constexpr std::size_t most_recent = 12;
@@ -25,6 +26,7 @@ struct Settings {
 };
 
 inline constexpr double least_scale = 0.5, most_scale = 4.0;
+inline constexpr double least_tool_mm = 0.5, most_tool_mm = 20.0;
 
 /// Reads `folder`/settings.json; the defaults where there is none. What is wrong in it is a fault (input)
 /// that names it; keys of other versions are passed over.

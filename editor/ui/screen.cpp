@@ -72,7 +72,9 @@ Screen::Screen(model::Session& session, view::Device& device, std::function<void
       plan_page_(device),
       frontal_page_(device),
       sagittal_page_(device),
-      legend_page_(device),
+      other_skins_(device),
+      other_print_(device, other_skins_),
+      other_page_(device),
       left_behind_(session.left_behind()),
       preparer_(std::move(wake)) {}
 
@@ -94,28 +96,73 @@ bool Screen::superseded() const {
 void Screen::take_in() {
     session_.poll();
     if (!session_.has_job()) {
-        shown_.reset();
-        asked_.reset();
+        for (auto* shown : {&shown_, &latest_, &other_}) shown->reset();
+        asked_.clear();
+        at_step_.clear();
         skins_.show(nullptr);
+        other_skins_.show(nullptr);
         return;
     }
-    const model::FootView view = foot_view();
-    // the last sound shape stays while a newer one stops
-    std::shared_ptr<const model::FootResult> result = view.latest;
-    if (view.sound && (!result || (!result->device && !result->preview))) result = view.sound;
-    if (result && result != asked_ && foot() != nullptr) {
-        asked_ = result;
-        preparer_.ask(result, *foot());
-    }
-    if (auto ready = preparer_.take()) {
-        if (!shown_ || shown_->side() != ready->side()) {
-            state_.plan_zoom = 1;
-            state_.plan_pan = Vec2::Zero();
+    const bool both = session_.view("feet") == "both";
+    const view::Map map = view::map_of(session_.view("map"));
+    for (const Side side : {Side::left, Side::right}) {
+        if (!session_.job().foot(side) || (side != session_.foot() && !both)) continue;
+        const model::FootView view = session_.view_of(side);
+        // the last sound shape stays while a newer one stops
+        std::shared_ptr<const model::FootResult> result = view.latest;
+        if (view.sound && (!result || (!result->device && !result->preview))) result = view.sound;
+        if (result && result != asked_[side]) {
+            asked_[side] = result;
+            preparer_.ask(result, *session_.job().foot(side), map);
         }
-        shown_ = std::move(ready);
     }
-    if (shown_ && shown_->side() != session_.foot()) shown_.reset();
+    if (latest_ && latest_->side() != session_.foot()) std::swap(latest_, other_);
+    if (!latest_ && other_ && other_->side() == session_.foot()) latest_ = std::move(other_);
+    for (auto& ready : preparer_.take()) {
+        if (asked_.count(ready->side()) == 0) continue;  // of a job that was let go
+        const bool main = ready->side() == session_.foot();
+        auto& place = main ? latest_ : other_;
+        if (!place || place->side() != ready->side()) (main ? state_.plan : state_.other_plan) = Flat{};
+        place = std::move(ready);
+    }
+    if (!foot_view().latest) {
+        // another job: nothing of the one before stays
+        latest_.reset();
+        other_.reset();
+        asked_.clear();
+        at_step_.clear();
+    }
+    shown_ = latest_;
+    choose_before();
+    for (const auto& shown : {shown_, both ? other_ : nullptr})
+        if (shown && !shown->worked_out(map)) preparer_.ask_map(shown, map);
     skins_.show(shown_);
+    other_skins_.show(both ? other_ : nullptr);
+}
+
+void Screen::choose_before() {
+    const design::History* history = session_.history();
+    const std::size_t step = history->position();
+    // what was built of an older state of this step is none of it
+    const auto known = at_step_.find(step);
+    if (known != at_step_.end() &&
+        (known->second->result().edition != session_.edition() || known->second->side() != session_.foot()))
+        at_step_.erase(known);
+    if (latest_ && latest_->result().device && latest_->result().edition == session_.edition())
+        at_step_[step] = latest_;
+    constexpr std::size_t most_kept = 4;
+    while (at_step_.size() > most_kept) {
+        // the farthest from the present step goes
+        const auto last = std::prev(at_step_.end());
+        const bool first_is_farther =
+            step > at_step_.begin()->first &&
+            (last->first <= step || step - at_step_.begin()->first > last->first - step);
+        at_step_.erase(first_is_farther ? at_step_.begin() : last);
+    }
+    if (!state_.holds_before && session_.view("before") != "on") return;
+    if (step == 0) return;
+    const auto before = at_step_.find(step - 1);
+    if (before != at_step_.end() && before->second->side() == session_.foot()) shown_ = before->second;
 }
 
 bool Screen::restless() const {
@@ -124,7 +171,7 @@ bool Screen::restless() const {
 
 std::vector<std::string> Screen::shortened_pages() const {
     std::vector<std::string> all;
-    for (const view::Page* page : {&plan_page_, &frontal_page_, &sagittal_page_, &legend_page_})
+    for (const view::Page* page : {&plan_page_, &other_page_, &frontal_page_, &sagittal_page_})
         all.insert(all.end(), page->shortened().begin(), page->shortened().end());
     return all;
 }
@@ -261,20 +308,34 @@ void Screen::keys() {
     }
     if (ctrl && pressed('S')) say("save");
     if (pressed(ImGui::GetKeyIndex(ImGuiKey_Escape)) && !state_.command_list) {
-        if (!session_.busy_with().empty() || session_.activity().busy)
+        if (state_.tool != Tool::none) {
+            state_.tool = Tool::none;
+            state_.measured.clear();
+            state_.section_from.reset();
+        } else if (!session_.busy_with().empty() || session_.activity().busy)
             say("cancel");
         else if (session_.has_job() && session_.selection().what != "none")
             say("select none");
     }
+    state_.holds_before = !io.WantTextInput && !ctrl && session_.has_job() && ImGui::IsKeyDown('H');
     if (io.WantTextInput || ctrl || !session_.has_job()) return;
     const char* views[] = {"medial", "lateral", "behind", "above", "below"};
     for (int i = 0; i < 5; ++i)
         if (pressed('1' + i)) say(std::string("view from ") + views[i]);
-    if (pressed('B')) say(std::string("view plan ") + (session_.view("plan") == "above" ? "below" : "above"));
+    if (pressed('B') && !io.KeyShift)
+        say(std::string("view plan ") + (session_.view("plan") == "above" ? "below" : "above"));
+    if (pressed('B') && io.KeyShift)
+        say(std::string("view feet ") + (session_.view("feet") == "one" ? "both" : "one"));
+    if (pressed('M') || pressed('X')) {
+        const Tool wanted = pressed('M') ? Tool::measure : Tool::section;
+        state_.tool = state_.tool == wanted ? Tool::none : wanted;
+        state_.measured.clear();
+        state_.section_from.reset();
+    }
     if (pressed('F')) {
         state_.eye = view::Eye::from(session_.view("from"));
-        state_.plan_zoom = 1;
-        state_.plan_pan = Vec2::Zero();
+        for (Flat* flat : {&state_.plan, &state_.other_plan, &state_.frontal, &state_.sagittal})
+            *flat = Flat{};
     }
     const auto& all = model::stages();
     const auto at = std::find(all.begin(), all.end(), session_.stage());
@@ -297,6 +358,15 @@ std::vector<std::string> Screen::frame(double width, double height) {
         state_.eye_word = session_.view("from");
         if (state_.eye_word != "free") state_.eye = view::Eye::from(state_.eye_word);
     }
+    if (session_.has_job() && state_.sections_number != session_.sections().number) {
+        state_.sections_number = session_.sections().number;
+        state_.section_x = session_.sections().frontal_x;
+        state_.section_y = session_.sections().sagittal_y;
+    }
+    state_.hovered.clear();
+    state_.mouse =
+        Vec2(static_cast<double>(ImGui::GetIO().MousePos.x), static_cast<double>(ImGui::GetIO().MousePos.y)) /
+        look_.scale;
     ImGui::SetNextWindowPos({0, 0});
     ImGui::SetNextWindowSize({look_.px(width), look_.px(height)});
     ImGui::Begin("screen", nullptr,
@@ -314,9 +384,9 @@ std::vector<std::string> Screen::frame(double width, double height) {
     };
     part("plan", [&] { plan(layout.plan); });
     part("model", [&] { model_panel(layout.model); });
-    part("frontal", [&] { section(layout.frontal, {0, state_.section_x, "F", "Frontal"}, frontal_page_); });
+    part("frontal", [&] { section(layout.frontal, first_cut(), frontal_page_, state_.frontal); });
     part("sagittal", [&] {
-        section(layout.sagittal, {1, state_.section_y, "S", "Sagittal"}, sagittal_page_);
+        section(layout.sagittal, {1, state_.section_y, "S", "Sagittal"}, sagittal_page_, state_.sagittal);
     });
     part("stages", [&] { stages(layout.stages); });
     part("inspector", [&] { inspector(layout.inspector); });

@@ -12,6 +12,7 @@
 #include "editor/ui/look.hpp"
 #include "editor/view/page.hpp"
 #include "editor/view/plan_print.hpp"
+#include "engine/picture/board.hpp"
 
 namespace archwright::editor::ui {
 
@@ -23,13 +24,34 @@ struct Layout {
     static Layout of(double width, double height);
 };
 
+/// What a press in the views does.
+enum class Tool {
+    none,
+    measure,  ///< places are measured (measure_tool.cpp)
+    section,  ///< a line is drawn that a section follows
+};
+
+/// How a flat view was moved by hand.
+struct Flat {
+    double zoom = 1;
+    Vec2 pan = Vec2::Zero();  ///< logical pixels
+};
+
 /// What the screen keeps between frames: nothing of the job.
 struct State {
     view::Eye eye;
     std::string eye_word;  ///< the view's setting that `eye` came from
     double section_x = 60, section_y = 0;
-    double plan_zoom = 1;
-    Vec2 plan_pan = Vec2::Zero();
+    std::uint64_t sections_number = 0;  ///< of the session's sections that stand in section_x and section_y
+    Flat plan, other_plan, frontal, sagittal;
+    Tool tool = Tool::none;
+    std::vector<view::Place> measured;
+    int map_hovered = -1;                         ///< of the list of maps
+    std::string hovered;                          ///< the view under the cursor: "plan", "model", "F", "S"
+    Vec2 mouse = Vec2::Zero();                    ///< logical pixels
+    std::optional<Vec2> section_from;             ///< a section's line is being drawn from here
+    bool holds_before = false;                    ///< the key for it is down
+    std::map<view::Map, picture::MapScale> held;  ///< ranges stay while they can
     bool command_list = false;
     std::string command_text;
     int command_chosen = 0;
@@ -76,9 +98,43 @@ class Screen {
     void top_bar(const Box& box);
     void stages(const Box& box);
     void steps(const Box& box, double y);
+    // of the views
+    struct PlanPane {
+        const std::shared_ptr<const view::Shown>& shown;
+        view::PlanPrint& print;
+        view::Page& page;
+        Flat& flat;
+        bool main;  ///< of the foot that is chosen
+    };
     void plan(const Box& box);
+    void plan_pane(const Box& box, PlanPane pane);
+    void plan_input(const Box& box, const Box& drawn, const picture::PlanFrame& frame, PlanPane pane);
+    void plan_overlay(const Box& box, const Box& drawn, const picture::PlanFrame& frame);
+    void empty_plan(const Box& box);
+    void map_choice(const Box& box);
+    bool map_list_open() const { return state_.open_list == "map"; }
+    void ask_map_list(const Box& box);
+    std::vector<std::string> map_words() const;
+    static Box map_item(const Box& box, std::size_t i);
     void model_panel(const Box& box);
-    void section(const Box& box, const picture::SectionCut& cut, view::Page& page);
+    void model_overlay(const Box& box, const view::ModelSetting& setting);
+    void busy_chip(const Box& box);
+    void section(const Box& box, const picture::SectionCut& cut, view::Page& page, Flat& flat);
+    void section_overlay(const Box& box, const picture::SectionCut& cut, const picture::SectionFrame& frame);
+    std::vector<picture::SectionCut> cuts() const;
+    picture::SectionCut first_cut() const;
+    /// The map that is asked for, where the device has it.
+    view::Map map_of(const view::Shown& shown) const;
+    view::MapLook map_look(const view::Shown& shown);
+    void legend(const Box& view, const view::Shown& shown, view::Map map);
+    /// A press at a place of a view while measuring.
+    void measure(const view::Place& place);
+    /// What is measured, in a view that puts places on the screen so.
+    void measure_overlay(const Box& view, const std::function<std::optional<Vec2>(const Vec3&)>& on_screen);
+    std::vector<std::string> measured_words() const;
+    /// Words on a plate beside a place, kept within a box; a line each.
+    void words_beside(const Box& within, const Vec2& at, const std::vector<std::string>& lines);
+    void choose_before();
     void inspector(const Box& box);
     void status(const Box& box);
     void command_list(double width, double height);
@@ -118,10 +174,17 @@ class Screen {
     view::Skins skins_;
     view::ModelView model_view_;
     view::PlanPrint plan_print_;
-    view::Page plan_page_, frontal_page_, sagittal_page_, legend_page_;
+    view::Page plan_page_, frontal_page_, sagittal_page_;
+    view::Skins other_skins_;  ///< of the other foot, beside
+    view::PlanPrint other_print_;
+    view::Page other_page_;
     std::vector<model::LeftBehind> left_behind_;  ///< as the session began
+    /// What is drawn: the latest, or the one before the last step while that is looked at.
     std::shared_ptr<const view::Shown> shown_;
-    std::shared_ptr<const model::FootResult> asked_;
+    std::shared_ptr<const view::Shown> latest_, other_;
+    std::map<std::size_t, std::shared_ptr<const view::Shown>>
+        at_step_;  ///< exact ones, by the step they follow
+    std::map<Side, std::shared_ptr<const model::FootResult>> asked_;
     view::Preparer preparer_;
 };
 

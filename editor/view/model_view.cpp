@@ -26,7 +26,12 @@ std::string key_of(const ModelSetting& s) {
     for (const picture::SectionCut& cut : s.cuts) {
         add(cut.axis);
         add(cut.at);
+        for (const Vec2& p : cut.line) add(p.x()), add(p.y());
     }
+    const MapLook& look = s.look;
+    for (const double v : {look.scale.low, look.scale.high, look.limit.value_or(0.0),
+                           double(look.limit.has_value()), double(look.above)})
+        add(v);
     return key;
 }
 
@@ -58,7 +63,7 @@ Call ModelView::body_call(const Skins::Body& body, const Shown& shown, const Mod
     Call call;
     call.program = mesh_program_;
     call.target = target_;
-    call.streams = {{body.points, 3}, {body.normals, 3}, {body.values, 1}};
+    call.streams = {{body.points, 3}, {body.normals, 3}, {skins_.nothing(), 1}};
     const bool few = setting.moving && device_.slow() && body.few_count > 0;
     call.indices = few ? body.few : body.corners;
     call.count = few ? body.few_count : body.count;
@@ -77,6 +82,8 @@ Call ModelView::body_call(const Skins::Body& body, const Shown& shown, const Mod
                      {"faded", numbers(setting.faded ? 0.8 : 0.0)},
                      {"orthographic", numbers(0.0)},
                      {"iso", numbers(0.0)},
+                     {"by_height", numbers(0.0)},
+                     {"limit_side", numbers(0.0)},
                      {"range", {0.0f, 1.0f}}};
     return call;
 }
@@ -104,7 +111,7 @@ void ModelView::draw_shadow(const Shown& shown, CastMode cast) {
                          {"lift", numbers(lift)}};
         device_.draw(call);
     };
-    add(skins_.outside(), 0.0);
+    for (const Skins::Body* body : {&skins_.underside(), &skins_.rest()}) add(*body, 0.0);
     for (const Skins::Body& part : skins_.parts()) add(part, 0.0);
     if (cast != CastMode::off) add(skins_.cast(), cast == CastMode::lifted ? lift_mm : 0.0);
     for (int pass = 0; pass < 4; ++pass) {
@@ -227,7 +234,7 @@ void ModelView::draw_lines(const Shown& shown, const ModelSetting& setting, bool
     } else if (subject.has_cast() && setting.cast != CastMode::off) {
         // where the sections cut
         for (const picture::SectionCut& cut : setting.cuts)
-            for (const picture::Chain& chain : picture::plane_section(subject.cast(), cut.axis, cut.at)) {
+            for (const picture::Chain& chain : picture::cut_section(subject.cast(), cut)) {
                 std::vector<Vec3> points;
                 for (const Vec3& p : chain.points)
                     if (p.z() < shown.box().high.z()) points.push_back(p);
@@ -237,10 +244,57 @@ void ModelView::draw_lines(const Shown& shown, const ModelSetting& setting, bool
     flush_lines();
 }
 
+void ModelView::draw_shell(const Shown& shown, const ModelSetting& setting) {
+    const Skins::Values values = skins_.values(setting.map);
+    const Colour plain = setting.dark ? Colour::hex(0x5E93BC) : Colour::hex(0x4F86AE);
+    const auto draw = [&](const Skins::Body& body, Id of, const Colour& colour) {
+        Call call = body_call(body, shown, setting, 0.0);
+        const bool mapped = setting.look.scale.map != nullptr && (of != 0 || setting.map == Map::height);
+        call.uniforms.push_back({"kind", numbers(mapped ? 2.0 : 3.0)});
+        if (of != 0) call.streams[2].buffer = of;
+        if (mapped) {
+            add_map(call, setting.look, setting.map, setting.scale, setting.dark);
+            call.textures = {{"map", map_.of(*setting.look.scale.map)}};
+        } else {
+            call.uniforms.push_back({"colour", numbers(colour)});
+        }
+        device_.draw(call);
+    };
+    draw(skins_.foot_side(), values.foot_side, plain);
+    draw(skins_.underside(), values.underside, plain);
+    draw(skins_.rest(), 0, plain);
+    for (const Skins::Body& body : skins_.parts()) draw(body, 0, picture::theme(setting.dark).foam());
+}
+
+void ModelView::draw_cast(const Shown& shown, const ModelSetting& setting, double lift) {
+    const picture::Subject& subject = shown.subject();
+    // without a shell there is nothing to look at through the cast
+    const CastMode mode = subject.has_shell() ? setting.cast : CastMode::on;
+    if (!subject.has_cast() || mode == CastMode::off) return;
+    Call cast = body_call(skins_.cast(), shown, setting, lift);
+    if (mode == CastMode::glass) {
+        cast.uniforms.push_back({"kind", numbers(1.0)});
+        cast.uniforms.push_back(
+            {"colour", numbers(setting.dark ? Colour::hex(0xD3DADD) : Colour::hex(0x4E5A62))});
+        Call depth = cast;
+        depth.write_colour = false;
+        device_.draw(depth);
+        cast.blend = Call::Blend::over;
+    } else if (setting.map == Map::height && setting.look.scale.map != nullptr) {
+        cast.uniforms.push_back({"kind", numbers(2.0)});
+        add_map(cast, setting.look, setting.map, setting.scale, setting.dark);
+        cast.textures = {{"map", map_.of(*setting.look.scale.map)}};
+    } else {
+        cast.uniforms.push_back({"kind", numbers(0.0)});
+        cast.uniforms.push_back({"colour", numbers(picture::theme(setting.dark).cast)});
+    }
+    device_.draw(cast);
+}
+
 Id ModelView::draw(const ModelSetting& setting) {
     const std::shared_ptr<const Shown> shown = skins_.shown();
     if (!shown || setting.width < 2 || setting.height < 2) return 0;
-    const std::string key = key_of(setting);
+    const std::string key = key_of(setting) + (shown->values(setting.map) ? "v" : "");
     if (picture_ != 0 && key == key_ && drawn_of_.lock() == shown) return picture_;
     key_ = key;
     drawn_of_ = shown;
@@ -262,55 +316,10 @@ Id ModelView::draw(const ModelSetting& setting) {
     if (setting.eye.lift_deg > 1.0) draw_ground(*shown, setting);
 
     if (subject.has_shell()) {
-        Call foot_side = body_call(skins_.foot_side(), *shown, setting, 0.0);
-        const Map map = setting.map == Map::height ? Map::none : setting.map;
-        const Colour plain = setting.dark ? Colour::hex(0x5E93BC) : Colour::hex(0x4F86AE);
-        if (map == Map::none) {
-            foot_side.uniforms.push_back({"kind", numbers(3.0)});
-            foot_side.uniforms.push_back({"colour", numbers(plain)});
-        } else {
-            const picture::MapScale scale = scale_of(*shown, map);
-            foot_side.streams[2].buffer = skins_.values(map);
-            foot_side.uniforms.push_back({"kind", numbers(2.0)});
-            foot_side.uniforms.push_back(
-                {"range", {static_cast<float>(scale.low), static_cast<float>(scale.high)}});
-            if (map == Map::wall) {
-                foot_side.uniforms.push_back({"iso", numbers(0.2)});
-                foot_side.uniforms.push_back({"iso_offset", numbers(0.1)});
-            }
-            foot_side.textures = {{"map", map_.of(*scale.map)}};
-        }
-        device_.draw(foot_side);
-        Call outside = body_call(skins_.outside(), *shown, setting, 0.0);
-        outside.uniforms.push_back({"kind", numbers(3.0)});
-        outside.uniforms.push_back({"colour", numbers(plain)});
-        device_.draw(outside);
-        for (const Skins::Body& body : skins_.parts()) {
-            Call part = body_call(body, *shown, setting, 0.0);
-            part.uniforms.push_back({"kind", numbers(3.0)});
-            part.uniforms.push_back({"colour", numbers(theme.foam())});
-            device_.draw(part);
-        }
+        draw_shell(*shown, setting);
         draw_lines(*shown, setting, false);
     }
-    // without a shell there is nothing to look at through the cast
-    const CastMode mode = subject.has_shell() ? setting.cast : CastMode::on;
-    if (subject.has_cast() && mode != CastMode::off) {
-        Call cast = body_call(skins_.cast(), *shown, setting, lift);
-        if (mode == CastMode::glass) {
-            cast.uniforms.push_back({"kind", numbers(1.0)});
-            cast.uniforms.push_back(
-                {"colour", numbers(setting.dark ? Colour::hex(0xD3DADD) : Colour::hex(0x4E5A62))});
-            Call depth = cast;
-            depth.write_colour = false;
-            device_.draw(depth);
-            cast.blend = Call::Blend::over;
-        } else {
-            cast.uniforms.push_back({"kind", numbers(0.0)});
-            cast.uniforms.push_back({"colour", numbers(theme.cast)});
-        }
-        device_.draw(cast);
-    }
+    draw_cast(*shown, setting, lift);
     draw_lines(*shown, setting, true);
     picture_ = device_.resolve(target_);
     return picture_;

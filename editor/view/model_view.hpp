@@ -1,6 +1,7 @@
 // The model: cast and shell on their ground, drawn into a picture that is kept until something changes.
 #pragma once
 
+#include <map>
 #include <memory>
 #include <string>
 
@@ -13,10 +14,6 @@ namespace archwright::editor::view {
 enum class CastMode { on, lifted, glass, off };
 /// By the word of the view's setting.
 CastMode cast_mode(std::string_view word);
-/// What the shell's foot side shows.
-enum class Map { none, wall, height, deviation };
-Map map_of(std::string_view word);
-
 /// A lifted cast stands this much higher, mm.
 inline constexpr double lift_mm = 58.0;
 
@@ -24,6 +21,7 @@ inline constexpr double lift_mm = 58.0;
 struct ModelSetting {
     CastMode cast = CastMode::lifted;
     Map map = Map::wall;
+    MapLook look;
     bool dark = false;
     bool faded = false;         ///< it is not what the job asks for now
     bool moving = false;        ///< fewer triangles and samples where drawing is slow
@@ -42,29 +40,48 @@ class Skins {
     Skins& operator=(const Skins&) = delete;
 
     struct Body {
-        Id points = 0, normals = 0, values = 0, corners = 0, few = 0;
+        Id points = 0, normals = 0, corners = 0, few = 0;
         std::size_t count = 0, few_count = 0;
+    };
+    /// Buffers of a map's values; 0 where there are none.
+    struct Values {
+        Id foot_side = 0, underside = 0;
     };
     /// The device holds these now.
     void show(std::shared_ptr<const Shown> shown);
     const std::shared_ptr<const Shown>& shown() const { return shown_; }
     const Body& cast() const { return cast_; }
     const Body& foot_side() const { return foot_side_; }
-    const Body& outside() const { return outside_; }
+    const Body& underside() const { return underside_; }
+    const Body& rest() const { return rest_; }
     const std::vector<Body>& parts() const { return parts_; }
-    /// Buffer of the foot side's values for a map.
-    Id values(Map map) const { return map == Map::deviation ? deviations_ : foot_side_.values; }
+    /// Of what is shown; filled when they are there and were not yet.
+    Values values(Map map);
+    /// Zeros, as many as any body has points.
+    Id nothing() const { return nothing_; }
 
   private:
+    struct Held {
+        Id foot_side = 0, underside = 0;
+        std::uint64_t of = 0;  ///< number of the Shown they are of
+        bool there = false;
+    };
     void fill(Body& body, const Skin& skin);
     void remove(Body& body);
 
     Device& device_;
     std::shared_ptr<const Shown> shown_;
-    Body cast_, foot_side_, outside_;
+    const Skin* cast_of_ = nullptr;
+    std::shared_ptr<const Shown> keeps_cast_;
+    Body cast_, foot_side_, underside_, rest_;
     std::vector<Body> parts_;
-    Id deviations_ = 0;
+    std::map<Map, Held> values_;
+    Id nothing_ = 0;
+    std::size_t nothing_count_ = 0;
 };
+
+/// How a body shows a map, as uniforms: range, limit, isolines. `scale`: pixels a logical one.
+void add_map(Call& call, const MapLook& look, Map map, double scale, bool dark);
 
 /// A colour map as a texture.
 class MapTexture {
@@ -80,9 +97,6 @@ class MapTexture {
     Id texture_ = 0;
     const picture::ColourMap* held_ = nullptr;
 };
-
-/// The scale a map is read by: for legends too.
-picture::MapScale scale_of(const Shown& shown, Map map);
 
 class ModelView {
   public:
@@ -106,6 +120,8 @@ class ModelView {
               double alpha);
     void flush_lines();
     Call body_call(const Skins::Body& body, const Shown& shown, const ModelSetting& setting, double lift);
+    void draw_shell(const Shown& shown, const ModelSetting& setting);
+    void draw_cast(const Shown& shown, const ModelSetting& setting, double lift);
 
     Device& device_;
     Skins& skins_;

@@ -8,6 +8,8 @@ namespace archwright::editor::view {
 
 struct PlanSetting {
     Map map = Map::wall;
+    MapLook look;
+    bool below = false;  ///< seen from below, as it is
     bool dark = false;
     bool faded = false;
     bool moving = false;

@@ -29,7 +29,9 @@ out vec4 pixel;
 uniform vec3 eye, right, up, forward, colour, board;
 uniform float kind, ground, faded, orthographic;
 uniform vec2 range;
-uniform float iso, iso_offset;
+uniform float iso, iso_offset, by_height;
+uniform float limit, limit_side, hatch;  // hatched where (value - limit) * limit_side > 0; pixels along a row
+uniform vec3 stop;
 uniform sampler2D map;
 float lit(vec3 n, float facing) {
     vec3 sky = normalize(up - 0.35 * forward);
@@ -45,9 +47,9 @@ float lit(vec3 n, float facing) {
 }
 void main() {
     vec3 n = normalize(normal);
-    vec3 v = orthographic > 0.5 ? -forward : normalize(eye - at);
-    if (dot(n, v) < 0.0) n = -n;
-    float facing = clamp(dot(n, v), 0.0, 1.0);
+    vec3 view = orthographic > 0.5 ? -forward : normalize(eye - at);
+    if (dot(n, view) < 0.0) n = -n;
+    float facing = clamp(dot(n, view), 0.0, 1.0);
     float light = lit(n, facing);
     if (kind > 0.5 && kind < 1.5) {
         float alpha = 0.03 + 0.74 * pow(1.0 - facing, 1.9);
@@ -57,18 +59,22 @@ void main() {
     vec3 c = colour * light;
     if (kind < 0.5) c *= mix(0.80, 1.0, smoothstep(0.0, 26.0, at.z - ground));
     if (kind > 1.5 && kind < 2.5) {
-        float t = clamp((value - range.x) / (range.y - range.x), 0.0, 1.0);
+        float v = by_height > 0.5 ? at.z - ground : value;
+        float t = clamp((v - range.x) / (range.y - range.x), 0.0, 1.0);
         vec3 m = texture(map, vec2((t * 255.0 + 0.5) / 256.0, 0.5)).rgb;
-        float slope = fwidth(value) / max(length(fwidth(at)), 1e-5);
+        float slope = fwidth(v) / max(length(fwidth(at)), 1e-5);
         c = m * clamp(0.22 + 0.86 * light, 0.78, 1.12);
         if (iso > 0.0) {
-            float f = (value + iso_offset) / iso;
+            float f = (v + iso_offset) / iso;
             float w = fwidth(f);
             float k = 1.0 - smoothstep(0.0, 1.1, abs(fract(f - 0.5) - 0.5) / max(w, 1e-6));
             k *= (1.0 - smoothstep(0.3, 0.6, w)) * smoothstep(0.014, 0.035, slope);
             c = mix(c, mix(vec3(0.06, 0.08, 0.10), vec3(1.0), step(0.52, t)), 0.30 * k);
         }
-        // beyond the range: hatched
+        if ((v - limit) * limit_side > 0.0) {
+            float d = abs(fract((gl_FragCoord.x + gl_FragCoord.y) / hatch) - 0.5) * hatch * 0.7071;
+            c = mix(mix(c, stop, 0.6), vec3(1.0), 0.9 * (1.0 - smoothstep(0.10, 0.18, d / hatch)));
+        }
     }
     if (kind > 2.5) c = colour * (0.30 + 0.80 * light);
     if (faded > 0.0) {

@@ -3,8 +3,11 @@
 #include <algorithm>
 #include <atomic>
 #include <cmath>
+#include <limits>
+#include <utility>
 
-#include "engine/base/units.hpp"
+#include "editor/view/fields.hpp"
+#include "engine/base/tolerances.hpp"
 #include "engine/mesh/range.hpp"
 #include "engine/picture/crease.hpp"
 
@@ -15,45 +18,71 @@ namespace {
 /// More of a cast than this above the ground is leg, mm.
 constexpr double leg_mm = 130.0;
 
+/// The triangles of a mesh on the stretch of its points that they use.
 Skin skin_of(const TriangleMesh& mesh, std::size_t first, std::size_t last) {
     Skin skin;
-    TriangleMesh part = range(mesh, first, last);
-    const std::vector<Vec3> normals = part.point_normals();
-    skin.points.reserve(3 * part.points.size());
-    skin.normals.reserve(3 * part.points.size());
-    for (std::size_t i = 0; i < part.points.size(); ++i)
-        for (int k = 0; k < 3; ++k) {
-            skin.points.push_back(static_cast<float>(part.points[i][k]));
-            skin.normals.push_back(static_cast<float>(normals[i][k]));
+    if (first >= last) return skin;
+    std::int32_t low = std::numeric_limits<std::int32_t>::max(), high = -1;
+    for (std::size_t t = first; t < last; ++t)
+        for (const std::int32_t c : mesh.triangles[t]) {
+            low = std::min(low, c);
+            high = std::max(high, c);
         }
-    skin.corners.reserve(3 * part.triangles.size());
-    for (const Triangle& t : part.triangles)
-        for (const std::int32_t c : t) skin.corners.push_back(static_cast<std::uint32_t>(c));
+    skin.first_point = static_cast<std::size_t>(low);
+    const std::size_t count = static_cast<std::size_t>(high - low) + 1;
+    std::vector<Vec3> normals(count, Vec3::Zero());
+    skin.corners.reserve(3 * (last - first));
+    for (std::size_t t = first; t < last; ++t) {
+        const Vec3 normal = mesh.normal2(t);
+        for (const std::int32_t c : mesh.triangles[t]) {
+            normals[static_cast<std::size_t>(c - low)] += normal;
+            skin.corners.push_back(static_cast<std::uint32_t>(c - low));
+        }
+    }
+    skin.points.reserve(3 * count);
+    skin.normals.reserve(3 * count);
+    for (std::size_t i = 0; i < count; ++i) {
+        const Vec3 normal = normals[i].normalized();
+        for (int k = 0; k < 3; ++k) {
+            skin.points.push_back(static_cast<float>(mesh.points[skin.first_point + i][k]));
+            skin.normals.push_back(static_cast<float>(normal[k]));
+        }
+    }
     return skin;
 }
 Skin skin_of(const TriangleMesh& mesh) {
     return skin_of(mesh, 0, mesh.triangles.size());
 }
 
-std::vector<float> floats(const std::vector<double>& values, std::size_t count) {
-    std::vector<float> out(count, 0.0f);
-    for (std::size_t i = 0; i < std::min(count, values.size()); ++i) out[i] = static_cast<float>(values[i]);
-    return out;
+/// Some hundred points of a mesh, spread over its triangles.
+void span(const TriangleMesh& mesh, std::vector<Vec3>& frame) {
+    const std::size_t step = std::max<std::size_t>(1, mesh.triangles.size() / 400);
+    for (std::size_t i = 0; i < mesh.triangles.size(); i += step)
+        frame.push_back(mesh.points[mesh.triangles[i][0]]);
+}
+
+Vec3 normal_of(const Skin& skin, std::size_t i) {
+    return {static_cast<double>(skin.normals[3 * i]), static_cast<double>(skin.normals[3 * i + 1]),
+            static_cast<double>(skin.normals[3 * i + 2])};
 }
 
 /// All but one in two hundred stay within it.
-double usual_greatest(std::vector<double> values) {
-    for (double& v : values) v = std::abs(v);
+double usual_greatest(std::vector<float> values) {
+    for (float& v : values) v = std::abs(v);
     if (values.empty()) return 1.0;
     const auto at = static_cast<std::ptrdiff_t>(0.995 * static_cast<double>(values.size() - 1));
     std::nth_element(values.begin(), values.begin() + at, values.end());
-    return values[static_cast<std::size_t>(at)];
+    return static_cast<double>(values[static_cast<std::size_t>(at)]);
 }
+/// Nothing of a device is farther from its cast, mm: keeps the search bounded.
+constexpr double widest_mm = 60.0;
 
 }  // namespace
 
+const Skin Shown::no_skin_;
+
 std::shared_ptr<const Shown> Shown::make(std::shared_ptr<const model::FootResult> result,
-                                         const design::FootDesign& foot) {
+                                         const design::FootDesign& foot, const Shown* before) {
     std::shared_ptr<Shown> shown(new Shown);
     static std::atomic<std::uint64_t> made{0};
     shown->number_ = ++made;
@@ -61,7 +90,25 @@ std::shared_ptr<const Shown> Shown::make(std::shared_ptr<const model::FootResult
     shown->foot_ = foot;
     const model::FootResult& r = *shown->result_;
     if (r.device && r.device->shelled && r.device->received) {
-        shown->input_ = picture::input_of(*r.device, shown->foot_);
+        shown->device_ = r.device;
+        shown->device_foot_ = foot;
+        shown->input_ = picture::input_of(*r.device, foot);
+    } else if (r.received && r.preview && before != nullptr && before->device_ && before->side() == r.side) {
+        // what the edit does not touch is the last exact device's; what it touches has no outline meanwhile
+        shown->device_ = before->device_;
+        shown->device_foot_ = before->device_foot_;
+        shown->input_ = picture::input_of(*shown->device_, foot);
+        shown->input_.shell_mesh = r.preview.get();
+        shown->input_.walls = nullptr;
+        const auto touched = [&](const picture::PlanOutline& outline) {
+            const auto named = [&](const feature::Feature& f) { return f.name == outline.feature; };
+            if (outline.feature.empty()) return false;
+            const auto& was = shown->device_foot_.features;
+            const auto old = std::find_if(was.begin(), was.end(), named);
+            const auto now = std::find_if(foot.features.begin(), foot.features.end(), named);
+            return old == was.end() || now == foot.features.end() || !(*old == *now);
+        };
+        std::erase_if(shown->input_.outlines, touched);
     } else if (r.received) {
         shown->input_ = picture::input_of(*r.received, r.side);
         if (r.preview) shown->input_.shell_mesh = r.preview.get();
@@ -69,41 +116,90 @@ std::shared_ptr<const Shown> Shown::make(std::shared_ptr<const model::FootResult
         return nullptr;
     }
     shown->subject_ = std::make_unique<picture::Subject>(shown->input_);
-    const picture::Subject& subject = *shown->subject_;
-    if (subject.has_cast()) {
-        shown->cast_mesh_.points = subject.cast().points;
-        for (const Triangle& t : subject.cast().triangles)
-            if (std::max({subject.cast().points[t[0]].z(), subject.cast().points[t[1]].z(),
-                          subject.cast().points[t[2]].z()}) < subject.ground() + leg_mm) {
-                shown->cast_mesh_.triangles.push_back(t);
-                shown->box_.add(subject.cast().points[t[0]]);
-            }
-        shown->cast_tree_ = std::make_unique<Bvh>(shown->cast_mesh_);
-        shown->cast_ = skin_of(shown->cast_mesh_);
-    }
-    if (subject.has_shell()) {
-        const TriangleMesh& shell = subject.shell();
-        shown->foot_side_mesh_ = range(shell, subject.foot_side().first, subject.foot_side().last);
-        shown->shell_tree_ = std::make_unique<Bvh>(shown->foot_side_mesh_);
-        shown->foot_side_ = skin_of(shell, subject.foot_side().first, subject.foot_side().last);
-        shown->foot_side_.values = floats(subject.walls(), shell.points.size());
-        shown->outside_ = skin_of(picture::creased(shell, subject.foot_side().last, shell.triangles.size()));
-        for (const TriangleMesh* part : shown->input_.parts)
-            shown->parts_.push_back(skin_of(picture::creased(*part, 0, part->triangles.size())));
-        shown->deviations_ = floats(subject.deviations(), shell.points.size());
-        shown->deviation_scale_ = picture::round_symmetric_scale(
-            picture::ColourMap::deviation(), usual_greatest(subject.deviations()), "To cast, mm");
-        shown->box_.add(subject.shell_box());
-    }
-    shown->wall_scale_ = picture::wall_scale(subject);
-    const auto span = [&](const TriangleMesh& mesh) {
-        const std::size_t step = std::max<std::size_t>(1, mesh.triangles.size() / 400);
-        for (std::size_t i = 0; i < mesh.triangles.size(); i += step)
-            shown->frame_.push_back(mesh.points[mesh.triangles[i][0]]);
-    };
-    span(shown->cast_mesh_);
-    span(shown->foot_side_mesh_);
+    shown->take_cast(before);
+    shown->take_shell();
+    shown->take_insole();
+    const picture::MapScale walls = picture::wall_scale(*shown->subject_);
+    shown->wall_scale_ = six_figures(picture::ColourMap::wall(), walls.low, walls.high, 1.0, "Wall, mm");
+    if (r.received)
+        for (const design::Mark& mark : foot.marks) {
+            if (mark.refused) continue;
+            ShownMark drawn{mark.name, {}, mark.kind == design::Mark::Kind::area, !mark.open()};
+            for (const Vec3& p : mark.points)
+                drawn.points.push_back(r.received->standing.frame.to_design(p).head<2>());
+            shown->marks_.push_back(std::move(drawn));
+        }
     return shown;
+}
+
+void Shown::take_cast(const Shown* before) {
+    if (!subject_->has_cast()) return;
+    if (before != nullptr && before->cast_ && before->cast_->received == result_->received) {
+        cast_ = before->cast_;
+    } else {
+        auto cast = std::make_shared<ShownCast>();
+        cast->received = result_->received;
+        cast->mesh.points = subject_->cast().points;
+        const double top = subject_->cast().box().low.z() + leg_mm;
+        const auto& points = cast->mesh.points;
+        for (const Triangle& t : subject_->cast().triangles)
+            if (std::max({points[t[0]].z(), points[t[1]].z(), points[t[2]].z()}) < top) {
+                cast->mesh.triangles.push_back(t);
+                cast->box.add(points[t[0]]);
+            }
+        cast->tree = std::make_unique<Bvh>(cast->mesh);
+        cast->skin = skin_of(cast->mesh);
+        span(cast->mesh, cast->frame);
+        cast_ = std::move(cast);
+    }
+    if (!cast_->box.empty()) box_.add(cast_->box);
+    frame_.insert(frame_.end(), cast_->frame.begin(), cast_->frame.end());
+}
+
+void Shown::take_shell() {
+    if (!subject_->has_shell()) return;
+    const TriangleMesh& shell = subject_->shell();
+    const surface::ShellMesh& made = *input_.shell_mesh;
+    foot_side_mesh_ = range(shell, 0, made.foot_side_end);
+    shell_tree_ = std::make_unique<Bvh>(foot_side_mesh_);
+    foot_side_ = skin_of(shell, 0, made.foot_side_end);
+    underside_ = skin_of(shell, made.foot_side_end, made.underside_end);
+    rest_ = skin_of(picture::creased(shell, made.underside_end, shell.triangles.size()));
+    for (const TriangleMesh* part : input_.parts)
+        parts_.push_back(skin_of(picture::creased(*part, 0, part->triangles.size())));
+    box_.add(subject_->shell_box());
+    span(foot_side_mesh_, frame_);
+}
+
+void Shown::take_insole() {
+    if (!device_ || !device_->shoe || !device_->shoe->insole || !device_->shoe->laid) return;
+    const build::ShoeFit& fit = *device_->shoe;
+    insole_ = fit.laid->insole_under(*fit.insole);
+    const auto outline = shoe::Outline::of(insole_, "insole");
+    if (!outline) return;
+    insole_edge_.emplace(*outline);
+    insole_clearance_mm_ = fit.clearance_mm;
+    // stretches of the trim line past the insole less the clearance
+    const std::vector<Vec3>& edge = subject_->foot_edge();
+    bool open = false;
+    for (const Vec3& p : edge) {
+        const double past = past_at(p.head<2>());
+        if (past <= 0) {
+            open = false;
+            continue;
+        }
+        if (!open) past_.emplace_back();
+        open = true;
+        past_.back().points.push_back(p.head<2>());
+        if (past > past_.back().most_mm) {
+            past_.back().most_mm = past;
+            past_.back().worst = p.head<2>();
+        }
+    }
+}
+
+double Shown::past_at(const Vec2& plan) const {
+    return insole_edge_->past(plan).mm + insole_clearance_mm_;
 }
 
 Place Shown::place_at(const Vec3& at, bool on_shell, const Vec3& normal) const {
@@ -111,18 +207,144 @@ Place Shown::place_at(const Vec3& at, bool on_shell, const Vec3& normal) const {
     place.at = at;
     place.on_shell = on_shell;
     place.height_mm = at.z() - ground();
-    if (normal.norm() > 0.0)
-        place.slope_deg = degrees(std::acos(std::min(1.0, std::abs(normal.normalized().z()))));
+    place.normal = normal.normalized();
+    if (normal.norm() > 0.0) place.slope_deg = slope_of(normal);
     if (on_shell) {
         place.wall_mm = subject_->wall_at(at).wall_mm;
-        if (cast_tree_)
-            if (const auto near = cast_tree_->nearest(at, 60.0)) {
+        if (cast_)
+            if (const auto near = cast_->tree->nearest(at, widest_mm)) {
                 const bool out =
-                    (at - near->point).dot(cast_mesh_.normal2(static_cast<std::size_t>(near->triangle))) > 0;
+                    (at - near->point).dot(cast_->mesh.normal2(static_cast<std::size_t>(near->triangle))) > 0;
                 place.to_cast_mm = out ? -near->distance : near->distance;
             }
     }
     return place;
+}
+
+Shown::Values Shown::work(Map map) const {
+    Values out;
+    if (!subject_->has_shell()) return out;
+    const TriangleMesh& shell = subject_->shell();
+    const auto foot_point = [&](std::size_t i) { return shell.points[foot_side_.first_point + i]; };
+    const auto under_point = [&](std::size_t i) { return shell.points[underside_.first_point + i]; };
+    const std::size_t feet = foot_side_.count(), unders = underside_.count();
+    switch (map) {
+        case Map::none:
+        case Map::height:
+            break;
+        case Map::wall: {
+            const std::vector<double>& walls = subject_->walls();
+            out.foot_side =
+                each_point(feet, [&](std::size_t i) { return walls[foot_side_.first_point + i]; });
+            out.underside =
+                each_point(unders, [&](std::size_t i) { return walls[underside_.first_point + i]; });
+            break;
+        }
+        case Map::deviation:
+            if (!cast_) break;
+            out.foot_side = each_point(feet, [&](std::size_t i) {
+                const Vec3 p = foot_point(i);
+                const auto near = cast_->tree->nearest(p, widest_mm);
+                if (!near) return 0.0;
+                const Vec3 normal = cast_->mesh.normal2(static_cast<std::size_t>(near->triangle));
+                return (p - near->point).dot(normal) > 0.0 ? -near->distance : near->distance;
+            });
+            break;
+        case Map::slope:
+            out.foot_side =
+                each_point(feet, [&](std::size_t i) { return slope_of(normal_of(foot_side_, i)); });
+            break;
+        case Map::tool:
+            out.foot_side = each_point(feet, [&](std::size_t i) {
+                return reach_radius(*shell_tree_, foot_point(i), normal_of(foot_side_, i),
+                                    tolerance::part_touch_mm);
+            });
+            break;
+        case Map::ground: {
+            const Bvh whole(shell);
+            std::vector<std::unique_ptr<Bvh>> parts;
+            std::vector<const Bvh*> bodies{&whole};
+            for (const TriangleMesh* part : input_.parts) {
+                parts.push_back(std::make_unique<Bvh>(*part));
+                bodies.push_back(parts.back().get());
+            }
+            const auto free = [&](const Vec3& p) {
+                return std::min(free_height(bodies, p.head<2>(), ground()), p.z() - ground());
+            };
+            out.foot_side = each_point(feet, [&](std::size_t i) { return free(foot_point(i)); });
+            out.underside = each_point(unders, [&](std::size_t i) { return free(under_point(i)); });
+            break;
+        }
+        case Map::shoe:
+            if (!insole_edge_) break;
+            out.foot_side = each_point(feet, [&](std::size_t i) { return past_at(foot_point(i).head<2>()); });
+            out.underside =
+                each_point(unders, [&](std::size_t i) { return past_at(under_point(i).head<2>()); });
+            break;
+    }
+    return out;
+}
+
+bool Shown::worked_out(Map map) const {
+    if (map == Map::none || map == Map::height) return true;
+    const std::lock_guard guard(values_mutex_);
+    return values_.count(map) != 0;
+}
+
+void Shown::work_out(Map map) const {
+    if (worked_out(map)) return;
+    auto made = std::make_shared<Values>(work(map));
+    made->usual_greatest = usual_greatest(made->foot_side);
+    const std::lock_guard guard(values_mutex_);
+    values_.emplace(map, std::move(made));
+}
+
+std::shared_ptr<const Shown::Values> Shown::values(Map map) const {
+    const std::lock_guard guard(values_mutex_);
+    const auto found = values_.find(map);
+    if (found == values_.end() || (found->second->foot_side.empty() && found->second->underside.empty()))
+        return nullptr;
+    return found->second;
+}
+
+std::optional<double> Shown::value_at(Map map, const Place& place) const {
+    if (map == Map::height) return place.height_mm;
+    if (!place.on_shell) return {};
+    switch (map) {
+        case Map::wall:
+            return place.wall_mm;
+        case Map::deviation:
+            return place.to_cast_mm;
+        case Map::slope:
+            return place.slope_deg;
+        case Map::shoe:
+            if (insole_edge_) return past_at(place.at.head<2>());
+            return {};
+        case Map::tool:
+        case Map::ground: {
+            // between the corners of the triangle it lies on
+            const auto known = values(map);
+            const auto near = shell_tree_->nearest(place.at, 1.0);
+            if (!known || !near || known->foot_side.empty()) return {};
+            const Triangle& t = foot_side_mesh_.triangles[static_cast<std::size_t>(near->triangle)];
+            const Vec3 &a = foot_side_mesh_.points[t[0]], &b = foot_side_mesh_.points[t[1]],
+                       &c = foot_side_mesh_.points[t[2]];
+            const Vec3 n = (b - a).cross(c - a);
+            const double whole = n.squaredNorm();
+            if (!(whole > 0.0)) return {};
+            const double v = n.dot((near->point - a).cross(c - a)) / whole,
+                         w = n.dot((b - a).cross(near->point - a)) / whole;
+            const auto at = [&](std::int32_t i) {
+                return static_cast<double>(
+                    known->foot_side[static_cast<std::size_t>(i) - foot_side_.first_point]);
+            };
+            return (1.0 - v - w) * at(t[0]) + v * at(t[1]) + w * at(t[2]);
+        }
+        case Map::none:
+        case Map::height:
+            break;
+    }
+    return {};
 }
 
 std::optional<Place> Shown::meet(const Vec3& from, const Vec3& way, bool with_cast) const {
@@ -130,27 +352,38 @@ std::optional<Place> Shown::meet(const Vec3& from, const Vec3& way, bool with_ca
     std::optional<Hit> hit;
     bool on_shell = false;
     if (shell_tree_ && (hit = shell_tree_->ray(from, way, 0.0, far))) on_shell = true;
-    if (with_cast && cast_tree_) {
-        const auto other = cast_tree_->ray(from, way, 0.0, hit ? hit->t : far);
+    if (with_cast && cast_) {
+        const auto other = cast_->tree->ray(from, way, 0.0, hit ? hit->t : far);
         if (other) {
             hit = other;
             on_shell = false;
         }
     }
     if (!hit) return {};
-    const TriangleMesh& mesh = on_shell ? foot_side_mesh_ : cast_mesh_;
+    const TriangleMesh& mesh = on_shell ? foot_side_mesh_ : cast_->mesh;
     return place_at(from + hit->t * way, on_shell, mesh.normal2(static_cast<std::size_t>(hit->triangle)));
 }
 
 std::optional<Place> Shown::over(const Vec2& plan) const {
     const Vec3 above(plan.x(), plan.y(), ground() + 1000.0);
     if (auto on_shell = meet(above, -Vec3::UnitZ(), false)) return on_shell;
-    if (!cast_tree_) return {};
+    if (!cast_) return {};
     const Vec3 below(plan.x(), plan.y(), ground() - 1000.0);
-    const auto hit = cast_tree_->ray(below, Vec3::UnitZ(), 0.0, 2000.0);
+    const auto hit = cast_->tree->ray(below, Vec3::UnitZ(), 0.0, 2000.0);
     if (!hit) return {};
     return place_at(below + hit->t * Vec3::UnitZ(), false,
-                    cast_mesh_.normal2(static_cast<std::size_t>(hit->triangle)));
+                    cast_->mesh.normal2(static_cast<std::size_t>(hit->triangle)));
+}
+
+std::optional<Place> Shown::near(const Vec3& at, double within) const {
+    const auto on = [&](const Bvh* tree, const TriangleMesh& mesh, bool on_shell) -> std::optional<Place> {
+        if (tree == nullptr) return {};
+        const auto near = tree->nearest(at, within);
+        if (!near) return {};
+        return place_at(near->point, on_shell, mesh.normal2(static_cast<std::size_t>(near->triangle)));
+    };
+    if (auto shell = on(shell_tree_.get(), foot_side_mesh_, true)) return shell;
+    return cast_ ? on(cast_->tree.get(), cast_->mesh, false) : std::nullopt;
 }
 
 Preparer::Preparer(std::function<void()> wake) : wake_(std::move(wake)), thread_([this] { work(); }) {}
@@ -164,42 +397,71 @@ Preparer::~Preparer() {
     thread_.join();
 }
 
-void Preparer::ask(std::shared_ptr<const model::FootResult> result, const design::FootDesign& foot) {
+void Preparer::ask(std::shared_ptr<const model::FootResult> result, const design::FootDesign& foot, Map map) {
     {
         const std::lock_guard guard(mutex_);
-        wish_ = Wish{std::move(result), foot};
+        const Side side = result->side;
+        wishes_[side] = Wish{std::move(result), foot, map};
     }
     change_.notify_all();
 }
 
-std::shared_ptr<const Shown> Preparer::take() {
+void Preparer::ask_map(std::shared_ptr<const Shown> shown, Map map) {
+    if (shown->worked_out(map)) return;
+    {
+        const std::lock_guard guard(mutex_);
+        const auto key = std::pair(shown->number(), map);
+        maps_.emplace(key, Wish{nullptr, {}, map, std::move(shown)});
+    }
+    change_.notify_all();
+}
+
+std::vector<std::shared_ptr<const Shown>> Preparer::take() {
     const std::lock_guard guard(mutex_);
-    return std::exchange(ready_, nullptr);
+    std::vector<std::shared_ptr<const Shown>> all;
+    for (auto& [side, shown] : std::exchange(ready_, {})) all.push_back(std::move(shown));
+    return all;
 }
 
 bool Preparer::idle() const {
     const std::lock_guard guard(mutex_);
-    return !wish_ && !busy_;
+    return wishes_.empty() && maps_.empty() && !busy_;
 }
 
 void Preparer::wait() {
     std::unique_lock guard(mutex_);
-    change_.wait(guard, [&] { return !wish_ && !busy_; });
+    change_.wait(guard, [&] { return wishes_.empty() && maps_.empty() && !busy_; });
 }
 
 void Preparer::work() {
     std::unique_lock guard(mutex_);
     for (;;) {
-        change_.wait(guard, [&] { return stop_ || wish_; });
+        change_.wait(guard, [&] { return stop_ || !wishes_.empty() || !maps_.empty(); });
         if (stop_) return;
-        const Wish wish = std::move(*wish_);
-        wish_.reset();
+        Wish wish;
+        if (!wishes_.empty()) {
+            wish = std::move(wishes_.begin()->second);
+            wishes_.erase(wishes_.begin());
+        } else {
+            wish = maps_.begin()->second;
+        }
+        const std::shared_ptr<const Shown> before =
+            wish.result && last_.count(wish.result->side) != 0 ? last_.at(wish.result->side) : nullptr;
         busy_ = true;
         guard.unlock();
-        auto made = Shown::make(wish.result, wish.foot);
+        std::shared_ptr<const Shown> made;
+        if (wish.shown)
+            wish.shown->work_out(wish.map);
+        else
+            made = Shown::make(wish.result, wish.foot, before.get());
+        if (made) made->work_out(wish.map);
         guard.lock();
         busy_ = false;
-        if (made) ready_ = std::move(made);
+        if (wish.shown) maps_.erase(std::pair(wish.shown->number(), wish.map));
+        if (made) {
+            last_[made->side()] = made;
+            ready_[made->side()] = std::move(made);
+        }
         change_.notify_all();
         if (wake_) wake_();
     }

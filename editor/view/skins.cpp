@@ -1,6 +1,8 @@
 #include <algorithm>
+#include <numbers>
 
 #include "editor/view/model_view.hpp"
+#include "editor/view/numbers.hpp"
 
 namespace archwright::editor::view {
 
@@ -11,26 +13,38 @@ CastMode cast_mode(std::string_view word) {
                               : CastMode::off;
 }
 
-Map map_of(std::string_view word) {
-    return word == "wall"        ? Map::wall
-           : word == "height"    ? Map::height
-           : word == "deviation" ? Map::deviation
-                                 : Map::none;
-}
-
-picture::MapScale scale_of(const Shown& shown, Map map) {
-    if (map == Map::height) return {&picture::ColourMap::height(), 0.0, 35.0, 5.0, 0, "Height, mm"};
-    return map == Map::deviation ? shown.deviation_scale() : shown.wall_scale();
+void add_map(Call& call, const MapLook& look, Map map, double scale, bool dark) {
+    const auto set = [&](const char* name, std::vector<float> values) {
+        for (Uniform& uniform : call.uniforms)
+            if (uniform.name == name) {
+                uniform.values = std::move(values);
+                return;
+            }
+        call.uniforms.push_back({name, std::move(values)});
+    };
+    set("range", {static_cast<float>(look.scale.low), static_cast<float>(look.scale.high)});
+    set("by_height", numbers(map == Map::height ? 1.0 : 0.0));
+    set("limit", numbers(look.limit.value_or(0.0)));
+    set("limit_side", numbers(!look.limit ? 0.0 : look.above ? 1.0 : -1.0));
+    // lines at 45 degrees, 6 apart
+    set("hatch", numbers(6.0 * std::numbers::sqrt2 * scale));
+    set("stop", numbers(picture::theme(dark).stop));
+    if (map == Map::wall) {
+        set("iso", numbers(0.2));
+        set("iso_offset", numbers(0.1));
+    }
 }
 
 Skins::~Skins() {
-    for (Body* body : {&cast_, &foot_side_, &outside_}) remove(*body);
+    for (Body* body : {&cast_, &foot_side_, &underside_, &rest_}) remove(*body);
     for (Body& body : parts_) remove(body);
-    device_.remove(deviations_);
+    for (auto& [map, held] : values_)
+        for (const Id id : {held.foot_side, held.underside}) device_.remove(id);
+    if (nothing_ != 0) device_.remove(nothing_);
 }
 
 void Skins::remove(Body& body) {
-    for (const Id id : {body.points, body.normals, body.values, body.corners, body.few})
+    for (const Id id : {body.points, body.normals, body.corners, body.few})
         if (id != 0) device_.remove(id);
     body = {};
 }
@@ -39,15 +53,16 @@ void Skins::fill(Body& body, const Skin& skin) {
     if (body.points == 0) {
         body.points = device_.make_buffer();
         body.normals = device_.make_buffer();
-        body.values = device_.make_buffer();
         body.corners = device_.make_buffer();
         body.few = device_.make_buffer();
     }
     device_.fill(body.points, bytes_of(skin.points));
     device_.fill(body.normals, bytes_of(skin.normals));
-    std::vector<float> values = skin.values;
-    values.resize(skin.points.size() / 3, 0.0f);
-    device_.fill(body.values, bytes_of(values));
+    if (skin.count() > nothing_count_) {
+        if (nothing_ == 0) nothing_ = device_.make_buffer();
+        nothing_count_ = skin.count();
+        device_.fill(nothing_, bytes_of(std::vector<float>(nothing_count_, 0.0f)));
+    }
     device_.fill(body.corners, bytes_of(skin.corners));
     body.count = skin.corners.size();
     // while something moves every so-many-th triangle is drawn twice as a strip would: simply all when few
@@ -69,17 +84,39 @@ void Skins::show(std::shared_ptr<const Shown> shown) {
     if (shown == shown_) return;
     shown_ = std::move(shown);
     if (!shown_) return;
-    fill(cast_, shown_->cast());
+    if (cast_of_ != &shown_->cast()) fill(cast_, shown_->cast());
+    cast_of_ = &shown_->cast();
+    keeps_cast_ = shown_;  // no other cast comes to lie where this one was
     fill(foot_side_, shown_->foot_side());
-    fill(outside_, shown_->outside());
+    fill(underside_, shown_->underside());
+    fill(rest_, shown_->rest());
     while (parts_.size() > shown_->parts().size()) {
         remove(parts_.back());
         parts_.pop_back();
     }
     parts_.resize(shown_->parts().size());
     for (std::size_t i = 0; i < parts_.size(); ++i) fill(parts_[i], shown_->parts()[i]);
-    if (deviations_ == 0) deviations_ = device_.make_buffer();
-    device_.fill(deviations_, bytes_of(shown_->deviations()));
+}
+
+Skins::Values Skins::values(Map map) {
+    if (!shown_ || map == Map::none || map == Map::height) return {};
+    Held& held = values_[map];
+    if (held.of != shown_->number() || !held.there) {
+        held.of = shown_->number();
+        const auto values = shown_->values(map);
+        held.there = values != nullptr;
+        if (values) {
+            if (held.foot_side == 0) {
+                held.foot_side = device_.make_buffer();
+                held.underside = device_.make_buffer();
+            }
+            device_.fill(held.foot_side, bytes_of(values->foot_side));
+            device_.fill(held.underside, bytes_of(values->underside));
+        }
+    }
+    if (!held.there) return {};
+    const auto values = shown_->values(map);
+    return {values->foot_side.empty() ? 0 : held.foot_side, values->underside.empty() ? 0 : held.underside};
 }
 
 Id MapTexture::of(const picture::ColourMap& map) {

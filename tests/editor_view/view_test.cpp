@@ -1,6 +1,7 @@
 // The views on a device that only counts: drawn when something changes, filled in place, nothing left behind.
 #include <catch2/catch.hpp>
 
+#include "editor/view/fields.hpp"
 #include "editor/view/null_device.hpp"
 #include "editor/view/page.hpp"
 #include "editor/view/plan_print.hpp"
@@ -35,7 +36,9 @@ TEST_CASE("views are drawn when something changes, and only then") {
         CHECK(model.draw({}) == 0);  // nothing is shown yet
         auto shown = shown_of(session);
         skins.show(shown);
+        shown->work_out(view::Map::wall);
         view::ModelSetting setting;
+        setting.look = view::look_of(*shown, view::Map::wall, 3);
         setting.width = 600;
         setting.height = 500;
         CHECK(model.draw(setting) != 0);
@@ -55,7 +58,9 @@ TEST_CASE("views are drawn when something changes, and only then") {
             model.draw(setting);
             CHECK(model.drawn() == before + 1);
         }
+        // from below, and against a limit: another picture each
         view::PlanSetting flat;
+        flat.look = setting.look;
         flat.width = 300;
         flat.height = 500;
         flat.origin = {150, 450};
@@ -63,13 +68,21 @@ TEST_CASE("views are drawn when something changes, and only then") {
         plan.draw(flat);
         plan.draw(flat);
         CHECK(plan.drawn() == 1);
+        flat.below = true;
+        plan.draw(flat);
+        flat.look.limit = 2.0;
+        plan.draw(flat);
+        plan.draw(flat);
+        CHECK(plan.drawn() == 3);
         // another wall of the same mesh: no program is made again, buffers keep their places
         const std::size_t things = device.counts().things;
         tests::give(session, "set wall.base_mm 3.4");
-        skins.show(shown_of(session));
+        shown = shown_of(session);
+        shown->work_out(view::Map::wall);
+        skins.show(shown);
         model.draw(setting);
         plan.draw(flat);
-        CHECK(plan.drawn() == 2);
+        CHECK(plan.drawn() == 4);
         CHECK(device.counts().programs == programs);
         CHECK(device.counts().things == things);
     }
@@ -141,6 +154,78 @@ TEST_CASE("all of the foot fits the model's picture from wherever it is seen") {
     const Vec3 at = before.project(p);
     eye.nearer(1.7, at.head<2>(), size);
     CHECK((view::camera_of(eye, *shown, size, 44, 0).project(p).head<2>() - at.head<2>()).norm() < 1e-6);
+}
+
+TEST_CASE("maps of a device are what they say, and what does not change is kept") {
+    const tests::Desk desk;
+    model::Session session(desk.setup());
+    tests::give(session, desk.open_line());
+    tests::give(session, "feature add pit cavity points=[[60,5]]");
+    const auto shown = shown_of(session);
+    const surface::ShellMesh& mesh = shown->result().device->made();
+    for (const view::Map map : {view::Map::wall, view::Map::deviation, view::Map::slope, view::Map::tool,
+                                view::Map::ground, view::Map::shoe}) {
+        INFO(view::name_of(map));
+        CHECK_FALSE(shown->values(map));
+        shown->work_out(map);
+        CHECK(shown->worked_out(map));
+        const auto values = shown->values(map);
+        if (map == view::Map::shoe) {
+            CHECK_FALSE(values);  // the order gives no insole
+            continue;
+        }
+        REQUIRE(values);
+        REQUIRE(values->foot_side.size() == shown->foot_side().count());
+        const bool below = map == view::Map::wall || map == view::Map::ground;
+        CHECK(values->underside.size() == (below ? shown->underside().count() : 0));
+        std::size_t sound = 0;
+        for (std::size_t i = 0; i < values->foot_side.size(); ++i) {
+            const double v = static_cast<double>(values->foot_side[i]);
+            const Vec3& p = mesh.mesh.points[shown->foot_side().first_point + i];
+            bool good = std::isfinite(v);
+            if (map == view::Map::wall)
+                good = good && std::abs(v - shown->subject().wall_at(p).wall_mm) < 1e-4;
+            if (map == view::Map::slope) good = good && v >= 0 && v <= 90;
+            if (map == view::Map::tool) good = good && v > 0 && v <= view::largest_ball_mm;
+            if (map == view::Map::ground) good = good && v >= -1e-4 && v <= p.z() - shown->ground() + 1e-4;
+            if (map == view::Map::deviation) good = good && std::abs(v) < 20;
+            sound += good ? 1 : 0;
+        }
+        CHECK(sound == values->foot_side.size());
+    }
+    // the cavity is tighter than the sole round it
+    const auto at = [&](double x, double y) {
+        const auto place = shown->over({x, y});
+        REQUIRE(place);
+        return shown->value_at(view::Map::tool, *place).value_or(-1);
+    };
+    CHECK(at(60, 5) > 0);
+    const auto pit = shown->over({60, 5});
+    CHECK(*shown->value_at(view::Map::wall, *pit) == *pit->wall_mm);
+    CHECK(*shown->value_at(view::Map::height, *pit) == pit->height_mm);
+    CHECK(*shown->value_at(view::Map::slope, *pit) == *pit->slope_deg);
+    CHECK(*shown->value_at(view::Map::ground, *pit) <= pit->height_mm + 1e-3);
+    CHECK_FALSE(shown->value_at(view::Map::shoe, *pit));
+    // a change of the wall keeps the cast, in memory and on the device
+    view::NullDevice device;
+    view::Skins skins(device);
+    skins.show(shown);
+    tests::give(session, "set wall.base_mm 3.6");
+    tests::give(session, "wait");
+    const auto next = view::Shown::make(session.view_of(session.foot()).latest,
+                                        *session.job().foot(session.foot()), shown.get());
+    REQUIRE(next);
+    CHECK(&next->cast() == &shown->cast());
+    const std::size_t grown = device.counts().grown, fills = device.counts().fills;
+    skins.show(next);
+    CHECK(device.counts().fills - fills <= 4 * 3);  // foot side, underside and the rest
+    INFO(device.counts().grown - grown);
+    // a section's place is found on the foot side from a little beside it
+    const auto near = next->near(pit->at + Vec3(0, 0, 1.5), 3.0);
+    REQUIRE(near);
+    CHECK(near->on_shell);
+    CHECK((near->at - pit->at).norm() < 3.0);
+    CHECK_FALSE(next->near(pit->at + Vec3(0, 0, 500), 3.0));
 }
 
 TEST_CASE("a page is drawn once for one key") {

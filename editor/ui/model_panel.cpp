@@ -1,0 +1,178 @@
+// The model: cast and shell on the ground, what is under way, and the scale of its map.
+#include <algorithm>
+#include <cmath>
+
+#include "editor/model/session_commands.hpp"
+#include "editor/ui/screen.hpp"
+#include "engine/base/text.hpp"
+
+namespace archwright::editor::ui {
+
+namespace {
+
+constexpr double head_height = 30;
+/// While something moves pictures are coarser for so long after, s.
+constexpr double settle_seconds = 0.25;
+
+}  // namespace
+
+void Screen::model_overlay(const Box& box, const view::ModelSetting& setting) {
+    const picture::Theme& t = look_.theme();
+    // side words on the ground, the cursor's ring
+    const Vec2 corner(static_cast<double>(look_.px(box.x)), static_cast<double>(look_.px(box.y)));
+    look_.clip(box);
+    const picture::Camera& camera = model_view_.camera();
+    const auto on_screen = [&](const Vec3& p) {
+        return Vec2((corner + camera.project(p).head<2>()) / look_.scale);
+    };
+    const Box3& extent = shown_->box();
+    const Vec3 middle = extent.centre();
+    const std::pair<const char*, Vec3> places[] = {
+        {"toes", {extent.high.x() + 16, middle.y(), shown_->ground()}},
+        {"heel", {extent.low.x() - 16, middle.y(), shown_->ground()}},
+        {"medial", {middle.x(), extent.high.y() + 18, shown_->ground()}},
+        {"lateral", {middle.x(), extent.low.y() - 18, shown_->ground()}}};
+    for (const auto& [name, place] : places) {
+        const Vec2 p = on_screen(place);
+        const double half = 0.5 * look_.measure(name, Face::small) + 4;
+        const Box plate{p.x() - half, p.y() - 9, 2 * half, 18};
+        if (!box.inset(4).contains({plate.x, plate.y}) ||
+            !box.inset(4).contains({plate.right(), plate.bottom()}))
+            continue;
+        // what stands before it hides it
+        Vec3 from, way;
+        camera.ray(Vec2(p * look_.scale - corner), 1000.0, from, way);
+        const auto first = shown_->meet(from, way, setting.cast == view::CastMode::on);
+        if (first) continue;
+        look_.fill(plate, t.board, 3, 0.7);
+        look_.text(name, p, 2 * half, Face::small, t.soft, Align::centre);
+    }
+    if (state_.cursor) {
+        const Vec2 p = on_screen(state_.cursor->at);
+        look_.ring(p, 5.5, Colour::hex(0x10181E), 3.4, 0.85);
+        look_.ring(p, 5.5, Colour::hex(0xFFFFFF), 1.6);
+    }
+    // the axes
+    const Vec2 foot_of_axes(box.x + 44, box.bottom() - 44);
+    for (const auto& [way, name] : {std::pair(Vec3(Vec3::UnitX()), "x"), std::pair(Vec3(Vec3::UnitY()), "y"),
+                                    std::pair(Vec3(Vec3::UnitZ()), "z")}) {
+        const Vec3 turned = camera.turned(way);
+        const Vec2 page(turned.dot(camera.right()), -turned.dot(camera.up()));
+        look_.line(foot_of_axes, foot_of_axes + 24 * page, t.soft, 1.5);
+        if (page.norm() > 0.2)
+            look_.text(name, foot_of_axes + 33 * page, 20, Face::small_strong, t.ink, Align::centre);
+    }
+    measure_overlay(box, [&](const Vec3& p) { return std::optional<Vec2>(on_screen(p)); });
+    look_.unclip();
+    legend(box, *shown_, setting.map);
+    // the side stands in every view
+    const Box letter{box.right() - 36, box.bottom() - 36, 26, 26};
+    look_.fill(letter, t.board, 4, 0.92);
+    look_.frame(letter, t.ink, 4, 1.6);
+    look_.text(shown_->side() == Side::left ? "L" : "R", letter.centre(), 24, Face::title, t.ink,
+               Align::centre);
+}
+
+void Screen::busy_chip(const Box& box) {
+    const picture::Theme& t = look_.theme();
+    // what is under way, once it takes its time
+    const model::Activity activity = session_.activity();
+    const std::string busy = session_.busy_with();
+    if ((activity.busy && activity.seconds > 0.4) || !busy.empty()) {
+        const double cw = std::min(320.0, box.w - 24);
+        const Box chip{box.x + 12, box.y + 12, cw, 46};
+        look_.fill(chip, t.panel, 4, 0.96);
+        look_.frame(chip, t.frame, 4);
+        look_.sign({chip.x + 18, chip.y + 17}, Sign::working);
+        const std::string percent = rounded(100 * activity.fraction, 0) + " %";
+        const double cap = look_.key_cap(chip.right() - 10, chip.y + 17, "Esc");
+        const double right = chip.right() - 18 - cap;
+        look_.text(percent, {right, chip.y + 17}, 44, Face::small, t.soft, Align::right);
+        look_.name(busy.empty() ? activity.what : busy, {chip.x + 34, chip.y + 17}, right - 48 - chip.x - 34,
+                   Face::small, t.text);
+        look_.fill({chip.x + 12, chip.bottom() - 11, chip.w - 24, 3}, t.rule, 1.5);
+        look_.fill(
+            {chip.x + 12, chip.bottom() - 11, (chip.w - 24) * std::clamp(activity.fraction, 0.0, 1.0), 3},
+            t.accent, 1.5);
+    }
+}
+
+void Screen::model_panel(const Box& region) {
+    Box box = region;
+    const Box strip = box.cut_top(head_height);
+    const picture::Theme& t = look_.theme();
+    const ImGuiIO& io = ImGui::GetIO();
+    look_.fill(box, t.board);
+    if (!session_.has_job()) {
+        first_screen(box);
+        view_head(strip, "", "Model", "");
+        return;
+    }
+    view::ModelSetting setting;
+    setting.cast = view::cast_mode(session_.view("cast"));
+    if (shown_) {
+        setting.map = map_of(*shown_);
+        setting.look = map_look(*shown_);
+    }
+    setting.dark = look_.dark;
+    setting.faded = superseded();
+    setting.width = static_cast<int>(std::lround(box.w * look_.scale));
+    setting.height = static_cast<int>(std::lround(box.h * look_.scale));
+    setting.scale = look_.scale;
+    setting.cuts = cuts();
+
+    const Hit h = hit("model", box);
+    const Vec2 delta(static_cast<double>(io.MouseDelta.x), static_cast<double>(io.MouseDelta.y));
+    const Vec2 mouse(static_cast<double>(io.MousePos.x), static_cast<double>(io.MousePos.y));
+    const Vec2 corner(static_cast<double>(look_.px(box.x)), static_cast<double>(look_.px(box.y)));
+    bool moved = false;
+    if (h.hovered &&
+        (ImGui::IsMouseDragging(ImGuiMouseButton_Right, 0.0f) || (h.held && state_.tool != Tool::measure)) &&
+        delta.norm() > 0) {
+        state_.eye.drag(delta / look_.scale);
+        moved = true;
+    }
+    if (h.hovered && ImGui::IsMouseDragging(ImGuiMouseButton_Middle, 0.0f) && delta.norm() > 0) {
+        state_.eye.pan += delta;
+        moved = true;
+    }
+    if (h.hovered && io.MouseWheel != 0) {
+        state_.eye.nearer(std::pow(1.2, static_cast<double>(io.MouseWheel)), mouse - corner,
+                          Vec2(setting.width, setting.height));
+        moved = true;
+    }
+    if (h.hovered) state_.hovered = "model";
+    if (h.activated && state_.tool == Tool::measure && state_.cursor) measure(*state_.cursor);
+    if (moved) state_.moved_until = ImGui::GetTime() + settle_seconds;
+    setting.eye = state_.eye;
+    setting.moving = restless();
+    if (shown_) {
+        image(model_view_.draw(setting), box, true);
+        if (h.hovered && !h.held && shown_) {
+            Vec3 from, way;
+            model_view_.camera().ray(mouse - corner, 1000.0, from, way);
+            state_.cursor = shown_->meet(from, way, setting.cast == view::CastMode::on);
+        }
+        model_overlay(box, setting);
+        if (setting.faded) {
+            const std::string tag = "Last sound shape";
+            const double tw = look_.measure(tag, Face::small_strong) + 16;
+            look_.fill({box.x + 12, box.y + 12, tw, 22}, t.stop_fill, 4);
+            look_.text(tag, {box.x + 20, box.y + 23}, tw, Face::small_strong, t.stop);
+        }
+    }
+    busy_chip(box);
+    const std::vector<std::string> words = model::view_settings().front().words;
+    const double w = look_.narrow ? 196 : 212;
+    const Box choice{strip.right() - 12 - w, strip.y + 4, w, 22};
+    const std::string from = session_.view("from");
+    std::string seen = from == "free" ? "from medial, turn with the mouse" : "from " + from;
+    if (shown_ && latest_ && shown_ != latest_) seen = "before the last step";
+    view_head(strip, "", "Model", seen, w + 60);
+    look_.text("Cast", {choice.x - 10, strip.centre().y()}, 40, Face::body, t.soft, Align::right);
+    const auto now = std::find(words.begin(), words.end(), session_.view("cast"));
+    const int next = segments("cast", choice, words, static_cast<int>(now - words.begin()));
+    if (next >= 0) say("view cast " + words[static_cast<std::size_t>(next)]);
+}
+
+}  // namespace archwright::editor::ui
