@@ -4,9 +4,6 @@
 #include <cstdio>
 #include <cstdlib>
 
-#include "assets/generator/cast.hpp"
-#include "assets/generator/cast_file.hpp"
-#include "assets/generator/foot.hpp"
 #include "engine/base/text.hpp"
 #include "engine/build/feature_preview.hpp"
 #include "engine/build/stages.hpp"
@@ -51,20 +48,6 @@ std::string triangles_of(std::size_t count) {
 }
 
 }  // namespace
-
-fs::path cast_of(std::size_t triangles, const fs::path& folder) {
-    const fs::path path = folder / ("cast-" + std::to_string(triangles) + ".stl");
-    if (fs::exists(path)) return path;
-    generator::FootShape shape;
-    shape.side = Side::left;
-    const auto foot = must(generator::Foot::make(shape));
-    generator::CastSpec spec;
-    spec.triangles = triangles;
-    spec.noise_mm = 0.05;
-    const auto cast = must(generator::take_cast(foot, spec));
-    must(generator::write_cast(path, cast.mesh, generator::CastFormat::stl_binary, "bench"));
-    return path;
-}
 
 void run_reading(std::size_t triangles, const fs::path& folder, std::vector<Figure>& figures) {
     const fs::path path = cast_of(triangles, folder);
