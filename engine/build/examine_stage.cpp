@@ -5,6 +5,7 @@
 #include "engine/base/text.hpp"
 #include "engine/build/repair_stage.hpp"
 #include "engine/build/stages.hpp"
+#include "engine/design/answer.hpp"
 #include "engine/design/words.hpp"
 #include "engine/examine/caliper_check.hpp"
 #include "engine/examine/edge_faults.hpp"
@@ -16,9 +17,6 @@ namespace archwright::build {
 namespace {
 
 using examine::Finding;
-
-/// A finding moves a little when a cast is repaired or examined by a newer version.
-constexpr double same_place_mm = 6.0;
 
 void answer(Examined::Call& call, const std::vector<design::Answer>& answers, double mm_per_unit) {
     for (const design::Answer& one : answers) {
@@ -74,9 +72,9 @@ bool is_about(const design::Answer& answer, const Examined::Call& call, double m
     const double apart = mm_per_unit * (answer.place - call.in_scan).norm();
     // a line's middle is worse known than a spot's, along it
     if (answer.what != call.finding.kind) return false;
-    if (apart <= same_place_mm) return true;
+    if (apart <= design::answer_reach_mm) return true;
     if (call.finding.line.empty() || apart > 0.5 * call.finding.length_mm) return false;
-    return mm_per_unit * examine::distance_to_line(answer.place, call.line_in_scan) <= same_place_mm;
+    return mm_per_unit * examine::distance_to_line(answer.place, call.line_in_scan) <= design::answer_reach_mm;
 }
 
 Outcome<Examined> examine_stage(const Received& received, const design::FootDesign& foot,

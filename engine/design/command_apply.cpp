@@ -5,13 +5,16 @@
 
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
+#include "engine/design/answer.hpp"
 #include "engine/design/asset_files.hpp"
 #include "engine/design/command_lists.hpp"
 #include "engine/design/command_table.hpp"
 #include "engine/design/job_file.hpp"
+#include "engine/design/marks.hpp"
 #include "engine/design/parameters.hpp"
 #include "engine/design/reader.hpp"
 #include "engine/design/statement.hpp"
+#include "engine/design/words.hpp"
 
 namespace archwright::design {
 
@@ -135,6 +138,45 @@ Outcome<Done> run_landmark(Work& work) {
     return Done{};
 }
 
+Outcome<Done> run_mark(Work& work) {
+    const std::string name = work.value("name");
+    if (work.command.name == "mark relieve") {
+        const auto relief = relieve_mark(work.foot(), name);
+        if (!relief) return relief.fault();
+        work.applied.told.push_back("\"" + *relief + "\" lies on the mark \"" + name + "\".");
+        return Done{};
+    }
+    if (const auto done = refuse_mark(work.foot(), name, work.value("by")); !done) return done.fault();
+    work.applied.told.push_back("\"" + name + "\": refused by " + work.value("by") +
+                                "; it will not be offered again.");
+    for (const std::string& feature : lying_on(work.foot(), name))
+        work.applied.told.push_back("\"" + feature +
+                                    "\" lies on it and stops the work now: anchor it elsewhere or take it "
+                                    "out.");
+    return Done{};
+}
+
+Outcome<Done> run_answer(Work& work) {
+    const auto what = *from_key<examine::Finding::Kind>(work.value("what"));  // checked by the table
+    const Vec3 place = *parse_place(work.value("place"));
+    double reach = answer_reach_mm;
+    if (const std::string* text = work.command.find("reach_mm")) {
+        std::string_view figure = *text;
+        if (figure.ends_with("mm")) figure.remove_suffix(2);
+        while (figure.ends_with(' ')) figure.remove_suffix(1);
+        reach = *parse_number(figure);
+    }
+    const auto is = from_key<Answer::Is>(work.value("is"));
+    if (is)
+        put_answer(work.foot(), {what, place, *is, work.value("by"), work.value("note")}, reach);
+    else if (forget_answers(work.foot(), what, place, reach) == 0)
+        return work.wrong("Nobody has answered there. Nothing was changed.");
+    work.applied.told.push_back(
+        std::string("What was found there (") + examine::title(what) + ") is " +
+        (is ? std::string(title_of(*is)) + ", says " + work.value("by") + "." : "open again."));
+    return Done{};
+}
+
 Outcome<Done> run_apply(Work& work) {
     const auto preset =
         work.around.preset ? work.around.preset(work.value("preset")) : find_preset(work.value("preset"));
@@ -215,12 +257,15 @@ Runner runner_of(const std::string& name) {
         std::string_view name;
         Runner run;
     };
-    static constexpr std::array<Row, 11> rows{{{"set", run_set},
+    static constexpr std::array<Row, 14> rows{{{"set", run_set},
                                                {"reset", run_set},
                                                {"state", run_state},
                                                {"landmark set", run_landmark},
                                                {"landmark confirm", run_landmark},
                                                {"landmark remove", run_landmark},
+                                               {"mark refuse", run_mark},
+                                               {"mark relieve", run_mark},
+                                               {"answer", run_answer},
                                                {"apply", run_apply},
                                                {"sign", run_sign},
                                                {"unsign", run_unsign},

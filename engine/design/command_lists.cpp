@@ -150,6 +150,7 @@ Outcome<Done> by_person(const Edit& edit, Json& list, std::initializer_list<cons
     return change(edit, list, arguments, [](Json& mark) {
         put(mark, "source", Json::of(key_of(foot::Landmark::Source::set)));
         put(mark, "confidence", Json::of(1.0));
+        put(mark, "refused", Json::of(false));
     });
 }
 
@@ -190,7 +191,7 @@ struct Row {
 
 const Row* row_of(const std::string& name) {
     using List = Json;
-    static constexpr std::array<Row, 20> rows{{
+    static constexpr std::array<Row, 22> rows{{
         {"mark add", "marks", "name",
          [](const Edit& e, List& l) {
              return add_new(e, l, {"name", "kind", "meaning", "points", "by", "note"});
@@ -205,6 +206,11 @@ const Row* row_of(const std::string& name) {
          }},
         {"mark rename", "marks", "name", rename},
         {"mark remove", "marks", "name", remove},
+        {"repair add", "repairs", "name",
+         [](const Edit& e, List& l) {
+             return add_new(e, l, {"name", "what", "points", "reach_mm", "by", "reason"});
+         }},
+        {"repair remove", "repairs", "name", remove},
         {"feature add", "features", "name",
          [](const Edit& e, List& l) {
              return add_new(e, l, {"name", "kind", "anchor", "points"});

@@ -92,7 +92,34 @@ CommandTable job_table() {
         {mark, meaning, person("accepts it")});
     add("mark rename", "renames a mark; what is anchored to it follows", "Mark {name} is {new}",
         {mark, placed("new", Kind::name, "its new name")});
+    add("mark refuse",
+        "a person says that what was found is no mark; it stays, so that it is not offered again",
+        "Mark {name} refused", {mark, person("refuses it")});
+    add("mark relieve", "lays the usual relief on a mark (docs/marks.md)", "Relief on {name}", {mark});
     add("mark remove", "removes a mark", "Mark {name} removed", {mark});
+
+    // what the examination found (docs/examine.md): a person's answer, and a place made anew
+    const Argument found = one_of<examine::Finding::Kind>(placed("what", Kind::choice, "what was found"));
+    Argument mended = placed("what", Kind::choice, "the fault that is repaired");
+    mended.kind = Kind::choice;
+    mended.words = {"dent", "crease", "seam", "bump", "rough"};
+    Argument is = placed("is", Kind::choice, "the foot's own shape, a fault left as it is, or open again");
+    is.kind = Kind::choice;
+    is.words = {"foot", "fault", "open"};
+    add("answer", "a person says what a finding of the examination is", "Finding {what}: {is}",
+        {found, placed("place", Kind::place, "where it was found, in the cast file's coordinates"), is,
+         person("answers"),
+         within(by_name("reach_mm", Kind::number, "older answers within this of the place give way"), 0, 300,
+                "mm"),
+         by_name("note", Kind::words, "remark")});
+    const Argument repair = placed("name", Kind::name, "name of the repair, unique within the foot");
+    add("repair add", "has a place of the cast, or a line, made anew from what lies round it",
+        "Repair {name}",
+        {repair, mended, placed("points", Kind::json, "[[x, y, z], ...] in the cast file's coordinates"),
+         within(by_name("reach_mm", Kind::number, "all within this of them is made anew"), 2, 30, "mm"),
+         person("asks for it"), by_name("reason", Kind::words, "why it is repaired")});
+    add("repair remove", "takes a repair back: the cast is there as it came", "Repair {name} taken back",
+        {repair});
 
     const Argument feature = placed("name", Kind::name, "name of the relief, pad or aperture");
     add("feature add", "adds a relief, pad or aperture with the defaults of its kind", "{kind} {name}",

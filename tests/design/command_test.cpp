@@ -227,6 +227,38 @@ TEST_CASE("commands: every parameter is reached, lists and their entries too", "
     CHECK(check_job(job).ok());
 }
 
+TEST_CASE("commands: answers to findings, and repairs", "[commands]") {
+    Job job = tests::plain_job();
+    FootDesign& foot = *job.right;
+    foot.cast.unit.value = LengthUnit::centimetre;
+    done(job, "answer dent 1,2,3 foot by=K1 note=\"always there\"");
+    done(job, "answer crease 1,2,3 fault by=K1");
+    REQUIRE(foot.answers.size() == 2);
+    CHECK(foot.answers[0].note == "always there");
+    // within 6 mm (0.6 of this file's cm) it is the same finding, beyond it another
+    done(job, "answer dent 1.5,2,3 fault by=K2");
+    REQUIRE(foot.answers.size() == 2);
+    CHECK(foot.answers[1].is == Answer::Is::fault);
+    CHECK(foot.answers[1].by == "K2");
+    done(job, "answer dent 2.2,2,3 foot by=K2");
+    CHECK(foot.answers.size() == 3);
+    CHECK_THAT(refused(job, "answer bump 1,2,3 open by=K1"), Contains("Nobody"));
+    CHECK_THAT(refused(job, "answer dent 9,2,3 open by=K1"), Contains("Nobody"));
+    done(job, "answer dent 9,2,3 open by=K1 reach_mm=70mm");
+    REQUIRE(foot.answers.size() == 2);
+    CHECK(foot.answers[0].what == examine::Finding::Kind::crease);
+
+    done(job, "repair add thumb dent [[1,2,3]] by=K1 reach_mm=9.5 reason=\"pressed in\"");
+    REQUIRE(foot.repairs.size() == 1);
+    CHECK(foot.repairs[0].reach_mm == 9.5);
+    CHECK(foot.repairs[0].by == "K1");
+    CHECK_THAT(refused(job, "repair add thumb dent [[1,2,3]] by=K1"), Contains("already"));
+    refused(job, "repair add heel flat_heel [[1,2,3]] by=K1");  // what was there is not in the cast
+    refused(job, "repair add none dent [] by=K1");
+    done(job, "repair remove thumb");
+    CHECK(foot.repairs.empty());
+}
+
 TEST_CASE("commands: marks, reliefs and pads", "[commands]") {
     Job job = tests::plain_job();
     FootDesign& foot = *job.right;
@@ -244,6 +276,14 @@ TEST_CASE("commands: marks, reliefs and pads", "[commands]") {
     CHECK(foot.marks[0].source == foot::Landmark::Source::set);
     CHECK(foot.marks[0].confidence == 1);
     CHECK(foot.marks[0].by == "K2");
+    done(job, "mark refuse lump by=K3");
+    CHECK(foot.marks[0].refused);
+    CHECK_THAT(refused(job, "mark refuse nobody by=K3"), Contains("nobody"));
+    done(job, "mark accept lump by=K2");
+    CHECK_FALSE(foot.marks[0].refused);
+    done(job, "mark relieve lump");
+    CHECK(foot.features.back().anchor == "lump");
+    done(job, "feature remove " + foot.features.back().name);
     CHECK_THAT(refused(job, "mark move lump [[4,5,6],[1,2,3]]"), Contains("a spot has one"));
     done(job, "feature move pad 1");
     CHECK(foot.features[1].name == "pad");

@@ -154,6 +154,7 @@ Command random_command(Engine& random, const Job& job) {
     std::vector<std::string> names;
     if (kind.name.starts_with("mark ")) names = names_of(foot.marks);
     if (kind.name.starts_with("feature ")) names = names_of(foot.features);
+    if (kind.name.starts_with("repair ")) names = names_of(foot.repairs);
     if (kind.name.starts_with("region ")) names = names_of(foot.wall.regions);
     if (kind.find("name")) put("name", kind.name.ends_with(" add") ? fresh : entry_name(random, names));
     if (kind.name.starts_with("landmark ")) {
@@ -169,6 +170,7 @@ Command random_command(Engine& random, const Job& job) {
         put("kind", "line");
         put("points", points(random, 2 + below(random, 5), 3, -100, 100));
     }
+    if (kind.name == "repair add") put("points", points(random, 1 + below(random, 3), 3, -100, 100));
     if (kind.name == "mark move") put("points", points(random, 3, 3, -100, 100));
     if (kind.name == "feature add") put("points", points(random, below(random, 4), 2, 0, 90));
     if (kind.name == "region add") put("outline", points(random, 3 + below(random, 4), 2, 0, 90));
