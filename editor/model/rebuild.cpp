@@ -194,21 +194,35 @@ bool Rebuilder::build_foot(const Wish& wish, Side side, Progress& progress) {
     const auto received = caught([&] { return bench_.receive(*wish.job, side, progress); });
     if (!received) return stopped_by(received.fault());
     result.received = *received;
+    // the same cast, standing the same: what was found on it still is
+    if (bases_[side].examined_of == result.received) result.examined = bases_[side].examined;
     result.reach = FootResult::Reach::received;
     if (!bases_[side].device) publish(result);
 
     const auto shaped = caught([&] { return bench_.shape(*wish.job, side, progress); });
-    if (!shaped) return stopped_by(shaped.fault());
     if (progress.cancelled()) return false;
+    if (!shaped) {
+        // what is wrong with the cast may be why
+        if (const auto examined = caught([&] { return bench_.examine(*wish.job, side, progress); }))
+            result.examined = *examined;
+        return stopped_by(shaped.fault());
+    }
     result.device = std::make_shared<const build::Device>(*shaped);
     result.reach = FootResult::Reach::shaped;
     publish(result);
-    bases_[side] = {result.device, all_but_features(*wish.job, side), *wish.job->foot(side), nullptr};
+    Base& base = bases_[side];
+    base.device = result.device;
+    base.rest = all_but_features(*wish.job, side);
+    base.foot = *wish.job->foot(side);
+    base.preview.reset();
 
     const auto proved = caught([&] { return bench_.build(*wish.job, side, progress); });
     if (!proved) return stopped_by(proved.fault());
     if (progress.cancelled()) return false;
     result.device = std::make_shared<const build::Device>(*proved);
+    result.examined = result.device->examined;
+    bases_[side].examined = result.examined;
+    bases_[side].examined_of = result.received;
     result.reach = FootResult::Reach::proved;
     publish(std::move(result));
     return true;

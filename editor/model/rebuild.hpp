@@ -34,6 +34,7 @@ struct FootResult {
     Reach reach = Reach::cast;
     std::shared_ptr<const build::CastFile> cast;
     std::shared_ptr<const build::Received> received;
+    std::shared_ptr<const build::Examined> examined;    ///< once it was; where the shell stops, too
     std::shared_ptr<const build::Device> device;        ///< shaped or proved
     std::shared_ptr<const surface::ShellMesh> preview;  ///< of Reach::preview
     /// What stopped it at its reach; never that it was cancelled.
@@ -108,6 +109,8 @@ class Rebuilder {
         std::string rest;  ///< fingerprint of all that is no relief or pad
         design::FootDesign foot;
         std::unique_ptr<build::FeaturePreview> preview;
+        std::shared_ptr<const build::Examined> examined;     ///< the last, and
+        std::shared_ptr<const build::Received> examined_of;  ///< the cast as it stood then
     };
 
     void work();

@@ -18,7 +18,7 @@ void wait_for_devices(Session& session) {
 Outcome<Reply> run_and_wait(Session& session, std::string_view line) {
     const auto command = design::parse(line, session_commands());
     if (!command) return command.fault();
-    if (command->name == "sign") wait_for_devices(session);
+    if (command->name == "sign" || command->name == "marks find") wait_for_devices(session);
     auto reply = session.run(line);
     if (!reply) return reply;
     if (command->name == "wait") {

@@ -90,8 +90,8 @@ const std::map<std::string, Session::Runner>& Session::runners() {
         {"select", &Session::run_select},   {"stage", &Session::run_stage},
         {"view", &Session::run_view},       {"setting", &Session::run_setting},
         {"section", &Session::run_section}, {"section remove", &Session::run_section},
-
-        {"record", &Session::run_record}};
+        {"record", &Session::run_record},   {"example", &Session::run_example},
+        {"marks find", &Session::run_find_marks}};
     return all;
 }
 
@@ -100,7 +100,7 @@ std::optional<Fault> Session::in_the_way(const Command& command) const {
                                                    "view",   "setting", "section", "section remove"};
     if (std::find(any_time.begin(), any_time.end(), command.name) != any_time.end()) return std::nullopt;
     if (task_) return wrong(command.name, task_->what() + " goes on: wait for its end, or cancel it.");
-    static const std::vector<std::string> without_job{"new", "open", "recover"};
+    static const std::vector<std::string> without_job{"new", "open", "recover", "example"};
     const bool needs_job =
         std::find(without_job.begin(), without_job.end(), command.name) == without_job.end();
     if (needs_job && !has_job())

@@ -27,10 +27,11 @@ namespace archwright::editor::model {
 
 /// What a session is started with.
 struct Setup {
-    std::filesystem::path state_folder;   ///< for unsaved work; empty: none is kept
-    std::filesystem::path config_folder;  ///< for settings; empty: none are kept
-    double unsaved_seconds = 3;           ///< at most so much work is lost with the process
-    bool allow_outside = false;           ///< files named by a job may lie outside its folder
+    std::filesystem::path state_folder;     ///< for unsaved work; empty: none is kept
+    std::filesystem::path config_folder;    ///< for settings; empty: none are kept
+    double unsaved_seconds = 3;             ///< at most so much work is lost with the process
+    std::filesystem::path example_program;  ///< makes the example; empty: archwright-demo beside this one
+    bool allow_outside = false;             ///< files named by a job may lie outside its folder
     scan::ReadLimits limits;
     std::function<void()> wake;  ///< something came in: called by other threads, for the loop to poll
     std::function<void()> tick;  ///< at every report of progress, for tests
@@ -149,6 +150,8 @@ class Session {
     Outcome<Reply> run_view(const design::Command& command);
     Outcome<Reply> run_section(const design::Command& command);
     Outcome<Reply> run_setting(const design::Command& command);
+    Outcome<Reply> run_example(const design::Command& command);
+    Outcome<Reply> run_find_marks(const design::Command& command);
     Outcome<Reply> run_record(const design::Command& command);
     Outcome<Reply> run_on_job(design::Command command);
     Outcome<Reply> run_behind(const std::string& what, Background::Work work);

@@ -66,6 +66,8 @@ CommandTable table() {
          by_name("sha256", Kind::text, "opens it only when the file has this SHA-256 (recordings write it)"),
          discard},
         "Ctrl+O");
+    add("example", "opens the example case, made at first in the state folder",
+        {placed("folder", Kind::text, "folder it is made in, or was", false), discard});
     add("recover", "opens unsaved work that an ended process left behind",
         {placed("file", Kind::text, "the file in the state folder"), discard});
     add("close", "lets the job go", {discard});
@@ -79,6 +81,8 @@ CommandTable table() {
          choice(by_name("foot", Kind::choice, "only this foot"), {"left", "right"}),
          by_name("replace", Kind::flag, "yes: files of the same names may be of another design")},
         "Ctrl+E");
+    add("marks find", "looks for ink on the cast: what is new there becomes suggested marks",
+        {choice(by_name("foot", Kind::choice, "the foot, where the job has both"), {"left", "right"})});
     add("undo", "takes back the last step, or so many", {steps()}, "Ctrl+Z");
     add("redo", "does again what was taken back", {steps()}, "Ctrl+Shift+Z");
     add("step begin", "what follows is one step of undo, as while something is dragged",
@@ -90,8 +94,9 @@ CommandTable table() {
     add("foot", "the foot that is shown, and meant where a command names none",
         {choice(placed("side", Kind::choice, "which"), {"left", "right"})});
     add("select", "selects one thing",
-        {choice(placed("what", Kind::choice, "what it is"), {"none", "landmark", "mark", "feature", "region",
-                                                             "station", "control", "cover", "post", "check"}),
+        {choice(placed("what", Kind::choice, "what it is"),
+                {"none", "landmark", "mark", "feature", "region", "station", "control", "cover", "post",
+                 "check", "finding"}),
          placed("name", Kind::name, "its name, key or place in its list", false)});
     add("stage", "shows a stage of the work", {choice(placed("name", Kind::choice, "which"), stages())});
     std::vector<std::string> views;
