@@ -8,7 +8,7 @@ lib3mf-dev libpolyclipping-dev zlib1g-dev libssl-dev nlohmann-json3-dev libexpat
 libpng-dev libturbojpeg0-dev libexif-dev libimgui-dev libglfw3-dev libgl-dev libegl-dev libgl1-mesa-dri libegl1
 fonts-inter fonts-dejavu-core"
 
-test_packages="catch2 locales gmsh prusa-slicer python3-ezdxf qpdf poppler-utils clang-format"
+test_packages="catch2 locales gmsh prusa-slicer python3-ezdxf qpdf poppler-utils clang-format xvfb xdotool"
 
 bench_packages="libopenvdb-dev"
 fuzz_packages="clang-14 libclang-rt-14-dev"

@@ -102,6 +102,23 @@ void Stage::press(int button, bool down) {
 void Stage::wheel(double steps) {
     ImGui::GetIO().MouseWheel += static_cast<float>(steps);
 }
+void Stage::key(int letter, Held held) {
+    ImGuiIO& io = ImGui::GetIO();
+    io.KeyCtrl = held.ctrl;
+    io.KeyShift = held.shift;
+    io.KeyAlt = held.alt;
+    io.KeyMods = (held.ctrl ? ImGuiKeyModFlags_Ctrl : 0) | (held.shift ? ImGuiKeyModFlags_Shift : 0) |
+                 (held.alt ? ImGuiKeyModFlags_Alt : 0);
+    io.KeysDown[letter] = true;
+    frame();
+    io.KeysDown[letter] = false;
+    io.KeyCtrl = io.KeyShift = io.KeyAlt = false;
+    io.KeyMods = 0;
+    frame();
+}
+void Stage::key(ImGuiKey_ key, Held held) {
+    this->key(ImGui::GetKeyIndex(static_cast<ImGuiKey>(key)), held);
+}
 void Stage::type(const char* text) {
     ImGui::GetIO().AddInputCharactersUTF8(text);
 }

@@ -47,6 +47,12 @@ class Stage {
     void press(int button, bool down);
     void wheel(double steps);
     void type(const char* text);
+    /// A key pressed and let go, in two frames: a letter or figure by its character, others by ImGuiKey.
+    struct Held {
+        bool ctrl = false, shift = false, alt = false;
+    };
+    void key(int letter, Held held);
+    void key(ImGuiKey_ key, Held held);
 
   private:
     view::GlDevice& device_;

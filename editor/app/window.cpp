@@ -122,7 +122,7 @@ Outcome<Done> run_window(const Options& options, model::Setup setup) {
             glfwWaitEvents();
         // whatever woke us may have changed something
         inbox.frames = inbox.frames > 0 ? inbox.frames - 1 : frames_after - 1;
-        for (const std::string& path : std::exchange(inbox.dropped, {})) screen.run({ui::open_line(path)});
+        for (const std::string& path : std::exchange(inbox.dropped, {})) screen.open(path);
         if (const double wanted = scale_now(); std::abs(wanted - scale) > 1e-6) {
             scale = wanted;
             if (const auto set = painter.set_scale(scale, screen.look()); !set) return set.fault();

@@ -2,7 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "editor/ui/screen.hpp"
+#include "editor/ui/panel.hpp"
 #include "engine/base/text.hpp"
 
 namespace archwright::editor::ui {
@@ -122,18 +122,18 @@ void Screen::top_bar(const Box& bar) {
                    : there ? t.soft
                            : t.faint);
         if (h.clicked && there && !now) say(std::string("foot ") + word(side));
-        if (h.clicked && !there)
-            state_.told =
-                "This case has no " + std::string(word(side)) + " foot yet: \"add CAST\" reads its cast.";
+        if (h.clicked && !there) {
+            Panel::open_files(*this, FilesState::Purpose::open);
+            state_.told = "Choose the cast of the " + std::string(word(side)) + " foot.";
+            state_.told_fault = false;
+        }
     }
     x = both.right() + 16;
     const std::string revision = "Revision " + j.revisions.back().letter;
     if (look_.measure(revision, Face::strong) < right - x)
         x += look_.text(revision, {x, y}, right - x, Face::strong, t.text) + 10;
     if (!look_.narrow && foot() != nullptr) {
-        bool approved = false;
-        for (const design::Approval& a : foot()->approvals)
-            approved = approved || a.revision == j.revisions.back().letter;
+        const bool approved = state_.panels.approved;
         const std::string words = approved ? "approved" : "not approved";
         if (look_.measure(words, Face::body) < right - x)
             look_.text(words, {x, y}, right - x, Face::body, t.soft);

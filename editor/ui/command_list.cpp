@@ -1,7 +1,6 @@
-// The command list (Ctrl K) and the first screen.
+// The command list (Ctrl K).
 #include <algorithm>
 #include <cstring>
-#include <filesystem>
 
 #include "editor/model/session_commands.hpp"
 #include "editor/ui/said.hpp"
@@ -55,6 +54,14 @@ std::vector<Entry> entries(const model::Session& session, const design::FootDesi
                                                        : group + ", " + lower(label_of(p.name)),
                  detail, "", "", "set " + p.name + " "});
         }
+        const std::pair<const char*, const char*> kinds[] = {{"groove", "groove"},
+                                                             {"cavity", "relief"},
+                                                             {"pad", "pad"},
+                                                             {"metatarsal_dome", "metatarsal dome"},
+                                                             {"metatarsal_bar", "metatarsal bar"},
+                                                             {"aperture", "aperture"}};
+        for (const auto& [kind, words] : kinds)
+            add({std::string("Add ") + words, "where the sections cross", "", std::string("+") + kind, ""});
         for (const auto& f : foot->features)
             add({"Go to " + f.name, f.on ? "relief or pad" : "off", "", "select feature " + f.name, ""});
     }
@@ -159,7 +166,11 @@ void Screen::command_list(double width, double height) {
             close = true;
         } else if (chosen < static_cast<int>(found.size())) {
             const Entry& entry = found[static_cast<std::size_t>(chosen)];
-            if (!fill && !entry.line.empty()) {
+            if (!fill && entry.line.starts_with("+")) {
+                for (std::string& line : adding(entry.line.substr(1))) say(std::move(line));
+                say("stage reliefs");
+                close = true;
+            } else if (!fill && !entry.line.empty()) {
                 say(entry.line);
                 close = true;
             } else {
@@ -181,53 +192,6 @@ void Screen::command_list(double width, double height) {
     }
     ImGui::End();
     look_.list = outer;
-}
-
-void Screen::first_screen(const Box& region) {
-    const picture::Theme& t = look_.theme();
-    const double w = std::min(470.0, region.w - 32), h = 320;
-    const Box box{std::floor(region.x + 0.5 * (region.w - w)),
-                  std::floor(region.y + std::max(20.0, 0.42 * (region.h - h))), w, h};
-    look_.dashed({{box.x, box.y}, {box.right(), box.y}, {box.right(), box.bottom()}, {box.x, box.bottom()}},
-                 true, t.frame, 1.4, {7, 5});
-    const double x = box.x + 34, room = box.w - 60;
-    double y = box.y + 52;
-    look_.text("Start with a cast", {x, y}, room, Face::heading, t.text);
-    y += 42;
-    const char* lines[] = {"Drop a scan (STL, OBJ, PLY, 3MF) or a job here.",
-                           "Say which foot it is and how the cast was taken.",
-                           "Follow the ten stages on the left to the export."};
-    for (int i = 0; i < 3; ++i) {
-        look_.ring({x + 10, y}, 10, t.frame, 1.2);
-        look_.text(std::to_string(i + 1), {x + 10, y}, 16, Face::small_strong, t.soft, Align::centre);
-        look_.text(lines[i], {x + 32, y}, room - 32, Face::body, t.text);
-        y += 34;
-    }
-    y += 4;
-    // a file by its name; dropped ones come by themselves
-    const Box field{x, y, room - 96, 30};
-    look_.fill(field, look_.field(), 3);
-    look_.frame(field, t.frame, 3);
-    char typed[1024] = {};
-    std::strncpy(typed, state_.open_path.c_str(), sizeof typed - 1);
-    ImGui::SetCursorScreenPos({look_.px(field.x), look_.px(field.y + 1)});
-    ImGui::PushItemWidth(look_.px(field.w));
-    const bool enter = ImGui::InputText("##path", typed, sizeof typed, ImGuiInputTextFlags_EnterReturnsTrue);
-    ImGui::PopItemWidth();
-    state_.open_path = typed;
-    if (state_.open_path.empty())
-        look_.text("A file's name", {field.x + 9, field.centre().y()}, field.w - 16, Face::body, t.faint);
-    if (button("open", "Open", {field.right() + 8, y, 88, 30}, true) ||
-        (enter && !state_.open_path.empty())) {
-        say(open_line(state_.open_path));
-    }
-    y += 44;
-    const auto& left = left_behind_;
-    if (!left.empty()) {
-        if (link("recover", "Open the unsaved work of an ended session", {x, y})) {
-            say("recover " + in_quotes(left.front().file.string()));
-        }
-    }
 }
 
 }  // namespace archwright::editor::ui

@@ -22,6 +22,10 @@ const Parameter* find(const std::string& name) {
     return nullptr;
 }
 
+bool numeric_kind(const Parameter& p) {
+    return p.kind == Parameter::Kind::number || p.kind == Parameter::Kind::whole;
+}
+
 int decimals_of(double step) {
     return step >= 1 ? 0 : step >= 0.1 ? 1 : 2;
 }
@@ -34,6 +38,17 @@ std::string unit_of(const Parameter& p) {
 std::string words_of(std::string word) {
     std::replace(word.begin(), word.end(), '_', ' ');
     return word;
+}
+
+/// Ctrl: tenths of the step, Shift: tens.
+double step_factor() {
+    const ImGuiIO& io = ImGui::GetIO();
+    return io.KeyCtrl ? 0.1 : io.KeyShift ? 10.0 : 1.0;
+}
+
+int seen_tab(ImGuiInputTextCallbackData* data) {
+    *static_cast<bool*>(data->UserData) = true;
+    return 0;
 }
 
 /// Names that are on record and never set.
@@ -88,12 +103,19 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
             help[0] = static_cast<char>(help[0] - 'a' + 'A');
         ImGui::TextUnformatted(help.c_str());
         if (!p->source.empty()) ImGui::TextDisabled("%s", p->source.c_str());
+        if (!p->standard.empty() || p->optional)
+            ImGui::TextDisabled("Default %s. A right click on the name goes back to it.",
+                                p->standard.empty() ? "none" : (p->standard + " " + p->unit).c_str());
         ImGui::TextDisabled("%s", path.c_str());
         ImGui::PopTextWrapPos();
         ImGui::EndTooltip();
         ImGui::PopStyleVar();
     };
-    const bool numeric = p->kind == Parameter::Kind::number || p->kind == Parameter::Kind::whole;
+    // optional values have no default: going back to it clears them
+    const bool at_default =
+        *text == p->standard || (numeric_kind(*p) && parse_number(*text) && !p->standard.empty() &&
+                                 parse_number(*text) == parse_number(p->standard));
+    const bool numeric = numeric_kind(*p);
 
     const auto value = parse_number(*text);
     const double shown_value = state_.dragging == path ? state_.drag_value : value.value_or(p->low);
@@ -105,12 +127,12 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
 
     const auto begin_drag = [&] {
         state_.dragging = path;
-        state_.drag_value = value.value_or(p->low);
+        state_.drag_value = state_.drag_wanted = value.value_or(p->low);
         say("step begin \"" + label + "\"");
         state_.step_open = true;
     };
     const auto drag_to = [&](double wanted) {
-        const double step = p->step > 0 ? p->step * (ImGui::GetIO().KeyCtrl ? 0.1 : 1.0) : 0.1;
+        const double step = p->step > 0 ? p->step * step_factor() : 0.1;
         const double next = std::clamp(std::round(wanted / step) * step, p->low, p->high);
         if (std::abs(next - state_.drag_value) < 1e-12) return;
         state_.drag_value = next;
@@ -136,12 +158,17 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
         else
             look_.paragraph(label, {area.x, middle - look_.line_height(less)}, label_box.w, 2, less, t.text);
         hover_help(h);
+        if (h.hovered && ImGui::IsMouseClicked(ImGuiMouseButton_Right) && !at_default) say("reset " + path);
         if (numeric && h.activated) begin_drag();
         if (numeric && h.held && state_.dragging == path) {
             const float dx = ImGui::GetIO().MouseDelta.x;
-            if (dx != 0.0f)
-                drag_to(state_.drag_value +
-                        static_cast<double>(dx) / look_.scale * std::max(p->step, 0.01) * 0.5);
+            if (dx != 0.0f) {
+                state_.drag_wanted =
+                    std::clamp(state_.drag_wanted + static_cast<double>(dx) / look_.scale *
+                                                        std::max(p->step, 0.01) * step_factor() * 0.5,
+                               p->low, p->high);
+                drag_to(state_.drag_wanted);
+            }
         }
         if (h.released) end_drag();
     }
@@ -152,6 +179,24 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
         look_.fill(box, look_.field(), 3);
         look_.frame(box, bad ? t.stop : active ? t.accent : t.frame, 3, active ? 2 : 1);
         const double unit_width = unit.empty() ? 0 : look_.measure(unit, Face::small) + 4;
+        PanelState& panels = state_.panels;
+        panels.fields.push_back(path);
+        const auto begin_edit = [&] {
+            state_.editing = path;
+            state_.edit_begun = true;
+            const std::string begin = number ? (value ? exact(*value) : "") : *text;
+            std::strncpy(state_.edit_text, begin.c_str(), sizeof state_.edit_text - 1);
+            state_.edit_text[sizeof state_.edit_text - 1] = 0;
+        };
+        if (panels.begin_edit == path) {
+            panels.begin_edit.clear();
+            begin_edit();
+            // into sight
+            const double top = static_cast<double>(ImGui::GetWindowPos().y) / look_.scale,
+                         height = static_cast<double>(ImGui::GetWindowHeight()) / look_.scale;
+            if (box.y < top + 8 || box.bottom() > top + height - 8)
+                ImGui::SetScrollFromPosY(look_.px(middle) - ImGui::GetWindowPos().y, 0.35f);
+        }
         if (state_.editing != path) {
             const Hit h = hit("box " + path, box);
             if (number) {
@@ -162,20 +207,40 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
                 look_.name(shown.empty() ? "none" : shown, {box.x + 8, middle}, box.w - 16, Face::body,
                            shown.empty() ? t.faint : t.text);
             }
-            if (h.hovered && number && ImGui::GetIO().MouseWheel != 0 && ImGui::GetIO().KeyShift && value) {
-                const double next = std::clamp(
-                    *value + static_cast<double>(ImGui::GetIO().MouseWheel) * p->step, p->low, p->high);
-                say("set " + path + " " + rounded(next, 3));
-            }
-            if (h.clicked) {
-                state_.editing = path;
-                state_.edit_begun = true;
-                const std::string begin = number ? (value ? exact(*value) : "") : *text;
-                std::strncpy(state_.edit_text, begin.c_str(), sizeof state_.edit_text - 1);
-                state_.edit_text[sizeof state_.edit_text - 1] = 0;
-            }
+            if (h.clicked) begin_edit();
             hover_help(h);
             return;
+        }
+        // wheel and arrows step the number in the focused box
+        const ImGuiIO& io = ImGui::GetIO();
+        const Vec2 mouse(static_cast<double>(io.MousePos.x) / look_.scale,
+                         static_cast<double>(io.MousePos.y) / look_.scale);
+        double steps = 0;
+        if (number && box.contains(mouse)) {
+            panels.no_scroll_next = true;
+            steps = static_cast<double>(io.MouseWheel);
+        }
+        if (number && !state_.edit_begun && !io.KeyAlt)
+            steps += ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_UpArrow))     ? 1
+                     : ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_DownArrow)) ? -1
+                                                                                   : 0;
+        if (steps != 0) {
+            const double step = std::max(p->step, 0.01) * step_factor();
+            const double from = sum_of(state_.edit_text, p->unit).value_or(value.value_or(p->low));
+            const double next = std::clamp(
+                std::round((from + steps * step) / (0.1 * p->step)) * 0.1 * p->step, p->low, p->high);
+            if (panels.wheel_path != path) {
+                say("step begin \"" + label + "\"");
+                panels.wheel_path = path;
+            }
+            panels.wheel_time = ImGui::GetTime();
+            const std::string written = rounded(next, std::max(decimals_of(0.1 * p->step), 3));
+            say("set " + path + " " + written);
+            std::strncpy(state_.edit_text, exact(*parse_number(written)).c_str(),
+                         sizeof state_.edit_text - 1);
+            // ImGui keeps the text of a box while it is typed in: another box, with the new text
+            ++panels.edit_round;
+            state_.edit_begun = true;
         }
         const double free =
             number ? std::max(6.0, box.w - 12 - unit_width - look_.measure(state_.edit_text, Face::body) - 4)
@@ -184,17 +249,30 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
         ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, {look_.px(free), look_.px(5)});
         ImGui::PushItemWidth(look_.px(box.w - unit_width));
         if (state_.edit_begun) ImGui::SetKeyboardFocusHere();
+        bool tab = false;
+        const std::string id = "##edit " + path + "#" + std::to_string(panels.edit_round);
         const bool done =
-            ImGui::InputText(("##edit " + path).c_str(), state_.edit_text, sizeof state_.edit_text,
-                             ImGuiInputTextFlags_EnterReturnsTrue | ImGuiInputTextFlags_AutoSelectAll);
+            ImGui::InputText(id.c_str(), state_.edit_text, sizeof state_.edit_text,
+                             ImGuiInputTextFlags_EnterReturnsTrue | ImGuiInputTextFlags_AutoSelectAll |
+                                 ImGuiInputTextFlags_CallbackCompletion,
+                             seen_tab, &tab);
         const bool left = ImGui::IsItemDeactivated() && !state_.edit_begun;
         ImGui::PopItemWidth();
         ImGui::PopStyleVar();
         look_.text(unit, {box.right() - 8, middle}, unit_width, Face::small, t.soft, Align::right);
         state_.edit_begun = false;
         const bool escaped = ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape));
-        if (!done && !left) return;
+        if (!done && !left && !tab) return;
         state_.editing.clear();
+        if (tab) {
+            // on to the next, or back
+            const auto& all = panels.fields_before;
+            const auto now = std::find(all.begin(), all.end(), path);
+            if (now != all.end() && io.KeyShift)
+                panels.begin_edit = now == all.begin() ? all.back() : *(now - 1);
+            else if (now != all.end())
+                panels.begin_edit = now + 1 == all.end() ? all.front() : *(now + 1);
+        }
         if (escaped) return;
         std::string typed = state_.edit_text;
         if (number) {

@@ -4,9 +4,17 @@
 #include <cmath>
 
 #include "editor/model/session_commands.hpp"
+#include "editor/ui/panel.hpp"
 #include "engine/base/text.hpp"
 
 namespace archwright::editor::ui {
+
+namespace {
+
+/// After so long without a step of the wheel its steps are done, s.
+constexpr double wheel_rest_seconds = 0.7;
+
+}  // namespace
 
 Layout Layout::of(double width, double height) {
     Layout l;
@@ -28,10 +36,11 @@ Layout Layout::of(double width, double height) {
 std::string stage_of(const std::string& check) {
     const std::string first = check.substr(0, check.find('.'));
     const std::pair<const char*, const char*> known[] = {
-        {"receive", "receive"}, {"order", "receive"},   {"stand", "examine"},    {"landmarks", "examine"},
-        {"capture", "examine"}, {"balance", "balance"}, {"carpet", "dress"},     {"dress", "dress"},
-        {"trim", "trim"},       {"shoe", "trim"},       {"features", "reliefs"}, {"parts", "reliefs"},
-        {"wall", "wall"},       {"post", "post"},       {"ground", "post"},      {"lettering", "make"}};
+        {"receive", "receive"},  {"order", "receive"}, {"stand", "examine"}, {"landmarks", "examine"},
+        {"capture", "examine"},  {"cast", "examine"},  {"marks", "examine"}, {"balance", "balance"},
+        {"carpet", "dress"},     {"dress", "dress"},   {"trim", "trim"},     {"shoe", "trim"},
+        {"features", "reliefs"}, {"parts", "reliefs"}, {"wall", "wall"},     {"post", "post"},
+        {"ground", "post"},      {"lettering", "make"}};
     for (const auto& [key, stage] : known)
         if (first == key) return stage;
     return "prove";
@@ -95,9 +104,17 @@ bool Screen::superseded() const {
 
 void Screen::take_in() {
     session_.poll();
+    // what a command that went on behind answered in the end
+    if (const auto answer = session_.answer()) {
+        state_.told_fault = !answer->ok() || (*answer)->objection.has_value();
+        state_.told = !answer->ok()             ? answer->fault().message
+                      : (*answer)->objection    ? (*answer)->objection->message
+                      : (*answer)->told.empty() ? std::string()
+                                                : (*answer)->told.back();
+    }
     if (!session_.has_job()) {
         for (auto* shown : {&shown_, &latest_, &other_}) shown->reset();
-        asked_.clear();
+        wished_.clear();
         at_step_.clear();
         skins_.show(nullptr);
         other_skins_.show(nullptr);
@@ -111,15 +128,15 @@ void Screen::take_in() {
         // the last sound shape stays while a newer one stops
         std::shared_ptr<const model::FootResult> result = view.latest;
         if (view.sound && (!result || (!result->device && !result->preview))) result = view.sound;
-        if (result && result != asked_[side]) {
-            asked_[side] = result;
+        if (result && result != wished_[side]) {
+            wished_[side] = result;
             preparer_.ask(result, *session_.job().foot(side), map);
         }
     }
     if (latest_ && latest_->side() != session_.foot()) std::swap(latest_, other_);
     if (!latest_ && other_ && other_->side() == session_.foot()) latest_ = std::move(other_);
     for (auto& ready : preparer_.take()) {
-        if (asked_.count(ready->side()) == 0) continue;  // of a job that was let go
+        if (wished_.count(ready->side()) == 0) continue;  // of a job that was let go
         const bool main = ready->side() == session_.foot();
         auto& place = main ? latest_ : other_;
         if (!place || place->side() != ready->side()) (main ? state_.plan : state_.other_plan) = Flat{};
@@ -129,7 +146,7 @@ void Screen::take_in() {
         // another job: nothing of the one before stays
         latest_.reset();
         other_.reset();
-        asked_.clear();
+        wished_.clear();
         at_step_.clear();
     }
     shown_ = latest_;
@@ -165,7 +182,20 @@ void Screen::choose_before() {
     if (before != at_step_.end() && before->second->side() == session_.foot()) shown_ = before->second;
 }
 
+const Box* Screen::place_of(const std::string& id) const {
+    for (const auto& [name, box] : places_)
+        if (name == id) return &box;
+    return nullptr;
+}
+
+void Screen::open(const std::string& file) {
+    Panel::open(*this, file);
+}
+
 bool Screen::restless() const {
+    const PanelState& panels = state_.panels;
+    if (panels.files.reading.valid() || panels.recent_reading.valid() || !panels.wheel_path.empty())
+        return true;
     return ImGui::GetTime() < state_.moved_until + 0.1;
 }
 
@@ -194,6 +224,7 @@ void Screen::run(const std::vector<std::string>& commands) {
 Screen::Hit Screen::hit(const std::string& id, const Box& box) {
     ImGui::SetCursorScreenPos({look_.px(box.x), look_.px(box.y)});
     Hit hit;
+    places_.emplace_back(id, box);
     const ImVec2 size{std::max(1.0f, look_.px(box.w)), std::max(1.0f, look_.px(box.h))};
     hit.clicked = ImGui::InvisibleButton(id.c_str(), size);
     hit.hovered = ImGui::IsItemHovered();
@@ -306,17 +337,23 @@ void Screen::keys() {
         state_.command_text.clear();
         state_.command_chosen = 0;
     }
-    if (ctrl && pressed('S')) say("save");
-    if (pressed(ImGui::GetKeyIndex(ImGuiKey_Escape)) && !state_.command_list) {
+    if (ctrl && !io.KeyShift && pressed('S')) say("save");
+    if (pressed(ImGui::GetKeyIndex(ImGuiKey_Escape)) && !state_.command_list &&
+        !Panel::over_everything(*this) && state_.editing.empty()) {
         if (state_.tool != Tool::none) {
             state_.tool = Tool::none;
             state_.measured.clear();
             state_.section_from.reset();
         } else if (!session_.busy_with().empty() || session_.activity().busy)
             say("cancel");
+        else if (!state_.panels.form.empty())
+            state_.panels.form.clear();
         else if (session_.has_job() && session_.selection().what != "none")
             say("select none");
+        else
+            state_.panels.region = -1;
     }
+    if (!Panel::over_everything(*this) && !state_.command_list) Panel::keys(*this);
     state_.holds_before = !io.WantTextInput && !ctrl && session_.has_job() && ImGui::IsKeyDown('H');
     if (io.WantTextInput || ctrl || !session_.has_job()) return;
     const char* views[] = {"medial", "lateral", "behind", "above", "below"};
@@ -343,13 +380,21 @@ void Screen::keys() {
         say("stage " + *(at + 1));
     if (pressed(ImGui::GetKeyIndex(ImGuiKey_PageUp)) && at != all.end() && at != all.begin())
         say("stage " + *(at - 1));
-    if (pressed(ImGui::GetKeyIndex(ImGuiKey_Delete)) && session_.selection().what == "feature")
-        say("feature remove " + session_.selection().name);
 }
 
 std::vector<std::string> Screen::frame(double width, double height) {
-    commands_.clear();
+    commands_ = std::exchange(asked_, {});
+    places_.clear();
     take_in();
+    Panel::reckon(*this);
+    PanelState& panels = state_.panels;
+    panels.fields_before = std::exchange(panels.fields, {});
+    panels.no_scroll = std::exchange(panels.no_scroll_next, false);
+    // steps of a wheel that came to rest are one of undo
+    if (!panels.wheel_path.empty() && ImGui::GetTime() > panels.wheel_time + wheel_rest_seconds) {
+        panels.wheel_path.clear();
+        if (session_.history() != nullptr && session_.history()->open()) say("step end");
+    }
     look_.dark = session_.settings().theme == model::Settings::Theme::dark;
     const Layout layout = Layout::of(width, height);
     look_.narrow = layout.narrow;
@@ -395,6 +440,14 @@ std::vector<std::string> Screen::frame(double width, double height) {
     look_.list = ImGui::GetWindowDrawList();
     look_.rule_down(layout.plan.right() - 1, layout.plan.y, layout.status.y, t.frame);
     look_.rule_across(layout.plan.x, layout.inspector.x, layout.frontal.y, t.frame);
+    if (panels.region >= 0) {
+        const Box* regions[] = {&layout.stages,  &layout.plan,     &layout.model,
+                                &layout.frontal, &layout.sagittal, &layout.inspector};
+        look_.frame(*regions[panels.region], t.accent, 0, 2);
+    }
+    if (!panels.question.empty()) part("question", [&] { Panel::question(*this, width, height); });
+    if (panels.files.purpose != FilesState::Purpose::closed)
+        part("files", [&] { Panel::files(*this, width, height); });
     if (state_.command_list) part("commands", [&] { command_list(width, height); });
     ImGui::End();
     return commands_;

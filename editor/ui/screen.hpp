@@ -10,6 +10,7 @@
 
 #include "editor/model/session.hpp"
 #include "editor/ui/look.hpp"
+#include "editor/ui/panel_state.hpp"
 #include "editor/view/page.hpp"
 #include "editor/view/plan_print.hpp"
 #include "engine/picture/board.hpp"
@@ -58,15 +59,15 @@ struct State {
     std::string editing;  ///< parameter whose text is being typed
     char edit_text[256] = {};
     bool edit_begun = false;
-    std::string dragging;  ///< parameter that is dragged; empty: none
-    double drag_value = 0;
+    std::string dragging;                    ///< parameter that is dragged; empty: none
+    double drag_value = 0, drag_wanted = 0;  ///< as set, and as the hand has it
     bool step_open = false;
     std::string told;  ///< of the last command, for the status line
     bool told_fault = false;
-    std::string open_path;  ///< typed on the first screen
     std::string open_list;  ///< parameter whose words are listed
     std::optional<view::Place> cursor;
     double moved_until = 0;  ///< something moves: coarser pictures
+    PanelState panels;
 };
 
 class Screen {
@@ -76,6 +77,9 @@ class Screen {
     /// One frame between ImGui::NewFrame and ImGui::Render; what a person asked for, in order, and its size
     /// in logical pixels. `run` does them.
     std::vector<std::string> frame(double width, double height);
+    /// Opens a file that was dropped or chosen; where a job is in hand a person says first what becomes of
+    /// it.
+    void open(const std::string& file);
     /// Does the commands of a frame and remembers what they answered.
     void run(const std::vector<std::string>& commands);
     Look& look() { return look_; }
@@ -88,6 +92,11 @@ class Screen {
     bool restless() const;
     /// Texts of the pages that did not fit.
     std::vector<std::string> shortened_pages() const;
+    /// Where a button, a row or a view of the last frame lies, by its name; null when it is not there.
+    const Box* place_of(const std::string& id) const;
+    /// Of the foot that is shown, as far as it was built.
+    std::vector<Check> all_checks() const;
+    Sign sign_of_check(const Check& check) const;
     std::size_t model_drawn() const { return model_view_.drawn(); }
 
   private:
@@ -143,11 +152,6 @@ class Screen {
     // of the inspector
     void parameter_rows(Box area, double& y, const std::vector<std::string>& prefixes);
     void parameter_row(const Box& area, double& y, const std::string& name, const std::string& path);
-    void feature_list(const Box& area, double& y);
-    void landmark_list(const Box& area, double& y);
-    void receive_panel(const Box& area, double& y);
-    void make_panel(const Box& area, double& y);
-    void checks(const Box& area, double& y, const std::vector<Check>& all);
     void small_head(const Box& area, double& y, const std::string& words, const std::string& aside = {});
     bool link(const char* id, const std::string& words, const Vec2& at, Align align = Align::left);
     bool button(const char* id, const std::string& words, const Box& box, bool filled, bool enabled = true);
@@ -163,6 +167,9 @@ class Screen {
     void say(std::string command) { commands_.push_back(std::move(command)); }
     const design::FootDesign* foot() const;
     model::FootView foot_view() const;
+    /// The commands that add a relief or pad of this kind where the sections cross, and select it.
+    std::vector<std::string> adding(const std::string& kind) const;
+    std::string duplicating(const std::string& feature) const;
     /// What is shown is the last sound shape of a design that stops now.
     bool superseded() const;
 
@@ -171,6 +178,8 @@ class Screen {
     Look look_;
     State state_;
     std::vector<std::string> commands_;
+    std::vector<std::pair<std::string, Box>> places_;  ///< of this frame's hits
+    std::vector<std::string> asked_;                   ///< from outside a frame, for the next
     view::Skins skins_;
     view::ModelView model_view_;
     view::PlanPrint plan_print_;
@@ -184,7 +193,7 @@ class Screen {
     std::shared_ptr<const view::Shown> latest_, other_;
     std::map<std::size_t, std::shared_ptr<const view::Shown>>
         at_step_;  ///< exact ones, by the step they follow
-    std::map<Side, std::shared_ptr<const model::FootResult>> asked_;
+    std::map<Side, std::shared_ptr<const model::FootResult>> wished_;
     view::Preparer preparer_;
 };
 

@@ -2,7 +2,7 @@
 #include <algorithm>
 
 #include "editor/model/session_commands.hpp"
-#include "editor/ui/screen.hpp"
+#include "editor/ui/panel.hpp"
 #include "engine/base/text.hpp"
 
 namespace archwright::editor::ui {
@@ -14,11 +14,6 @@ struct Station {
     std::string key_figure, reason;
     std::optional<Check> worst;
 };
-
-bool is_signed(const design::FootDesign& foot, const std::string& check) {
-    return std::any_of(foot.sign_offs.begin(), foot.sign_offs.end(),
-                       [&](const design::SignOff& s) { return s.check == check; });
-}
 
 std::string key_figure(const std::string& stage, const design::FootDesign& foot,
                        const model::FootView& view) {
@@ -51,11 +46,7 @@ void Screen::stages(const Box& region) {
     look_.rule_down(region.right() - 1, region.y, region.bottom(), t.rule);
     const auto& names = model::stages();
     const model::FootView view = foot_view();
-    std::vector<Check> checks;
-    if (view.latest)
-        checks = view.latest->device     ? view.latest->device->checks
-                 : view.latest->received ? view.latest->received->checks
-                                         : view.latest->first_checks;
+    const std::vector<Check> checks = all_checks();
     const bool have = session_.has_job() && foot() != nullptr;
     std::vector<Station> stations(names.size());
     bool blocked = false;
@@ -69,9 +60,7 @@ void Screen::stages(const Box& region) {
         const bool stops_here = view.latest && view.latest->fault && !view.latest->fault->stage.empty() &&
                                 (stage_of(view.latest->fault->stage) == names[i]);
         if (s.worst) {
-            s.sign = sign_of(s.worst->verdict);
-            if (s.worst->verdict == Verdict::stop && is_signed(*foot(), s.worst->id))
-                s.sign = Sign::looked_signed;
+            s.sign = sign_of_check(*s.worst);
             if (s.worst->verdict != Verdict::pass) {
                 s.reason = s.worst->title;
                 if (s.worst->figure) {
@@ -137,13 +126,7 @@ void Screen::stages(const Box& region) {
             if (name == "reliefs" || name == "wall") say("view cast lifted"), say("view map wall");
             if (name == "trim" || name == "post") say("view cast glass");
             if (name == "receive" || name == "examine") say("view cast on"), say("view map none");
-            if (s.worst && s.worst->verdict != Verdict::pass) {
-                say("select check " + s.worst->id);
-                if (s.worst->where) {
-                    state_.section_x = std::round(s.worst->where->x());
-                    state_.section_y = std::round(s.worst->where->y());
-                }
-            }
+            if (s.worst && s.worst->verdict != Verdict::pass) Panel::go_to(*this, *s.worst);
         }
         y += height;
     }

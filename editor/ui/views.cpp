@@ -2,6 +2,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "editor/model/session_commands.hpp"
+#include "editor/ui/panel.hpp"
 #include "editor/ui/screen.hpp"
 #include "editor/view/plan_marks.hpp"
 #include "engine/base/text.hpp"
@@ -235,6 +237,7 @@ void Screen::plan_overlay(const Box& box, const Box& drawn, const picture::PlanF
         look_.polyline(ring, true, look_.dark ? Colour::hex(0x0A0D10) : Colour::hex(0xFFFFFF), 4.4, 0.85);
         look_.polyline(ring, true, look_.dark ? Colour::hex(0xA9D6F6) : t.accent, 2.0);
     }
+    Panel::findings_on_plan(*this, on_screen);
     // the cursor: an open cross
     if (state_.cursor) {
         const Vec2 c = on_screen(state_.cursor->at.head<2>());

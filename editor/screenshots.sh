@@ -1,0 +1,78 @@
+#!/usr/bin/env bash
+# screenshots.sh BUILD OUT [all]: every stage and state of the editor as a picture, light and dark, at 1x and 2x, and
+# in the smaller size; with "all" at 1.5x too. No display is needed. Look at them after a change of the screen.
+set -eu
+build=$(realpath "$1")
+mkdir -p "$2"
+out=$(realpath "$2")
+home=$(mktemp -d)
+trap 'rm -rf "$home"' EXIT
+
+take() { # SIZE SCALE THEME
+    local size=$1 scale=$2 theme=$3 mark
+    mark="$size-${scale}x-$theme"
+    shot() { echo "picture $out/$1-$mark.png ${2:-}"; }
+    {
+        shot first
+        echo "press Ctrl+O"
+        echo "press Tab"
+        shot files
+        echo "press Esc"
+        echo "example $home/example"
+        shot reading now
+        echo "wait"
+        for stage in receive examine balance dress trim reliefs wall post prove make; do
+            echo "stage $stage"
+            case $stage in
+                receive | examine) echo "view cast on"; echo "view map none" ;;
+                trim | post) echo "view cast glass" ;;
+                reliefs | wall) echo "view cast lifted"; echo "view map wall" ;;
+            esac
+            shot "$stage"
+        done
+        echo "setting person TECH-04"
+        echo "stage examine"
+        echo "repair remove air-void"
+        echo "wait"
+        echo "select finding 1"
+        shot examine-finding
+        echo "select mark fascia"
+        shot examine-mark
+        echo "stage reliefs"
+        echo "select feature base-relief"
+        shot reliefs-chosen
+        echo "stage wall"
+        echo "press N"
+        shot next-look
+        echo "press Esc"
+        echo "press Ctrl+K"
+        echo "type cup"
+        shot commands
+        echo "press Esc"
+        echo "press Esc"
+        echo "set balance.method heel_bisection"
+        echo "set balance.heel_deg 8"
+        echo "stage balance"
+        shot busy now
+        echo "set capture.forefoot corrected"
+        echo "stage balance"
+        shot stop
+        echo "stage make"
+        shot make-stopped
+        echo "undo 4"
+        echo "state unit=cm by=TECH-04"
+        echo "stage receive"
+        shot ask
+    } >"$home/script"
+    cd "$home"
+    "$build/archwright-editor" --no-window --clean $([ "$theme" = dark ] && echo --dark) --size "$size" \
+        --scale "$scale" --script "$home/script" >"$home/told" || { cat "$home/told"; return 1; }
+}
+
+for theme in light dark; do
+    take 1600x1000 1 $theme
+    take 1600x1000 2 $theme
+    take 1280x720 1 $theme
+    [ "${3:-}" = all ] && take 1600x1000 1.5 $theme
+done
+ls "$out" | wc -l | xargs echo "Pictures:"

@@ -1,0 +1,200 @@
+// Checks: those that pass, those that want a look, and what stops the work with its ways out.
+#include <algorithm>
+#include <cmath>
+
+#include "editor/ui/panel.hpp"
+#include "editor/ui/said.hpp"
+#include "editor/ui/ways_out.hpp"
+#include "engine/base/text.hpp"
+#include "engine/design/statement.hpp"
+
+namespace archwright::editor::ui {
+
+namespace {
+
+std::string figure_of(const std::optional<double>& value, const std::string& unit) {
+    if (!value) return {};
+    const int decimals = *value == std::round(*value) ? 0 : std::abs(*value) < 1 ? 2 : 1;
+    return figure(*value, decimals, unit);
+}
+
+bool inside(const std::vector<Vec2>& ring, const Vec2& p) {
+    bool in = false;
+    for (std::size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++)
+        if ((ring[i].y() > p.y()) != (ring[j].y() > p.y()) &&
+            p.x() < (ring[j].x() - ring[i].x()) * (p.y() - ring[i].y()) / (ring[j].y() - ring[i].y()) +
+                        ring[i].x())
+            in = !in;
+    return in;
+}
+
+/// A fault is told to whoever types commands; here buttons say them.
+std::string without_typing(const std::string& message) {
+    return message.substr(0, message.find(" Type: "));
+}
+
+}  // namespace
+
+std::vector<Check> Screen::all_checks() const {
+    const model::FootView view = foot_view();
+    if (!view.latest) return {};
+    if (view.latest->device) return view.latest->device->checks;
+    // where the work stopped: what was told before, and what was found on the cast
+    std::vector<Check> all = view.latest->received ? view.latest->received->checks : std::vector<Check>{};
+    all.insert(all.end(), view.latest->first_checks.begin(), view.latest->first_checks.end());
+    if (view.latest->examined)
+        all.insert(all.end(), view.latest->examined->checks.begin(), view.latest->examined->checks.end());
+    return all;
+}
+
+Sign Screen::sign_of_check(const Check& check) const {
+    if (check.verdict == Verdict::look && state_.panels.signed_checks.count(check.id) > 0)
+        return Sign::looked_signed;
+    return sign_of(check.verdict);
+}
+
+void Panel::sign_form(const Check& check) {
+    words("Who signs takes responsibility for this device as it is now. Any later edit voids it.");
+    if (!needs_person("A sign-off goes on record with your code.")) return;
+    const std::string id = "sign reason " + check.id;
+    bool enter = field_row(id, "Reason", "Why it may be made");
+    enter = field_row("sign second", "Second", "Code of a second person, or none") || enter;
+    const int pressed = buttons("sign " + check.id, {"Sign as " + person(), "Leave it"}, 0, 0);
+    if ((pressed == 0 || enter) && typed(id).empty()) {
+        state.told = "A sign-off wants its reason.";
+    } else if (pressed == 0 || enter) {
+        say("sign " + check.id + " by=" + person() + " reason=" + in_quotes(typed(id)) +
+            (typed("sign second").empty() ? "" : " second=" + in_quotes(typed("sign second"))) + of_foot());
+        state.form.clear();
+        state.told.clear();
+        typed("sign second").clear();
+    }
+    if (pressed == 1) state.form.clear(), state.told.clear();
+    if (!state.told.empty()) words(state.told);
+}
+
+void Panel::stops(const std::vector<Check>& checks) {
+    const model::FootView view = screen.foot_view();
+    if (view.stale && screen.session_.activity().busy)
+        return;  // of an earlier design: it is being built again
+    const auto card = [&](const std::string& title, const std::string& message, const std::string& sizes,
+                          const std::optional<Vec3>& where, const std::vector<WayOut>& ways,
+                          const Check* check) {
+        const double top = y, left = area.x - 6, width = area.w + 12;
+        ImDrawList* list = look.list;
+        list->ChannelsSplit(2);
+        list->ChannelsSetCurrent(1);
+        const Box whole = area;
+        area = {whole.x + 6, whole.y, whole.w - 12, whole.h};
+        y += 10;
+        look.sign({area.x + 6, y + 9}, Sign::stop);
+        look.name(title, {area.x + 22, y + 9}, area.w - 22, Face::strong, t.stop);
+        y += 24;
+        y += look.paragraph(message, {area.x, y}, area.w, 12, Face::body, t.text) + 6;
+        if (!sizes.empty() || where) {
+            const double w = where ? look.measure("Show it", Face::body) + 8 : 0;
+            look.name(sizes, {area.x, y + 10}, area.w - w, Face::small, t.soft);
+            if (where &&
+                screen.link(("show " + title).c_str(), "Show it", {area.right(), y + 10}, Align::right)) {
+                go_to(*where);
+                if (check != nullptr) say("select check " + check->id);
+            }
+            y += 26;
+        }
+        std::vector<std::string> choices;
+        for (const WayOut& way : ways) choices.push_back(way.words);
+        const bool may_sign =
+            check != nullptr && check->signable && design::never_signed(check->id).empty() && view.proved();
+        const bool signing = may_sign && state.form == "sign " + check->id;
+        if (may_sign && !signing) choices.push_back("Sign it ...");
+        if (!choices.empty()) {
+            const int pressed = buttons("way " + title, choices);
+            if (pressed >= 0 && pressed < static_cast<int>(ways.size()))
+                say(ways[static_cast<std::size_t>(pressed)].command + of_foot());
+            else if (pressed >= 0)
+                state.form = "sign " + check->id;
+        }
+        if (signing) sign_form(*check);
+        area = whole;
+        list->ChannelsSetCurrent(0);
+        look.fill({left, top, width, y - top}, t.stop_fill, 4);
+        list->ChannelsMerge();
+        y += 12;
+    };
+    if (view.latest && view.latest->fault) {
+        const Fault& fault = *view.latest->fault;
+        card(fault.kind == FaultKind::ask ? "A person has to say" : "The work stops here",
+             without_typing(fault.message), "", fault.where, ways_out(fault, foot(), person()), nullptr);
+        if (fault.kind == FaultKind::ask && person().empty())
+            (void)needs_person("What a cast is goes on record with a code.");
+    }
+    for (const Check& check : checks) {
+        if (check.verdict != Verdict::stop) continue;
+        std::string over;
+        if (check.where && screen.shown_)
+            for (const picture::PlanOutline& outline : screen.shown_->subject().input().outlines)
+                if (!outline.feature.empty() && inside(outline.points, check.where->head<2>()))
+                    over = outline.feature;
+        std::string sizes = figure_of(check.figure, check.unit);
+        if (!sizes.empty() && check.limit) sizes += ", limit " + figure_of(check.limit, check.unit);
+        if (check.where)
+            sizes += (sizes.empty() ? "at x " : ", at x ") + figure(check.where->x(), 0) + ", y " +
+                     figure(check.where->y(), 0);
+        card(check.title, check.message, sizes, check.where,
+             ways_out(check, foot(), view.latest ? view.latest->device.get() : nullptr, over), &check);
+    }
+}
+
+void Panel::checks(const std::vector<Check>& all, bool passed) {
+    std::vector<const Check*> sorted;
+    for (const Check& check : all)
+        if ((check.verdict == Verdict::pass) == passed) sorted.push_back(&check);
+    std::stable_sort(sorted.begin(), sorted.end(),
+                     [](const Check* a, const Check* b) { return a->verdict > b->verdict; });
+    const bool stale = screen.foot_view().stale;
+    const model::Selection& selection = screen.session_.selection();
+    for (const Check* check : sorted) {
+        const Box box{area.x - 6, y, area.w + 12, 26};
+        const Screen::Hit h = screen.hit("check " + check->id, box);
+        const bool chosen = selection.what == "check" && selection.name == check->id;
+        const Sign sign = stale ? Sign::waiting : screen.sign_of_check(*check);
+        const bool bad = check->verdict != Verdict::pass && !stale;
+        if (bad)
+            look.fill(box, check->verdict == Verdict::stop ? t.stop_fill : t.look_fill, 3);
+        else if (h.hovered || chosen)
+            look.fill(box, t.head, 3);
+        look.sign({box.x + 15, y + 13}, sign, 0.9);
+        const Colour colour = stale ? t.faint : bad ? look.sign_colour(sign) : t.text;
+        const std::string value = figure_of(check->figure, check->unit);
+        const double vw = value.empty() ? 0 : look.measure(value, Face::body) + 8;
+        look.name(check->title, {box.x + 30, y + 13}, box.w - 36 - vw, bad ? Face::strong : Face::body,
+                  colour);
+        if (vw > 0)
+            look.text(value, {box.right() - 6, y + 13}, vw, Face::body,
+                      stale ? t.faint
+                      : bad ? colour
+                            : t.soft,
+                      Align::right);
+        y += 28;
+        if (chosen) {
+            y += look.paragraph(check->message, {area.x + 24, y}, area.w - 24, 16, Face::small, t.soft) + 4;
+            if (check->limit)
+                words("Limit " + figure_of(check->limit, check->unit) + ". Its key: " + check->id, 24, 2,
+                      true);
+            else
+                words("Its key: " + check->id, 24, 2, true);
+            if (state.signed_checks.count(check->id) > 0 &&
+                screen.link(("unsign " + check->id).c_str(), "Take the sign-off back", {area.x + 24, y + 8}))
+                say("unsign " + check->id + of_foot());
+            if (state.signed_checks.count(check->id) > 0) y += 26;
+        }
+        if (h.clicked) {
+            if (chosen)
+                say("select none");
+            else
+                go_to(screen, *check);
+        }
+    }
+}
+
+}  // namespace archwright::editor::ui

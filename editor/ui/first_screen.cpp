@@ -1,0 +1,82 @@
+// The first screen: what to do in three lines, a file, the example, and the cases of before.
+#include <algorithm>
+#include <chrono>
+
+#include "editor/ui/panel.hpp"
+#include "editor/ui/said.hpp"
+
+namespace archwright::editor::ui {
+
+void Screen::first_screen(const Box& region) {
+    const picture::Theme& t = look_.theme();
+    const double w = std::min(470.0, region.w - 32), h = 304;
+    const Box box{std::floor(region.x + 0.5 * (region.w - w)),
+                  std::floor(region.y + std::max(20.0, 0.42 * (region.h - h))), w, h};
+    look_.dashed({{box.x, box.y}, {box.right(), box.y}, {box.right(), box.bottom()}, {box.x, box.bottom()}},
+                 true, t.frame, 1.4, {7, 5});
+    const double x = box.x + 34, room = box.w - 60;
+    double y = box.y + 52;
+    look_.text("Start with a cast", {x, y}, room, Face::heading, t.text);
+    y += 42;
+    const char* lines[] = {"Drop a scan (STL, OBJ, PLY, 3MF) or a case here.",
+                           "Say which foot it is and how the cast was taken.",
+                           "Follow the ten stages on the left to the export."};
+    for (int i = 0; i < 3; ++i) {
+        look_.ring({x + 10, y}, 10, t.frame, 1.2);
+        look_.text(std::to_string(i + 1), {x + 10, y}, 16, Face::small_strong, t.soft, Align::centre);
+        look_.text(lines[i], {x + 32, y}, room - 32, Face::body, t.text);
+        y += 34;
+    }
+    y += 4;
+    if (button("open", "Open a file", {x, y, 120, 32}, true))
+        Panel::open_files(*this, FilesState::Purpose::open);
+    if (button("example", "Open the example case", {x + 130, y, 188, 32}, false)) say("example");
+    y += 52;
+    if (!left_behind_.empty()) {
+        // work that another process left is newer than its file
+        const model::LeftBehind& left = left_behind_.front();
+        const std::string words = "Recover " + left.job.case_code + ", not saved when its session ended";
+        if (look_.measure(words, Face::body) <= room) {
+            if (link("recover", words, {x, y})) say("recover " + in_quotes(left.file.string()));
+        } else if (link("recover", "Recover work that was not saved", {x, y})) {
+            say("recover " + in_quotes(left.file.string()));
+        }
+    }
+}
+
+void Panel::recent() {
+    model::Session& session = screen.session_;
+    // the files are read on a thread of their own: they may lie far away
+    if (!state.recent && !state.recent_reading.valid())
+        state.recent_reading = std::async(
+            std::launch::async, [settings = session.settings()] { return model::recent_cases(settings); });
+    if (state.recent_reading.valid() &&
+        state.recent_reading.wait_for(std::chrono::seconds(0)) == std::future_status::ready)
+        state.recent = state.recent_reading.get();
+    const bool any = !session.settings().recent.empty();
+    look.text(any ? "No cast yet. Recent cases:" : "No cast yet.", {area.x, y + 10}, area.w, Face::body,
+              t.soft);
+    y += 32;
+    if (!state.recent) return;
+    for (const model::RecentCase& one : *state.recent) {
+        const Screen::Hit h = row("recent " + one.path.string(), 44, false);
+        look.sign({area.x + 8, y + 14},
+                  !one.readable  ? Sign::stop
+                  : one.approved ? Sign::pass
+                                 : Sign::waiting,
+                  0.9);
+        const std::string name = one.case_code.empty() ? one.path.stem().string() : one.case_code;
+        const std::string folder = one.path.parent_path().filename().string();
+        const double fw = std::min(look.measure(folder, Face::small) + 8, 120.0);
+        look.name(name, {area.x + 26, y + 14}, area.w - fw - 30, Face::strong,
+                  one.readable ? t.text : t.faint);
+        look.name(folder, {area.right(), y + 14}, fw, Face::small, t.soft, Align::right);
+        look.name(one.state, {area.x + 26, y + 31}, area.w - 30, Face::small,
+                  one.readable ? t.soft : t.faint);
+        if (h.clicked) say("open " + in_quotes(one.path.string()));
+        y += 46;
+        look.rule_across(area.x, area.right(), y - 1, t.rule);
+    }
+}
+
+}  // namespace archwright::editor::ui

@@ -1,0 +1,247 @@
+// Fields, lists and keys by hand: each does its command, and one movement is one step of undo.
+#include "tests/editor_ui/hand.hpp"
+
+using namespace archwright;
+using namespace archwright::editor;
+using tests::Hand;
+
+namespace {
+
+/// A session on the small job, the trim in sight.
+struct Desk : tests::Desk {
+    Hand hand{setup()};
+    Desk() {
+        hand.give(open_line());
+        hand.settle();
+        hand.give("stage trim");
+    }
+    double distal() const { return hand.foot().trim.distal_first_mm; }
+    std::size_t steps() const { return hand.session.history()->position(); }
+    void add_three() {
+        hand.give("feature add one cavity points=[[60,5]]");
+        hand.give("feature add two pad points=[[70,5]]");
+        hand.give("feature add three cavity points=[[80,5]]");
+        hand.give("stage reliefs");
+    }
+    std::string order() const {
+        std::string all;
+        for (const feature::Feature& f : hand.foot().features) all += f.name + (f.on ? " " : "- ");
+        return all;
+    }
+};
+
+}  // namespace
+
+TEST_CASE("fields: drags of label and disc, the wheel and the arrows are one step of undo each") {
+    Desk desk;
+    Hand& hand = desk.hand;
+    for (const char* what : {"label trim.distal_first_mm", "track trim.distal_first_mm"}) {
+        INFO(what);
+        const double before = desk.distal();
+        const std::size_t steps = desk.steps();
+        hand.show(what);
+        Vec2 at = hand.middle(what);
+        hand.move(at);
+        hand.move(at);
+        hand.press(true);
+        for (int i = 0; i < 12; ++i) hand.move(at += Vec2(3, 0));
+        hand.press(false);
+        hand.frames(2);
+        CHECK(desk.distal() != before);
+        CHECK(desk.steps() == steps + 1);
+        CHECK_FALSE(hand.session.history()->open());
+        hand.give("undo");
+        CHECK(desk.distal() == before);
+    }
+    const double before = desk.distal();
+    const std::size_t steps = desk.steps();
+    // focused, the wheel steps; the inspector stays where it is
+    hand.click("box trim.distal_first_mm");
+    hand.frames(2);
+    CHECK(hand.screen->state().editing == "trim.distal_first_mm");
+    const Vec2 place = hand.middle("label trim.distal_first_mm");
+    for (int i = 0; i < 3; ++i) {
+        hand.wheel(1);
+        hand.frame();
+    }
+    CHECK(desk.distal() == Approx(before + 3 * 0.5));
+    CHECK(hand.middle("label trim.distal_first_mm") == place);
+    hand.key(ImGuiKey_DownArrow);
+    CHECK(desk.distal() == Approx(before + 2 * 0.5));
+    hand.key(ImGuiKey_UpArrow, Hand::ctrl);
+    CHECK(desk.distal() == Approx(before + 2.1 * 0.5));
+    hand.frames(60);  // a second without a step
+    CHECK_FALSE(hand.session.history()->open());
+    CHECK(desk.steps() == steps + 1);
+    hand.key(ImGuiKey_UpArrow, Hand::shift);
+    CHECK(desk.distal() == Approx(before + 12.1 * 0.5));
+    hand.key(ImGuiKey_Escape);
+    hand.frames(60);
+    CHECK(desk.steps() == steps + 2);
+    hand.give("undo 2");
+    CHECK(desk.distal() == before);
+}
+
+TEST_CASE("fields: sums, Esc, Tab onwards and back, and back to the default") {
+    Desk desk;
+    Hand& hand = desk.hand;
+    hand.key(ImGuiKey_Tab);
+    hand.frames(2);
+    CHECK(hand.screen->state().editing == "trim.distal_first_mm");
+    hand.type("8+0.5");
+    hand.key(ImGuiKey_Tab);
+    hand.frames(3);
+    CHECK(desk.distal() == 8.5);
+    CHECK(hand.screen->state().editing == "trim.distal_fifth_mm");
+    hand.type("9");
+    hand.key(ImGuiKey_Tab, Hand::shift);
+    hand.frames(3);
+    CHECK(hand.foot().trim.distal_fifth_mm == 9);
+    CHECK(hand.screen->state().editing == "trim.distal_first_mm");
+    hand.type("99");
+    hand.key(ImGuiKey_Escape);
+    hand.frames(3);
+    CHECK(desk.distal() == 8.5);
+    CHECK(hand.screen->state().editing.empty());
+    // what is no number is told and changes nothing
+    hand.click("box trim.distal_first_mm");
+    hand.frames(2);
+    hand.type("8+");
+    hand.key(ImGuiKey_Enter);
+    hand.frames(2);
+    CHECK(desk.distal() == 8.5);
+    CHECK(hand.screen->state().told_fault);
+    hand.click("label trim.distal_first_mm", 1);
+    CHECK(desk.distal() == design::Trim{}.distal_first_mm);
+    hand.forget();
+    hand.click("label trim.distal_first_mm", 1);  // is at its default: nothing to do
+    CHECK_FALSE(hand.heard("reset"));
+}
+
+TEST_CASE("lists: reliefs are moved by the grip and by keys, switched, copied and put into the other place") {
+    Desk desk;
+    Hand& hand = desk.hand;
+    desk.add_three();
+    REQUIRE(desk.order() == "one two three ");
+    Vec2 at = hand.middle("grip one");
+    hand.move(at);
+    hand.move(at);
+    hand.press(true);
+    const double row = hand.middle("grip two").y() - at.y();
+    for (int i = 0; i < 10; ++i) hand.move(at += Vec2(0, 0.26 * row));
+    CHECK(desk.order() == "one two three ");  // not before it is let go
+    hand.press(false);
+    hand.frames(2);
+    CHECK(desk.order() == "two three one ");
+    // taken by the grip and put back is no step
+    const std::size_t steps = desk.steps();
+    at = hand.middle("grip one");
+    hand.click(at);
+    CHECK(desk.steps() == steps);
+
+    hand.give("select feature one");
+    hand.key(ImGuiKey_UpArrow, Hand::alt);
+    CHECK(desk.order() == "two one three ");
+    hand.key(ImGuiKey_DownArrow, Hand::alt);
+    hand.key(ImGuiKey_DownArrow, Hand::alt);  // is the last already
+    CHECK(desk.order() == "two three one ");
+    hand.key(' ');
+    CHECK(desk.order() == "two three one- ");
+    hand.key(' ');
+    hand.key('D', Hand::ctrl);
+    CHECK(desk.order() == "two three one one-1 ");
+    hand.key('C', Hand::ctrl);
+    hand.key('V', Hand::ctrl);
+    REQUIRE(hand.foot().features.size() == 5);
+    CHECK(hand.foot().features.back().points == hand.foot().features[2].points);
+    hand.give("select feature two");
+    hand.key(ImGuiKey_Delete);
+    CHECK(hand.foot().features.size() == 4);
+}
+
+TEST_CASE("keys: stages, regions, looks, adding; and none of them while something is typed") {
+    Desk desk;
+    Hand& hand = desk.hand;
+    hand.key(ImGuiKey_PageDown);
+    CHECK(hand.session.stage() == "reliefs");
+    hand.key(ImGuiKey_PageUp);
+    CHECK(hand.session.stage() == "trim");
+    // regions
+    hand.key(ui::key_f6);
+    CHECK(hand.screen->state().panels.region == 0);
+    hand.key(ImGuiKey_DownArrow);
+    CHECK(hand.session.stage() == "reliefs");
+    hand.key(ui::key_f6);
+    const double x = hand.screen->state().section_x, y = hand.screen->state().section_y;
+    hand.key(ImGuiKey_UpArrow);
+    hand.key(ImGuiKey_RightArrow, Hand::shift);
+    CHECK(hand.screen->state().section_x == Approx(x + 0.5));
+    CHECK(hand.screen->state().section_y == Approx(y + 0.1));  // a left foot's medial side is to the right
+    hand.key(ui::key_f6, Hand::shift);
+    CHECK(hand.screen->state().panels.region == 0);
+    hand.key(ImGuiKey_Escape);
+    CHECK(hand.screen->state().panels.region == -1);
+    // the next look, round and round
+    std::set<std::string> seen;
+    std::size_t looks = 0;
+    for (const Check& check : hand.screen->all_checks()) looks += check.verdict != Verdict::pass ? 1 : 0;
+    REQUIRE(looks > 0);
+    for (std::size_t i = 0; i < looks; ++i) {
+        hand.key('N');
+        REQUIRE(hand.session.selection().what == "check");
+        CHECK(ui::stage_of(hand.session.selection().name) == hand.session.stage());
+        seen.insert(hand.session.selection().name);
+    }
+    CHECK(seen.size() == looks);
+    // A, then the first that is listed
+    hand.key('A');
+    CHECK(hand.screen->state().command_list);
+    hand.frames(2);
+    hand.key(ImGuiKey_Enter);
+    hand.frames(2);
+    CHECK(hand.foot().features.size() == 1);
+    CHECK(hand.session.selection().what == "feature");
+    // letters are dead while something is typed
+    hand.give("stage trim");
+    hand.give("select none");
+    hand.click("box trim.distal_first_mm");
+    hand.frames(2);
+    hand.forget();
+    hand.key('N');
+    hand.key('B');
+    CHECK(hand.said.empty());
+    hand.key(ImGuiKey_Escape);
+    hand.key('E', Hand::ctrl);
+    CHECK(hand.session.stage() == "make");
+}
+
+TEST_CASE("export: formats are chosen, what was written is listed, files of another design wait for a word") {
+    Desk desk;
+    Hand& hand = desk.hand;
+    hand.give("stage make");
+    hand.settle();
+    CHECK(hand.misfits() == "");
+    hand.click("format step");
+    hand.click("format 3mf");
+    hand.click("export files");
+    hand.settle();
+    for (int i = 0; i < 600 && hand.session.exporting() > 0; ++i) hand.session.wait(0.1);
+    hand.frames(2);
+    CHECK(hand.heard("export"));
+    REQUIRE(hand.session.last_export());
+    INFO((hand.session.last_export()->fault ? hand.session.last_export()->fault->message : ""));
+    REQUIRE_FALSE(hand.session.last_export()->fault);
+    CHECK(hand.session.last_export()->files.size() == 3);
+    CHECK(std::filesystem::exists(desk.folder / "made"));
+    hand.give("set wall.base_mm 3.6");
+    hand.settle();
+    hand.click("export files");
+    hand.settle();
+    hand.frames(2);
+    REQUIRE(hand.session.last_export()->fault);
+    CHECK(hand.misfits() == "");
+    hand.click("replace0");
+    hand.settle();
+    hand.frames(2);
+    CHECK_FALSE(hand.session.last_export()->fault);
+}
