@@ -1,6 +1,7 @@
 // The words archwright-editor is started with.
 #pragma once
 
+#include <cstddef>
 #include <filesystem>
 #include <string>
 #include <vector>
@@ -8,6 +9,9 @@
 #include "engine/base/outcome.hpp"
 
 namespace archwright::editor::app {
+
+/// A longer script is refused.
+inline constexpr std::size_t most_script_bytes = std::size_t{64} << 20;
 
 struct Options {
     std::string file;                 ///< job or cast to open

@@ -16,8 +16,6 @@ namespace archwright::editor::app {
 
 namespace {
 
-constexpr std::size_t most_script_bytes = std::size_t{64} << 20;
-
 /// The screen of a session without a window, made once it is needed.
 class Camera {
   public:

@@ -17,7 +17,6 @@ namespace archwright::editor::app {
 
 namespace {
 
-constexpr std::size_t most_script_bytes = std::size_t{64} << 20;
 /// After something happened so many frames are drawn: ImGui needs them to come to rest.
 constexpr int frames_after = 3;
 

@@ -52,7 +52,7 @@ int seen_tab(ImGuiInputTextCallbackData* data) {
 }
 
 /// Names that are on record and never set.
-bool on_record(const std::string& name) {
+bool stands_on_record(const std::string& name) {
     for (const char* start : {"side.", "cast.", "landmarks", "marks", "presets", "sign_offs", "approvals",
                               "revisions", "version"})
         if (name.starts_with(start)) return true;
@@ -67,7 +67,7 @@ void Screen::parameter_rows(Box area, double& y, const std::vector<std::string>&
     for (const std::string& prefix : prefixes)
         for (const auto* table : {&design::case_parameters(), &design::foot_parameters()})
             for (const Parameter& p : *table) {
-                if (p.listed || on_record(p.name)) continue;
+                if (p.listed || stands_on_record(p.name)) continue;
                 if (p.name != prefix && !p.name.starts_with(prefix + ".")) continue;
                 const std::size_t dot = p.name.rfind('.');
                 const std::string here = dot == std::string::npos ? p.name : p.name.substr(0, dot);

@@ -10,7 +10,7 @@ namespace archwright::picture {
 
 namespace {
 
-constexpr double margin = 7.0, gap = 8.0, aside = 12.0, legend_width = 74.0;
+constexpr double margin = 7.0, gap = 8.0, words_aside = 12.0, legend_width = 74.0;
 /// Words beside views are at least so wide; narrower cards have them below.
 constexpr double least_text = 150.0;
 /// A legend of a smaller view cannot be read.
@@ -44,9 +44,9 @@ Parts parts_of(const Canvas& canvas, const Card& card, const CardStyle& style) {
     const double legend = p.legend ? legend_width : 0.0;
     p.view = view_beside(legend);
     p.views_width = n * p.view + between + legend;
-    const double beside = inner - p.views_width - aside;
+    const double beside = inner - p.views_width - words_aside;
     const bool below = beside < least_text;
-    p.text.x = below ? 0.0 : p.views_width + (n > 0.0 ? aside : 0.0);
+    p.text.x = below ? 0.0 : p.views_width + (n > 0.0 ? words_aside : 0.0);
     p.text.y = below && n > 0.0 ? p.view + gap : 0.0;
     p.text.w = below ? inner : inner - p.text.x;
     p.name_type = {style.large ? 14.5 : type::body, Weight::semibold, {}, Align::left};

@@ -11,12 +11,11 @@ namespace archwright::picture {
 namespace {
 
 using examine::Finding;
-using examine::Image;
 using examine::Mask;
 
 /// The edge of a set of nodes, smoothed over a mm, as far as it lies on the foot.
 std::vector<Chain> edge_of(const SoleRelief& sole, const Mask& nodes) {
-    Image image(nodes.nu, nodes.nv);
+    examine::Image image(nodes.nu, nodes.nv);
     for (std::size_t k = 0; k < nodes.size(); ++k) image.a[k] = nodes.a[k] ? 1.0f : 0.0f;
     image = blurred(image, 1.0 / sole.map().step_mm);
     return level_curves(sole.mesh(), {image.a.begin(), image.a.end()}, 0.5);
@@ -61,7 +60,7 @@ Mask flat_nodes(const Finding& f, const SoleRelief& sole) {
     Vec3 normal = Vec3::UnitZ(), centre = f.place;
     Mask seen(map.nu, map.nv);
     seen.a = map.valid;
-    Image off(map.nu, map.nv);
+    examine::Image off(map.nu, map.nv);
     for (int round = 0; round < rounds; ++round) {
         std::vector<Vec3> on;
         for (std::size_t k = 0; k < map.size(); ++k) {
@@ -77,7 +76,7 @@ Mask flat_nodes(const Finding& f, const SoleRelief& sole) {
         normal = Eigen::SelfAdjointEigenSolver<Mat3>(spread).eigenvectors().col(0);
         for (std::size_t k = 0; k < map.size(); ++k)
             off.a[k] = map.valid[k] ? static_cast<float>((map.position[k] - centre).dot(normal)) : 0.0f;
-        const Image calm = blurred(off, seen, 1.0 / map.step_mm);
+        const examine::Image calm = blurred(off, seen, 1.0 / map.step_mm);
         Mask near(map.nu, map.nv);
         for (std::size_t k = 0; k < map.size(); ++k)
             near.a[k] = map.valid[k] && std::abs(static_cast<double>(calm.a[k])) < within_mm &&
