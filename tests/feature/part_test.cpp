@@ -16,7 +16,7 @@ using feature::Feature;
 
 namespace {
 
-constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 
 struct PartBench {
     AnalyticSurface exact;
