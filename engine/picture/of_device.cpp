@@ -33,6 +33,21 @@ std::vector<PlanOutline> feature_outlines(const build::Shelled& shelled) {
     return all;
 }
 
+std::vector<PlanMark> plan_marks(const design::FootDesign& foot, const foot::Frame& frame) {
+    std::vector<PlanMark> all;
+    for (const design::Mark& mark : foot.marks) {
+        if (mark.refused) continue;
+        PlanMark drawn;
+        drawn.name = mark.name;
+        drawn.area = mark.kind == design::Mark::Kind::area;
+        drawn.open = mark.open();
+        if (mark.kind == design::Mark::Kind::spot) drawn.across_mm = mark.breadth_mm;
+        for (const Vec3& p : mark.points) drawn.points.push_back(frame.to_design(p).head<2>());
+        all.push_back(std::move(drawn));
+    }
+    return all;
+}
+
 PictureInput input_of(const build::Device& device, const design::FootDesign& foot) {
     PictureInput input;
     input.side = device.side;
@@ -49,6 +64,7 @@ PictureInput input_of(const build::Device& device, const design::FootDesign& foo
             {PlanOutline::Kind::wall_region, region.name, region.outline, region.wall_mm, {}});
     for (PlanOutline& outline : feature_outlines(*device.shelled))
         input.outlines.push_back(std::move(outline));
+    input.marks = plan_marks(foot, device.received->standing.frame);
     input.base_wall_mm = foot.wall.base_mm;
     input.asked_low_mm = device.shelled->wall->min();
     input.asked_high_mm = device.shelled->wall->max();

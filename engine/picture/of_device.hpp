@@ -12,6 +12,9 @@ PictureInput input_of(const build::Device& device, const design::FootDesign& foo
 /// Of a cast that stands.
 PictureInput input_of(const build::Received& received, Side side);
 
+/// The foot's marks in plan, `frame` from the cast file to the design frame; refused ones are left out.
+std::vector<PlanMark> plan_marks(const design::FootDesign& foot, const foot::Frame& frame);
+
 /// Outlines of reliefs and pads in plan: where each reaches half of the depth or height it asks for, on the
 /// foot side. What is stuck on is left out.
 std::vector<PlanOutline> feature_outlines(const build::Shelled& shelled);

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "engine/base/text.hpp"
 #include "engine/picture/board.hpp"
@@ -69,6 +70,48 @@ void draw_outline(Canvas& canvas, const Theme& theme, const Axes& axes, const Pl
             canvas.polyline(ring, true, {theme.soft, 1.2, 1.0, {3.0, 3.0}});
             break;
     }
+}
+
+/// Round dots 3 across along a line, 4 between them, on a light casing.
+void draw_dots(Canvas& canvas, const Theme& theme, const std::vector<Vec2>& line, bool closed) {
+    constexpr double dot = 3.0, gap = 4.0;
+    double next = 0.0, travelled = 0.0;
+    const std::size_t count = line.size();
+    for (std::size_t i = 0; i + (closed ? 0 : 1) < count; ++i) {
+        const Vec2 a = line[i], step = line[(i + 1) % count] - a;
+        const double length = step.norm();
+        for (; length > 0.0 && next <= travelled + length; next += dot + gap) {
+            const Vec2 at = a + (next - travelled) / length * step;
+            canvas.disc(at, 0.5 * dot + 0.8, theme.board, 0.8);
+            canvas.disc(at, 0.5 * dot, theme.ink);
+        }
+        travelled += length;
+    }
+}
+
+/// A mark as drawn on the skin: its line or outline in dots; a spot as a ring of them, or as one.
+void draw_skin_mark(Canvas& canvas, const Box& view, const Theme& theme, const Axes& axes,
+                    const PlanMark& mark) {
+    std::vector<Vec2> line;
+    for (const Vec2& p : mark.points) {
+        line.push_back(axes.at(p.y(), p.x()));
+        // far off the cast, as a check tells: its dots would have no end
+        if (!view.inset(-view.w).contains(line.back())) return;
+    }
+    if (line.size() == 1) {
+        constexpr double least = 5.0;  // so small a ring would be one blot
+        constexpr int corners = 48;
+        const Vec2 at = line.front();
+        const double radius = std::max(least, 0.5 * mark.across_mm * axes.scale);
+        line.clear();
+        for (int k = 0; k < corners; ++k) {
+            const double angle = 2.0 * std::numbers::pi * k / corners;
+            line.push_back(at + radius * Vec2(std::cos(angle), std::sin(angle)));
+        }
+        draw_dots(canvas, theme, line, true);
+        return;
+    }
+    draw_dots(canvas, theme, line, mark.area);
 }
 
 Vec2 mean(const std::vector<Vec2>& points) {
@@ -153,6 +196,7 @@ void draw_plan_lines(Canvas& canvas, const PlanFrame& frame, const Theme& theme,
         }
     }
     for (const PlanOutline& outline : subject.input().outlines) draw_outline(canvas, theme, axes, outline);
+    for (const PlanMark& mark : subject.input().marks) draw_skin_mark(canvas, view, theme, axes, mark);
 
     // section marks reach beyond what they cut
     Labels labels(view.inset(4.0));
@@ -226,6 +270,15 @@ void draw_plan_lines(Canvas& canvas, const PlanFrame& frame, const Theme& theme,
         if (text.empty()) continue;
         const Vec2 at = mean(outline.points);
         labels.beside(canvas, axes.at(at.y(), at.x()), -10.0, text, values, theme, "rlab");
+    }
+    for (const PlanMark& mark : subject.input().marks) {
+        if (mark.points.empty()) continue;
+        // a line is named at its end to the toes, where it is not among what lies in its middle
+        const Vec2 p = mark.area || mark.points.size() == 1 ? mean(mark.points) : mark.points.back();
+        const Vec2 at = axes.at(p.y(), p.x());
+        if (view.inset(12.0).contains(at))
+            labels.beside(canvas, at, 10.0, mark.open ? mark.name + "?" : mark.name, values, theme,
+                          at.x() < middle ? "lrab" : "rlab");
     }
     canvas.unclip();
     draw_rulers(canvas, frame.top, frame.left, theme, axes);

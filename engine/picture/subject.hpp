@@ -24,6 +24,15 @@ struct PlanOutline {
     std::string feature{};  ///< name of the relief or pad it is of; empty: of none
 };
 
+/// A skin mark drawn in the plan, design frame (x, y), mm.
+struct PlanMark {
+    std::string name;
+    std::vector<Vec2> points;  ///< one of a spot; along a line; round an area
+    bool area = false;
+    bool open = false;       ///< found, and no person has accepted it: its name is followed by "?"
+    double across_mm = 0.0;  ///< of a spot's ink; 0: not known
+};
+
 /// Everything a picture may show. What is null or empty is left out. All geometry in the design frame, mm;
 /// pointers must outlive the call.
 struct PictureInput {
@@ -37,6 +46,7 @@ struct PictureInput {
     foot::Landmarks landmarks;
     const surface::WallGate* walls = nullptr;  ///< for the least wall and its place
     std::vector<PlanOutline> outlines;
+    std::vector<PlanMark> marks;
     double base_wall_mm = 0.0;  ///< 0: not stated
     double asked_low_mm = 0.0;  ///< least and greatest wall of the map inside the trim; 0: not stated
     double asked_high_mm = 0.0;
