@@ -8,6 +8,7 @@
 #include <cmath>
 #include <iostream>
 
+#include "editor/app/key_queue.hpp"
 #include "editor/app/painter.hpp"
 #include "editor/model/script.hpp"
 #include "editor/ui/said.hpp"
@@ -33,7 +34,14 @@ struct Glfw {
 struct Inbox {
     std::vector<std::string> dropped;
     int frames = frames_after;
+    KeyQueue keys;
 };
+
+/// Keys that write something, as GLFW numbers them, unless they are held for a command.
+bool printable(int key, int mods) {
+    return key >= GLFW_KEY_SPACE && key <= GLFW_KEY_WORLD_2 &&
+           (mods & (GLFW_MOD_CONTROL | GLFW_MOD_ALT | GLFW_MOD_SUPER)) == 0;
+}
 
 Fault no_window(const std::string& what) {
     return {FaultKind::output,
@@ -80,6 +88,15 @@ Outcome<Done> run_window(const Options& options, model::Setup setup) {
     ui::Screen screen(session, **device, [] { glfwPostEmptyEvent(); });
     // after our own callbacks: ImGui keeps and calls those that stand already
     ImGui_ImplGlfw_InitForOpenGL(window, true);
+    // ImGui's own for keys give way to the queue, which calls them in its time
+    glfwSetKeyCallback(window, [](GLFWwindow* w, int key, int scancode, int action, int mods) {
+        auto* box = static_cast<Inbox*>(glfwGetWindowUserPointer(w));
+        if (action != GLFW_REPEAT)  // ImGui repeats by itself
+            box->keys.put({false, key, scancode, mods, action == GLFW_PRESS, 0, printable(key, mods)});
+    });
+    glfwSetCharCallback(window, [](GLFWwindow* w, unsigned letter) {
+        static_cast<Inbox*>(glfwGetWindowUserPointer(w))->keys.put({true, 0, 0, 0, false, letter, false});
+    });
     struct Ended {
         ~Ended() { ImGui_ImplGlfw_Shutdown(); }
     } ended;
@@ -113,7 +130,7 @@ Outcome<Done> run_window(const Options& options, model::Setup setup) {
             break;
         }
         const bool hidden = glfwGetWindowAttrib(window, GLFW_ICONIFIED) != 0;
-        if (inbox.frames > 0 && !hidden)
+        if ((inbox.frames > 0 || !inbox.keys.empty()) && !hidden)
             glfwPollEvents();
         else if (screen.restless() || (session.activity().busy && !hidden))
             glfwWaitEventsTimeout(0.1);
@@ -134,6 +151,13 @@ Outcome<Done> run_window(const Options& options, model::Setup setup) {
         int width = 0, height = 0;
         glfwGetFramebufferSize(window, &width, &height);
         if (width < 2 || height < 2) continue;
+        inbox.keys.play(ImGui::GetIO().WantTextInput, [&](const KeyQueue::Event& event) {
+            if (event.text)
+                ImGui_ImplGlfw_CharCallback(window, event.letter);
+            else
+                ImGui_ImplGlfw_KeyCallback(window, event.key, event.scancode,
+                                           event.down ? GLFW_PRESS : GLFW_RELEASE, event.mods);
+        });
         ImGui_ImplOpenGL3_NewFrame();
         ImGui_ImplGlfw_NewFrame();
         ImGui::GetIO().DisplaySize = {static_cast<float>(width), static_cast<float>(height)};

@@ -103,8 +103,10 @@ void Panel::keys(Screen& screen) {
     PanelState& state = screen.state_.panels;
     model::Session& session = screen.session_;
     const ImGuiIO& io = ImGui::GetIO();
-    const auto pressed = [](int key) { return ImGui::IsKeyPressed(key); };
-    const auto mapped = [](ImGuiKey key) { return ImGui::IsKeyPressed(ImGui::GetKeyIndex(key)); };
+    const auto pressed = [](int key) { return ImGui::IsKeyPressed(key, false); };
+    const auto mapped = [](ImGuiKey key, bool again = false) {
+        return ImGui::IsKeyPressed(ImGui::GetKeyIndex(key), again);
+    };
     const bool job = session.has_job() && screen.foot() != nullptr;
     if (io.KeyCtrl && pressed('O')) open_files(screen, FilesState::Purpose::open);
     if (io.KeyCtrl && io.KeyShift && pressed('S') && session.has_job())
@@ -162,13 +164,17 @@ void Panel::keys(Screen& screen) {
         screen.state_.command_text = "add ";
         screen.state_.command_chosen = 0;
     }
+    // the first of what is drawn now: the stage may just have changed
     if (mapped(ImGuiKey_Tab) && !state.fields_before.empty())
-        state.begin_edit = io.KeyShift ? state.fields_before.back() : state.fields_before.front();
+        state.begin_edit = io.KeyShift ? state.fields_before.back() : any_field;
 
     // regions by keys
     const double step = io.KeyShift ? 0.1 : 0.5;
-    const double across = mapped(ImGuiKey_RightArrow) ? 1 : mapped(ImGuiKey_LeftArrow) ? -1 : 0;
-    const double along = io.KeyAlt ? 0 : mapped(ImGuiKey_UpArrow) ? 1 : mapped(ImGuiKey_DownArrow) ? -1 : 0;
+    const double across = mapped(ImGuiKey_RightArrow, true) ? 1 : mapped(ImGuiKey_LeftArrow, true) ? -1 : 0;
+    const double along = io.KeyAlt                          ? 0
+                         : mapped(ImGuiKey_UpArrow, true)   ? 1
+                         : mapped(ImGuiKey_DownArrow, true) ? -1
+                                                            : 0;
     if (state.region == 0 && along != 0) {
         const auto& all = model::stages();
         const auto now = std::find(all.begin(), all.end(), session.stage()) - all.begin();

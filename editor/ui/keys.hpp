@@ -17,6 +17,9 @@ const std::vector<Key>& all_keys();
 /// As a table for docs/editor.md, which holds it between two marks; the tests compare.
 std::string key_reference();
 
+/// In place of a field's path: the first that is drawn.
+inline constexpr const char* any_field = "*";
+
 // numbers of the keys beside letters and figures, as GLFW has them
 inline constexpr int key_f5 = 294, key_f6 = 295;
 

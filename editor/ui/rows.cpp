@@ -3,6 +3,7 @@
 #include <cmath>
 #include <cstring>
 
+#include "editor/ui/keys.hpp"
 #include "editor/ui/said.hpp"
 #include "editor/ui/screen.hpp"
 #include "editor/ui/sum.hpp"
@@ -188,7 +189,7 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
             std::strncpy(state_.edit_text, begin.c_str(), sizeof state_.edit_text - 1);
             state_.edit_text[sizeof state_.edit_text - 1] = 0;
         };
-        if (panels.begin_edit == path) {
+        if (panels.begin_edit == path || panels.begin_edit == any_field) {
             panels.begin_edit.clear();
             begin_edit();
             // into sight

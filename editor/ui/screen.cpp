@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "editor/model/session_commands.hpp"
+#include "editor/ui/keys.hpp"
 #include "editor/ui/panel.hpp"
 #include "engine/base/text.hpp"
 
@@ -329,7 +330,8 @@ void Screen::small_head(const Box& area, double& y, const std::string& words, co
 
 void Screen::keys() {
     const ImGuiIO& io = ImGui::GetIO();
-    const auto pressed = [](int key) { return ImGui::IsKeyPressed(key); };
+    // once a press: on a slow screen a repeat would come before the hand is up again
+    const auto pressed = [](int key) { return ImGui::IsKeyPressed(key, false); };
     const bool ctrl = io.KeyCtrl;
     if (ctrl && pressed(ImGui::GetKeyIndex(ImGuiKey_Z))) say(io.KeyShift ? "redo" : "undo");
     if (ctrl && (pressed('K') || pressed('k'))) {
@@ -389,6 +391,10 @@ std::vector<std::string> Screen::frame(double width, double height) {
     Panel::reckon(*this);
     PanelState& panels = state_.panels;
     panels.fields_before = std::exchange(panels.fields, {});
+    // a field that is not there any more is not waited for
+    if (panels.begin_edit != any_field && std::find(panels.fields_before.begin(), panels.fields_before.end(),
+                                                    panels.begin_edit) == panels.fields_before.end())
+        panels.begin_edit.clear();
     panels.no_scroll = std::exchange(panels.no_scroll_next, false);
     // steps of a wheel that came to rest are one of undo
     if (!panels.wheel_path.empty() && ImGui::GetTime() > panels.wheel_time + wheel_rest_seconds) {

@@ -67,7 +67,8 @@ std::vector<WayOut> ways_out(const Check& check, const design::FootDesign& foot,
     } else if (check.id == "balance.capture") {
         if (foot.balance.forefoot == foot::Balance::Forefoot::platform)
             ways.push_back({"Forefoot as it is", "set balance.forefoot as_it_is"});
-        if (foot.balance.heel_deg != 0) ways.push_back({"Leave as cast", "set balance.heel_deg 0"});
+        if (foot.balance.method != foot::Balance::Method::as_it_stands)
+            ways.push_back({"Leave as cast", "set balance.method as_it_stands"});
     } else if (check.id == "order.material") {
         ways.push_back({"Usual material", "reset material"});
     }

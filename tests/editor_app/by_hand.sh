@@ -51,7 +51,7 @@ wait_for() {
         sleep 0.3
     done
 }
-find_window() { window=$(xdotool search --pid "$editor" --name Archwright 2>/dev/null | head -1); [ -n "$window" ]; }
+find_window() { window=$(xdotool search --onlyvisible --pid "$editor" --name Archwright 2>/dev/null | head -1); [ -n "$window" ]; }
 named() { name | grep -q -- "$1"; }
 saved_name() { [ "$(name)" = "LARK-2207 – Archwright" ]; }
 changed_name() { [ "$(name)" = "* LARK-2207 – Archwright" ]; }
@@ -64,7 +64,9 @@ say() { # a command in the command list
 }
 
 wait_for 120 "the window is there" find_window
-xdotool windowmove "$window" 0 0 windowfocus "$window"
+xdotool windowmove "$window" 0 0
+focus() { xdotool windowfocus "$window" 2>/dev/null; }
+wait_for 60 "the window has the keys" focus
 sleep 1
 
 # the first screen: "Open the example case"

@@ -3,6 +3,9 @@
 
 #include <catch2/catch.hpp>
 
+#include <set>
+
+#include "editor/app/key_queue.hpp"
 #include "editor/app/offscreen.hpp"
 #include "editor/app/options.hpp"
 #include "editor/app/painter.hpp"
@@ -110,6 +113,45 @@ TEST_CASE("the same state gives the same picture") {
         CHECK(stage.screen().model_drawn() == drawn);
     }
     CHECK(pictures[0] == pictures[1]);
+}
+
+TEST_CASE("keys pressed and let go between two frames are seen, one after the other") {
+    using Event = app::KeyQueue::Event;
+    app::KeyQueue queue;
+    const auto key = [&](int code, bool down, bool printable) {
+        queue.put({false, code, 0, 0, down, 0, printable});
+    };
+    // page down twice, Tab, then "8" as fast as can be
+    for (int i = 0; i < 2; ++i) key(267, true, false), key(267, false, false);
+    key(258, true, false), key(258, false, false);
+    key('8', true, true), queue.put({true, 0, 0, 0, false, '8', false}), key('8', false, true);
+    std::vector<std::vector<Event>> frames;
+    while (!queue.empty() && frames.size() < 50) {
+        frames.emplace_back();
+        queue.play(false, [&](const Event& event) { frames.back().push_back(event); });
+    }
+    std::size_t tab = 0, letter = 0, downs = 0;
+    for (std::size_t i = 0; i < frames.size(); ++i) {
+        std::set<int> seen;
+        for (const Event& event : frames[i]) {
+            if (event.text) letter = i;
+            if (event.text) continue;
+            CHECK(seen.insert(event.key).second);  // a frame sees a key change once
+            if (event.key == 258 && event.down) tab = i;
+            if (event.key == 267 && event.down) ++downs;
+        }
+    }
+    CHECK(queue.empty());
+    CHECK(downs == 2);
+    CHECK(letter >= tab + 2);  // the field is open by then
+    // while a field is open a word comes in one frame
+    for (const char c : std::string("word")) {
+        key(c, true, true);
+        queue.put({true, 0, 0, 0, false, static_cast<unsigned>(c), false});
+        key(c, false, true);
+    }
+    for (int i = 0; i < 3; ++i) queue.play(true, [](const Event&) {});
+    CHECK(queue.empty());
 }
 
 TEST_CASE("the program's words are checked") {

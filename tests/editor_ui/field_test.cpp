@@ -103,6 +103,12 @@ TEST_CASE("fields: sums, Esc, Tab onwards and back, and back to the default") {
     hand.frames(3);
     CHECK(desk.distal() == 8.5);
     CHECK(hand.screen->state().editing.empty());
+    // right after another stage was chosen: the first of that one
+    hand.give("stage wall");
+    hand.key(ImGuiKey_Tab);
+    CHECK(hand.screen->state().editing == "material");
+    hand.key(ImGuiKey_Escape);
+    hand.give("stage trim");
     // what is no number is told and changes nothing
     hand.click("box trim.distal_first_mm");
     hand.frames(2);

@@ -1,0 +1,35 @@
+// Keys in the order they were pressed, however slow the frames are.
+//
+// ImGui 1.86 knows of a key only whether it is down when a frame begins: what is pressed and let go between
+// two frames is lost, and text typed right after a key that opens a field goes nowhere. So keys wait here and
+// are played a few a frame.
+#pragma once
+
+#include <deque>
+#include <functional>
+#include <set>
+
+namespace archwright::editor::app {
+
+class KeyQueue {
+  public:
+    struct Event {
+        bool text = false;
+        int key = 0, scancode = 0, mods = 0;
+        bool down = false;
+        unsigned letter = 0;     ///< of a text
+        bool printable = false;  ///< of a key: its text follows it
+    };
+
+    void put(const Event& event) { events_.push_back(event); }
+    bool empty() const { return events_.empty(); }
+    /// Plays what one frame can tell apart: no key twice, no text in the frames in which a field may open.
+    /// `typing`: a field has the keys already.
+    void play(bool typing, const std::function<void(const Event&)>& give);
+
+  private:
+    std::deque<Event> events_;
+    int hold_ = 0;  ///< frames in which text waits
+};
+
+}  // namespace archwright::editor::app
