@@ -19,7 +19,7 @@ namespace fs = std::filesystem;
 namespace {
 
 /// A job of a foot with two dents and a heel set down too soon.
-void put_job(const fs::path& folder, bool flat_heel) {
+void put_faulty_job(const fs::path& folder, bool flat_heel) {
     const auto foot = generator::Foot::make({});
     REQUIRE(foot.ok());
     generator::CastSpec spec;
@@ -57,7 +57,7 @@ std::vector<int> numbers_of(const Json& inspected, const std::string& kind, bool
 
 TEST_CASE("two dents of one list are repaired in one command, and what was answered is not repaired") {
     const tests::TemporaryFolder folder;
-    put_job(folder.path(), false);
+    put_faulty_job(folder.path(), false);
     const Json before = inspected(folder.path());
     CHECK(before["verdict"]["word"] == "repair");
     const std::vector<int> dents = numbers_of(before, "dent", true);
@@ -117,7 +117,7 @@ TEST_CASE("two dents of one list are repaired in one command, and what was answe
 
 TEST_CASE("a flattened heel is not filled under another name") {
     const tests::TemporaryFolder folder;
-    put_job(folder.path(), true);
+    put_faulty_job(folder.path(), true);
     const Json found = inspected(folder.path());
     const std::vector<int> heel = numbers_of(found, "flat_heel", true);
     REQUIRE(heel.size() == 1);
