@@ -85,7 +85,7 @@ std::optional<Finding> call_rough(const RoughPatch& patch, const Relief& relief,
     f.length_mm = f.breadth_mm = 2.0 * std::sqrt(patch.area / 3.14159265358979);
     f.depth_mm = patch.rms;
     f.depth_sd_mm = 0.2 * patch.rms;
-    f.confidence = certain ? 0.9 : 0.4;
+    f.confidence = certain ? 0.6 : 0.4;
     f.sentence = "The surface is " + rounded(patch.ratio, 1) +
                  " times as rough as the rest of the sole over " + rounded(patch.area, 0) + " mm^2 " +
                  anatomy.where(f.place) + ": " + rounded(patch.rms, 2) + " mm rms beside " +

@@ -63,7 +63,7 @@ std::optional<Finding> call_dimple(const Dimple& d, const Relief& relief, const 
             f.depth_sd_mm = std::hypot(0.1 + 0.3 * relief.noise_mm, 0.1 * *height);
         }
     }
-    f.confidence = certain ? 0.95 : anatomic != nullptr ? 0.25 : 0.4;
+    f.confidence = certain ? 0.95 : dent ? 0.35 : 0.15;
     f.sentence = std::string(dent ? "A round dimple " : "A round dome ") + rounded(std::abs(f.depth_mm), 1) +
                  " +- " + rounded(1.96 * f.depth_sd_mm, 1) + (dent ? " mm deep and " : " mm high and ") +
                  rounded(2.0 * d.radius, 0) + " mm wide lies " + anatomy.where(place) + "; it accounts for " +

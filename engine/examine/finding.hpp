@@ -43,7 +43,7 @@ struct Finding {
     double breadth_mm = 0.0;    ///< across it: full breadth (a crease: at half its height)
     double depth_mm = 0.0;      ///< greatest height over the undisturbed surface, + away from the foot
     double depth_sd_mm = 0.0;   ///< standard deviation of depth_mm
-    double confidence = 0.0;    ///< 0..1: share of such calls that are faults, on feet not tuned on
+    double confidence = 0.0;    ///< 0..1: share of such calls that are faults (docs/examine.md)
     std::string sentence;       ///< one sentence with numbers: why it was called
     Advice advice = Advice::repair;
     std::string advice_words;  ///< plain words, with how to take it better

@@ -40,7 +40,7 @@ std::optional<Finding> call_crease(const Crease& c, const Relief& relief, const 
     f.breadth_mm = c.width;
     f.depth_mm = c.height;
     f.depth_sd_mm = std::hypot(c.height_sd, 0.1 * c.height);
-    f.confidence = certain ? 0.95 : 0.3;
+    f.confidence = certain ? 0.95 : 0.05;
     f.sentence = std::string(c.height > 0.0 ? "A ridge " : "A furrow ") + rounded(c.length, 0) +
                  " mm long, " + rounded(c.width, 1) + " mm wide and " + rounded(size, 1) +
                  (c.height > 0.0 ? " mm high" : " mm deep") + " runs " + anatomy.where(f.place) +
@@ -71,7 +71,7 @@ std::optional<Finding> call_seam(const SeamLine& s, const Relief& relief, const 
     f.certainty = certain ? Finding::Certainty::certain : Finding::Certainty::question;
     f.depth_mm = size;
     f.depth_sd_mm = std::hypot(s.height_sd, 0.1 * size);
-    f.confidence = certain ? 0.97 : 0.4;
+    f.confidence = certain ? 0.95 : 0.2;
     f.sentence = "A step of " + rounded(size, 1) + " +- " + rounded(1.96 * f.depth_sd_mm, 1) +
                  " mm crosses the sole over " + rounded(f.length_mm, 0) + " mm " + anatomy.where(f.place) +
                  "; the " + (s.height > 0.0 ? "toes'" : "heel's") +

@@ -12,7 +12,7 @@ using namespace archwright::editor;
 
 namespace {
 
-std::string told(const std::vector<ui::Overflow>& overflows) {
+std::string overflows_told(const std::vector<ui::Overflow>& overflows) {
     std::string all;
     for (const ui::Overflow& o : overflows) all += o.where + ": " + o.text + "; ";
     return all;
@@ -34,7 +34,7 @@ TEST_CASE("every view in its box: maps, sides, sections, measuring, the design b
     const ui::Layout layout = ui::Layout::of(1280, 720);
     const auto fits = [&](const std::string& what) {
         INFO(what);
-        CHECK(told(screen.look().overflows()) == "");
+        CHECK(overflows_told(screen.look().overflows()) == "");
         CHECK(screen.shortened_pages() == std::vector<std::string>{});
         CHECK((*offscreen)->device().trouble() == "");
     };
