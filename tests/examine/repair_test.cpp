@@ -82,21 +82,6 @@ TEST_CASE("A point said many times is one, and the height of a dome is that of i
     CHECK_FALSE(examine::dome_height(steps, {}, {"step", {Vec3(0, 0, 0)}, 10}));
 }
 
-TEST_CASE("The end of a line that bends too far is left as it is, and told") {
-    // a ridge along x, on a plate that falls away steeply beyond x = 20
-    const auto shape = [](double x, double y) {
-        return (x > 20 ? -3.0 * (x - 20) : 0.0) + std::exp(-0.5 * y * y);
-    };
-    const TriangleMesh scan = plate(shape);
-    const auto done =
-        examine::repair(scan, {}, {{"ridge", {Vec3(-20, 0, 1), Vec3(20, 0, 1), Vec3(26, 0, -17)}, 5}});
-    if (!done) FAIL(done.fault().message);
-    CHECK(done->figures[0].left_mm > 1.0);
-    CHECK(done->figures[0].left_mm < 25.0);
-    for (const Vec3& p : done->mesh.points)
-        if (p.x() < 0 && p.x() > -17) CHECK(std::abs(p.z()) < 0.05);
-}
-
 TEST_CASE("What lies round a zone goes on through it: a biquadratic bowl, and a cubic saddle") {
     // thin-plate energy is least for biharmonic surfaces, and these are: they come back but for the spline's
     // own knots and the weight of smoothness
