@@ -61,40 +61,6 @@ TEST_CASE("every text stands in its box, at every scale, in both sizes and both 
         }
 }
 
-TEST_CASE("one drag is one step of undo") {
-    const tests::Desk desk;
-    auto offscreen = app::Offscreen::make();
-    REQUIRE(offscreen.ok());
-    model::Session session(desk.setup());
-    app::Stage stage((*offscreen)->device(), session, 1600, 1000, 1.0);
-    REQUIRE(stage.start().ok());
-    tests::give(session, desk.open_line());
-    tests::give(session, "stage trim");
-    stage.settle();
-    const double before = session.job().foot(session.foot())->trim.distal_first_mm;
-    // the label of the first row, dragged to the right
-    Vec2 at(1600 - 372 + 40, 44 + 28 + 24 + 18);
-    stage.move(at);
-    stage.frame();
-    stage.press(0, true);
-    stage.frame();
-    for (int i = 0; i < 20; ++i) {
-        at.x() += 6;
-        stage.move(at);
-        stage.frame();
-    }
-    stage.press(0, false);
-    stage.frame();
-    stage.frame();
-    const double after = session.job().foot(session.foot())->trim.distal_first_mm;
-    CHECK(after > before);
-    REQUIRE(session.history() != nullptr);
-    CHECK(session.history()->labels().size() == 1);
-    CHECK_FALSE(session.history()->open());
-    tests::give(session, "undo");
-    CHECK(session.job().foot(session.foot())->trim.distal_first_mm == before);
-}
-
 TEST_CASE("the same state gives the same picture") {
     const tests::Desk desk;
     std::vector<std::uint8_t> pictures[2];
