@@ -67,7 +67,8 @@ void place_faults(CastSpec& spec, const Foot& foot, int dents, int creases, int 
         if (i % 3 < 2) {
             const Vec3 head =
                 foot.truth().landmarks.at(i % 3 == 0 ? "fifth_head_plantar" : "fourth_head_plantar");
-            const Vec2 beside = head.head<2>() + Vec2(random.between(-14, -4), random.between(1, 8));
+            const double across = random.between(1, 8), along = random.between(-14, -4);
+            const Vec2 beside = head.head<2>() + Vec2(along, across);
             if (places.lies_flat(beside, 3.0) && places.take(beside, d.radius_mm)) at = beside;
         }
         if (!at) at = places.next(0.0, 0.46, d.radius_mm);

@@ -14,8 +14,12 @@ class Waves {
     Waves(Random random, double shortest_mm, double longest_mm, int count) {
         for (int i = 0; i < count; ++i) {
             Vec3 d;
-            do d = Vec3(random.normal(), random.normal(), random.normal());
-            while (!(d.norm() > 1e-3));
+            do {
+                // one after the other: compilers differ in the order of arguments, and a seed is one foot
+                d.z() = random.normal();
+                d.y() = random.normal();
+                d.x() = random.normal();
+            } while (!(d.norm() > 1e-3));
             const double length = random.between(shortest_mm, longest_mm);
             waves_.push_back({d.normalized() * (2.0 * std::numbers::pi / length),
                               random.between(0.0, 2.0 * std::numbers::pi)});

@@ -95,6 +95,7 @@ TEST_CASE("the demonstration's air void is found, and repaired its forefoot read
     const auto* bump = nearest(found, Finding::Kind::bump, truly);
     REQUIRE(bump != nullptr);
     CHECK((bump->finding.place - truly).norm() < 3.0);
+    INFO(bump->finding.sentence);
     CHECK(bump->finding.depth_mm == Approx(1.6).margin(0.3));
     CHECK(std::abs(bump->finding.depth_mm - 1.6) < 1.96 * bump->finding.depth_sd_mm);
     const build::CastVerdict verdict = build::cast_verdict(found);
