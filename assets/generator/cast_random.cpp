@@ -20,7 +20,7 @@ class Places {
     std::optional<Vec2> next(double from_share, double to_share, double radius) {
         const double l = foot_.shape().length_mm, b = foot_.shape().forefoot_breadth_mm;
         for (int i = 0; i < most_tries; ++i) {
-            const Vec2 at(l * random_.between(from_share, to_share), b * random_.between(-0.45, 0.35));
+            const Vec2 at{l * random_.between(from_share, to_share), b * random_.between(-0.45, 0.35)};
             if (lies_flat(at, radius) && take(at, radius)) return at;
         }
         return std::nullopt;

@@ -31,24 +31,33 @@ Finding call(Kind kind, bool certain, const Vec3& place, double confidence) {
     return f;
 }
 
-/// Area a closed loop encloses, and its middle.
+/// Area a closed loop encloses, and that area's middle: a torn rim has many points where it is ragged, and
+/// their mean lies off the middle by a quarter of the radius.
 struct Opening {
     Vec3 middle = Vec3::Zero();
     double area = 0.0, longest = 0.0;
 };
 Opening opening_of(const TriangleMesh& cast, const BoundaryLoop& loop) {
+    const auto point = [&](std::size_t i) {
+        return cast.points[static_cast<std::size_t>(loop.points[i % loop.points.size()])];
+    };
+    Vec3 mean = Vec3::Zero(), normal = Vec3::Zero();
+    for (std::size_t i = 0; i < loop.points.size(); ++i)
+        mean += point(i) / static_cast<double>(loop.points.size());
+    for (std::size_t i = 0; i < loop.points.size(); ++i)
+        normal += (point(i) - mean).cross(point(i + 1) - mean);
     Opening o;
-    for (const std::int32_t i : loop.points) o.middle += cast.points[static_cast<std::size_t>(i)];
-    o.middle /= static_cast<double>(loop.points.size());
-    Vec3 twice = Vec3::Zero();
-    for (std::size_t i = 0; i < loop.points.size(); ++i) {
-        const Vec3 a = cast.points[static_cast<std::size_t>(loop.points[i])] - o.middle;
-        const Vec3 b =
-            cast.points[static_cast<std::size_t>(loop.points[(i + 1) % loop.points.size()])] - o.middle;
-        twice += a.cross(b);
-        o.longest = std::max(o.longest, 2.0 * a.norm());
+    o.middle = mean;
+    o.area = 0.5 * normal.norm();
+    if (o.area > 0.0) {
+        normal /= 2.0 * o.area;
+        for (std::size_t i = 0; i < loop.points.size(); ++i) {
+            const Vec3 a = point(i) - mean, b = point(i + 1) - mean;
+            o.middle += 0.5 * a.cross(b).dot(normal) / o.area * (a + b) / 3.0;
+        }
     }
-    o.area = 0.5 * twice.norm();
+    for (std::size_t i = 0; i < loop.points.size(); ++i)
+        o.longest = std::max(o.longest, 2.0 * (point(i) - o.middle).norm());
     return o;
 }
 

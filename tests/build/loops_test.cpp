@@ -53,7 +53,7 @@ TEST_CASE("every gate holds for shells with an aperture and a rearfoot post on g
                            Vec3(0, std::sin(angle), -std::cos(angle))};
         post.floor_point = Vec3(5, 0, box.low.z() - 0.5 - std::abs(std::tan(angle)) * half.y());
         shell.posts.push_back(post);
-        const Vec2 hole(box.low.x() + random.between(0.55, 0.8) * length, random.between(-6, 6));
+        const Vec2 hole{box.low.x() + random.between(0.55, 0.8) * length, random.between(-6, 6)};
         const double r = random.between(5, 9);
         const auto round = surface::plan_loop(shell.foot_side, oval(hole, {r, r}, 20));
         REQUIRE(round.ok());

@@ -24,7 +24,7 @@ std::string order_parts(generator::Random& random, design::FootDesign& foot) {
     foot.balance.forefoot = foot::Balance::Forefoot::platform;
     Feature plug;
     plug.name = "plug";
-    plug.points = {Vec2(random.between(0.0, 40.0), random.between(-8.0, 8.0))};
+    plug.points = {Vec2{random.between(0.0, 40.0), random.between(-8.0, 8.0)}};
     plug.width_mm = random.between(10.0, 20.0);
     plug.length_mm = random.between(10.0, 26.0);
     plug.turn_deg = random.between(-60.0, 60.0);
@@ -40,7 +40,7 @@ std::string order_parts(generator::Random& random, design::FootDesign& foot) {
                                    Feature::Kind::metatarsal_bar};
     pad.kind = kinds[random.next() % 3];
     if (pad.kind == Feature::Kind::pad)
-        pad.points = {Vec2(random.between(75.0, 95.0), random.between(-15.0, 10.0))};
+        pad.points = {Vec2{random.between(75.0, 95.0), random.between(-15.0, 10.0)}};
     pad.behind_mm = random.between(8.0, 20.0);
     pad.height_mm = random.between(1.0, 4.0);
     pad.length_mm = random.between(14.0, 30.0);

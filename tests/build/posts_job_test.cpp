@@ -193,7 +193,7 @@ TEST_CASE("a flat contact is a level disc under the heel, and what must not touc
         foot.posts.flat_contact.diameter_mm = random.between(14.0, 22.0);
         feature::Feature& relief = foot.features.emplace_back();
         relief.name = "deep";
-        relief.points = {Vec2(random.between(20.0, 60.0), random.between(-22.0, 4.0))};
+        relief.points = {Vec2{random.between(20.0, 60.0), random.between(-22.0, 4.0)}};
         relief.depth_mm = random.between(1.0, 4.0);
         relief.width_mm = relief.length_mm = 18.0;
         INFO(job->words << ", " << foot.posts.flat_contact.diameter_mm << " mm, relief " << relief.depth_mm);

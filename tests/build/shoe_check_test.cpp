@@ -156,7 +156,7 @@ TEST_CASE("shoe check: turn and shift of a device are found and taken back") {
     generator::Random random(tests::seed() + 83);
     for (int i = tests::cases(60, 10, "turned devices"); i > 0; --i) {
         const double turn = random.between(-2.9, 2.9);
-        const Vec3 shift(random.between(-40, 40), random.between(-40, 40), random.between(-9, 9));
+        const Vec3 shift{random.between(-40, 40), random.between(-40, 40), random.between(-9, 9)};
         const build::ShoeLaid laid = build::lay_in_shoe(moved(device, turn, shift), insole, 0.5);
         INFO(turn << " degrees, " << shift.transpose());
         CHECK(laid.footprint.overlap_mm == Approx(straight.footprint.overlap_mm).margin(0.02));
@@ -176,8 +176,8 @@ TEST_CASE("shoe check: no other shift and turn does better, and none was claimed
         const shoe::Insole insole = sized(length, ball, random.between(0.6, 0.9) * ball);
         const double clearance = random.between(0, 2);
         const double share = random.between(0.6, 0.98);
-        const auto points = device_like(share * length, random.between(0.8, 1.05) * ball,
-                                        random.between(0.5, 0.75) * ball, random.between(-6, 6));
+        const double wide = random.between(0.8, 1.05) * ball, narrow = random.between(0.5, 0.75) * ball;
+        const auto points = device_like(share * length, wide, narrow, random.between(-6, 6));
         const build::ShoeLaid laid =
             build::lay_in_shoe(solid_between(points, points, 3.0), insole, clearance);
         const shoe::Edge edge(insole.outline);

@@ -160,7 +160,7 @@ TEST_CASE("wall map: distance to a crescent is that to its nearest side", "[wall
     const surface::Outline outline(curve, 64);
     std::mt19937_64 random(tests::seed());
     for (int i = tests::cases(2000, 150, "crescent distances"); i > 0; --i) {
-        const Vec2 p(tests::uniform(random, 10, 110), tests::uniform(random, -20, 50));
+        const Vec2 p{tests::uniform(random, 10, 110), tests::uniform(random, -20, 50)};
         double least = 1e300;
         for (const Vec2& q : fine) least = std::min(least, (p - q).norm());
         const double inside = outline.inside(p) ? least : -least;

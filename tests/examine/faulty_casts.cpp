@@ -42,7 +42,7 @@ struct Places {
     std::optional<Vec2> next(double from_share, double to_share, double radius) {
         const double l = foot.shape().length_mm, b = foot.shape().forefoot_breadth_mm;
         for (int i = 0; i < 200; ++i) {
-            const Vec2 at(l * random.between(from_share, to_share), b * random.between(-0.45, 0.4));
+            const Vec2 at{l * random.between(from_share, to_share), b * random.between(-0.45, 0.4)};
             if (lies_flat(at, radius) && take(at, radius)) return at;
         }
         return std::nullopt;
@@ -63,7 +63,7 @@ void add_dents(CastSpec& spec, Places& places, int count) {
         if (i == 0) {  // where fingers hold the foot
             const char* head = random.uniform() < 0.5 ? "fifth_head_plantar" : "fourth_head_plantar";
             const Vec2 beside = places.foot.truth().landmarks.at(head).head<2>() +
-                                Vec2(random.between(-14, -4), random.between(1, 8));
+                                Vec2{random.between(-14, -4), random.between(1, 8)};
             if (places.lies_flat(beside, 3.0) && places.take(beside, d.radius_mm)) at = beside;
         }
         if (!at) at = places.next(-0.05, 0.5, d.radius_mm);
@@ -83,7 +83,7 @@ void add_creases(CastSpec& spec, Places& places, int count) {
         c.bow_mm = random.between(-4.0, 4.0);
         for (int t = 0; t < 200; ++t) {
             const double l = places.foot.shape().length_mm, b = places.foot.shape().forefoot_breadth_mm;
-            const Vec2 middle(l * random.between(0.0, 0.46), b * random.between(-0.4, 0.35));
+            const Vec2 middle{l * random.between(0.0, 0.46), b * random.between(-0.4, 0.35)};
             const Vec2 along(std::cos(a), std::sin(a));
             bool flat = true;
             for (int k = -2; k <= 2; ++k)
@@ -106,7 +106,7 @@ void add_void(CastSpec& spec, Places& places) {
     if (random.uniform() < 0.5) {  // where air is caught: under the heads
         const char* head = random.uniform() < 0.6 ? "first_head_plantar" : "third_head_plantar";
         const Vec2 under = places.foot.truth().landmarks.at(head).head<2>() +
-                           Vec2(random.between(-6, 4), random.between(-4, 4));
+                           Vec2{random.between(-6, 4), random.between(-4, 4)};
         if (places.lies_flat(under, 4.0) && places.take(under, v.radius_mm)) at = under;
     }
     if (!at) at = places.next(-0.05, 0.48, v.radius_mm);

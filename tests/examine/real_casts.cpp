@@ -99,7 +99,7 @@ struct Layer {
     }
     std::optional<Vec2> next(double radius) {
         for (int i = 0; i < 60; ++i) {
-            const Vec2 at(length * random.between(-0.05, 0.46), breadth * random.between(-0.42, 0.38));
+            const Vec2 at{length * random.between(-0.05, 0.46), breadth * random.between(-0.42, 0.38)};
             if (flat(at, radius) && take(at, radius)) return at;
         }
         return std::nullopt;
@@ -137,7 +137,7 @@ struct Layer {
                      size = one_of({0.5, 0.75, 1.0, 1.5, 2.0}) * (random.uniform() < 0.5 ? -1.0 : 1.0);
         const Vec2 along(std::cos(a), std::sin(a)), across(-std::sin(a), std::cos(a));
         for (int t = 0; t < 60; ++t) {
-            const Vec2 middle(length * random.between(0.0, 0.42), breadth * random.between(-0.4, 0.35));
+            const Vec2 middle{length * random.between(0.0, 0.42), breadth * random.between(-0.4, 0.35)};
             bool good = true;
             for (int k = -2; k <= 2; ++k) good = good && flat(middle + 0.5 * k * half * along, 4.0);
             if (!good || !take(middle, half)) continue;
@@ -199,7 +199,7 @@ struct Layer {
     }
     void heel(std::vector<TrueFault>& faults, const Vec3& lowest) {
         const double depth = one_of({0.5, 1.0, 1.5, 2.0, 3.0});
-        const Vec3 up = Vec3(random.between(-0.07, 0.07), random.between(-0.07, 0.07), 1.0).normalized();
+        const Vec3 up = Vec3{random.between(-0.07, 0.07), random.between(-0.07, 0.07), 1.0}.normalized();
         for (std::size_t k = 0; k < points.size(); ++k) {
             if (points[k].x() > 0.1 * length) continue;
             const double below = (lowest - points[k]).dot(up) + depth, slope = normals[k].dot(up);

@@ -27,7 +27,7 @@ TEST_CASE("reliefs and pads have in the STL file the depth and height the order 
         // one of each kind in turn, alone, where flanks and fades leave its whole depth room
         feature::Feature one = job->foot.features.front();
         one.kind = static_cast<feature::Feature::Kind>(i % 5);
-        one.points = {Vec2(random.between(45.0, 60.0), random.between(-12.0, 0.0))};
+        one.points = {Vec2{random.between(45.0, 60.0), random.between(-12.0, 0.0)}};
         one.width_mm = one.length_mm = 20.0;
         one.flank_mm = 6.0;
         if (one.kind == feature::Feature::Kind::groove) one.points.push_back(one.points[0] + Vec2(40.0, 2.0));

@@ -151,8 +151,8 @@ TEST_CASE("sheet: the check bar is 100 mm in every format", "[sheet]") {
 TEST_CASE("sheet: the longest texts stay on the page", "[sheet]") {
     std::mt19937_64 random(tests::seed());
     for (int i = tests::cases(300, 30, "sheets with long texts"); i > 0; --i) {
-        Pattern p = part(tests::uniform(random, 60, 260), tests::uniform(random, 60, 110),
-                         i % 2 == 0 ? Side::left : Side::right);
+        const double length = tests::uniform(random, 60, 260), breadth = tests::uniform(random, 60, 110);
+        Pattern p = part(length, breadth, i % 2 == 0 ? Side::left : Side::right);
         p.cover.kind = static_cast<Cover::Kind>(i % 3);
         p.case_code = longest(design::longest_code, i % 2 ? "WM" : "W-");
         p.cover.name = longest(design::longest_code, "MW");

@@ -261,7 +261,8 @@ TEST_CASE("The order of the list changes nothing; a switched-off one is not ther
             Feature f = cavity(b);
             f.name = "f" + std::to_string(i);
             f.kind = i % 2 == 0 ? Feature::Kind::cavity : Feature::Kind::pad;
-            f.points = {b.place(uniform(random, 0.4, 0.6), uniform(random, 0.4, 0.6)).head<2>()};
+            const double along = uniform(random, 0.4, 0.6), across = uniform(random, 0.4, 0.6);
+            f.points = {b.place(along, across).head<2>()};
             f.width_mm = uniform(random, 10, 30);
             f.length_mm = uniform(random, 10, 30);
             f.turn_deg = uniform(random, -90, 90);
@@ -279,7 +280,7 @@ TEST_CASE("The order of the list changes nothing; a switched-off one is not ther
         for (const Feature& f : list)
             (f.relief() ? deepest : highest) = std::max(f.relief() ? deepest : highest, f.depth_mm);
         for (int i = 0; i < 200; ++i) {
-            const Vec2 uv(uniform(random, 40, 120), uniform(random, 20, 80));
+            const Vec2 uv{uniform(random, 40, 120), uniform(random, 20, 80)};
             CHECK(one.height(uv) == Approx(other.height(uv)).margin(1e-12));
             CHECK(one.height(uv) <= 1.2 * highest + 1e-12);
             CHECK(one.height(uv) >= -1.2 * deepest - 1e-12);

@@ -103,7 +103,7 @@ TEST_CASE("Written uncertainties are 1.96 standard deviations of what repeated m
         return std::sqrt(-2.0 * std::log(u())) * std::cos(2.0 * std::numbers::pi * u());
     };
     const auto moved = [&](const Vec3& v) {
-        return Vec3(v.x() + sd * normal(), v.y() + sd * normal(), v.z() + sd * normal());
+        return Vec3{v.x() + sd * normal(), v.y() + sd * normal(), v.z() + sd * normal()};
     };
     double sums[3] = {}, squares[3] = {};
     for (int k = 0; k < draws; ++k) {

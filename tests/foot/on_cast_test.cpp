@@ -35,7 +35,8 @@ TEST_CASE("A landmark off the foot comes to the foot below it, in any unit, thro
     for (std::size_t i = 0; i < cast.points.size(); ++i) cast.points[i] += noise(random) * normals[i];
     double square = 0.0;
     for (int c = 0; c < count; ++c) {
-        const auto on = made->sole(tests::uniform(random, -10, 150), tests::uniform(random, -20, 20));
+        const double x = tests::uniform(random, -10, 150), y = tests::uniform(random, -20, 20);
+        const auto on = made->sole(x, y);
         REQUIRE(on);
         const Vec3 off = *on + tests::uniform(random, -3, 3) * made->normal(*on);
         const Vec3 at = laid(cast, 1.0, off);

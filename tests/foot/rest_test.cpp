@@ -58,9 +58,9 @@ TEST_CASE("The rest is the highest plane below all points, as trying every tripl
         std::vector<Vec3> points;
         const int n = 4 + static_cast<int>(random() % 12);
         for (int i = 0; i < n; ++i)
-            points.push_back(Vec3(tests::uniform(random, 0, 200), tests::uniform(random, -40, 40),
-                                  tests::uniform(random, 0, 30)));
-        const Vec2 load(tests::uniform(random, 40, 160), tests::uniform(random, -15, 15));
+            points.push_back(Vec3{tests::uniform(random, 0, 200), tests::uniform(random, -40, 40),
+                                  tests::uniform(random, 0, 30)});
+        const Vec2 load{tests::uniform(random, 40, 160), tests::uniform(random, -15, 15)};
         const auto rest = foot::rest_under(points, load);
         INFO("seed " << tests::seed() << " case " << c);
         if (!rest) continue;  // the load lies outside

@@ -182,9 +182,9 @@ TEST_CASE("random texts anywhere on random surfaces are sound", "[cut]") {
         for (std::size_t n = 1 + random() % 8; n > 0; --n) text += characters[random() % characters.size()];
         const Style style{between(4.0, 7.0), between(0.7, 0.9), between(0.2, 0.45)};
         const Layout layout = set_lines({text}, style);
-        const Chart chart =
-            chart_at(made.shell.underside, made.middle + Vec2(between(-12, 12), between(-6, 6)),
-                     between(-180, 180), random() % 2 == 0);
+        const Vec2 place = made.middle + Vec2{between(-12, 12), between(-6, 6)};
+        const double turn = between(-180, 180);
+        const Chart chart = chart_at(made.shell.underside, place, turn, random() % 2 == 0);
         INFO(s.name << " \"" << text << "\" " << style.height_mm);
         const Room room = room_at(made.shell, made.mesh, chart, layout, style);
         if (layout.letters.empty() || room.clearance_mm < tolerance::lettering_rim_mm) continue;

@@ -96,7 +96,7 @@ std::optional<InkedFoot> inked_foot(std::uint64_t seed, const InkAsked& asked) {
         return true;
     };
     const auto somewhere = [&] {
-        return Vec2(random.between(-0.08, 0.68) * length, random.between(-0.2, 0.2) * length);
+        return Vec2{random.between(-0.08, 0.68) * length, random.between(-0.2, 0.2) * length};
     };
     generator::Colours colours;
     constexpr TriangleMesh::Colour inks[] = {{52, 48, 120}, {40, 40, 44}, {150, 30, 48}, {96, 40, 110}};

@@ -61,7 +61,7 @@ TEST_CASE("region: union and intersection have together what both have", "[regio
     std::mt19937_64 random(tests::seed());
     for (int i = tests::cases(2000, 100, "pairs of random regions"); i > 0; --i) {
         const auto blob = [&] {
-            const Vec2 at(tests::uniform(random, -20, 20), tests::uniform(random, -20, 20));
+            const Vec2 at{tests::uniform(random, -20, 20), tests::uniform(random, -20, 20)};
             Ring ring;
             for (int k = 0; k < 40; ++k) {
                 const double angle = 2 * std::numbers::pi * k / 40;

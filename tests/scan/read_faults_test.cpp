@@ -330,8 +330,10 @@ TEST_CASE("random damage never crashes, and what is read is a mesh") {
                 case 2:
                     bytes.erase(at, 1 + random() % 8);
                     break;
-                default:
-                    bytes.insert(at, bytes.substr(random() % bytes.size(), 1 + random() % 40));
+                default: {
+                    const std::size_t from = random() % bytes.size();
+                    bytes.insert(at, bytes.substr(from, 1 + random() % 40));
+                }
             }
         }
         const auto reading = read(bytes, name);

@@ -350,8 +350,8 @@ TEST_CASE("Triangles that fan out from one point show no foot, and crash nothing
         TriangleMesh fan;
         fan.points.push_back(Vec3::Zero());
         for (int i = 0; i < 2 * count; ++i)
-            fan.points.push_back(Vec3(tests::uniform(random, -100, 100), tests::uniform(random, -100, 100),
-                                      tests::uniform(random, -100, 100)));
+            fan.points.push_back(Vec3{tests::uniform(random, -100, 100), tests::uniform(random, -100, 100),
+                                      tests::uniform(random, -100, 100)});
         for (int i = 0; i < count; ++i) fan.triangles.push_back({0, 2 * i + 1, 2 * i + 2});
         const auto received = scan::receive(fan, std::nullopt, {});
         REQUIRE_FALSE(received.ok());

@@ -42,7 +42,7 @@ TEST_CASE("insole: any turn and shift of a drawing gives the same insole") {
     generator::Random random(tests::seed() + 41);
     for (int i = tests::cases(500, 60, "turned drawings"); i > 0; --i) {
         const double angle = random.between(-pi, pi);
-        const Vec2 shift(random.between(-1000, 1000), random.between(-1000, 1000));
+        const Vec2 shift{random.between(-1000, 1000), random.between(-1000, 1000)};
         const shoe::Outline turned = drawing.moved(Eigen::Rotation2Dd(angle).toRotationMatrix(), shift);
         const shoe::Insole insole = posed(turned, Side::right);
         INFO("turned by " << angle);

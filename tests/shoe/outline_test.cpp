@@ -68,7 +68,7 @@ TEST_CASE("edge: distances of a disc are its radius less the distance to its mid
     const shoe::Edge edge(disc(centre, radius, 20'000));
     generator::Random random(tests::seed() + 32);
     for (int i = tests::cases(20'000, 2'000, "places about a disc"); i > 0; --i) {
-        const Vec2 p(random.between(-300, 300), random.between(-300, 300));
+        const Vec2 p{random.between(-300, 300), random.between(-300, 300)};
         const shoe::Past past = edge.past(p);
         const double truth = (p - centre).norm() - radius;
         // corners within a tenth of outline_chord_mm of a side are left out
@@ -88,13 +88,13 @@ TEST_CASE("edge: distances from random polygons are those of brute force") {
         for (int k = 0; k < n; ++k) {
             const double angle = 2.0 * pi * (k + random.between(0.05, 0.95)) / n;
             points.push_back(
-                Vec2(random.between(20, 150) * std::cos(angle), random.between(20, 60) * std::sin(angle)));
+                Vec2{random.between(20, 150) * std::cos(angle), random.between(20, 60) * std::sin(angle)});
         }
         const auto made = shoe::Outline::of(points, "star");
         if (!made) continue;  // with few points an ellipse of unequal reach may cross
         const shoe::Edge edge(*made);
         for (int k = 0; k < 40; ++k) {
-            const Vec2 p(random.between(-250, 250), random.between(-120, 120));
+            const Vec2 p{random.between(-250, 250), random.between(-120, 120)};
             double best = 1e9, winding = 0.0;
             const auto& q = made->points();
             for (std::size_t j = 0; j < q.size(); ++j) {

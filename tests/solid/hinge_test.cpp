@@ -7,7 +7,6 @@
 
 #include "engine/base/tolerances.hpp"
 #include "engine/mesh/soundness.hpp"
-#include "engine/mesh/soundness.hpp"
 #include "engine/solid/solid.hpp"
 #include "engine/solid/step_file.hpp"
 #include "engine/surface/post.hpp"
@@ -117,7 +116,7 @@ TEST_CASE("Random hinges, drafts and tilts: walls end on the floor, mesh and sol
         const double turn = between(0.0, 6.28);
         const Vec3 middle = plate.shell.underside.point({50, 44});
         post.floor_point.head<2>() = middle.head<2>();
-        post.hinge = Post::Hinge{middle.head<2>() + Vec2(between(-25, 25), between(-25, 25)),
+        post.hinge = Post::Hinge{middle.head<2>() + Vec2{between(-25, 25), between(-25, 25)},
                                  Vec2(std::cos(turn), std::sin(turn)), between(0.0, 0.14)};
         plate.shell.posts.push_back(post);
         const auto mesh = surface::mesh_shell(plate.shell);

@@ -82,10 +82,10 @@ Outcome<RandomJob> random_job(std::uint64_t seed, std::size_t triangles) {
         spec.rim.raggedness_mm = random.between(0.5, 3.0);
     }
     // any way up, as scanners leave it
-    const Vec3 axis = Vec3(random.normal(), random.normal(), random.normal()).normalized();
+    const Vec3 axis = Vec3{random.normal(), random.normal(), random.normal()}.normalized();
     spec.rotation = Eigen::AngleAxisd(random.between(0.0, 2.0 * std::numbers::pi), axis).toRotationMatrix();
     spec.translation_mm =
-        Vec3(random.between(-300, 300), random.between(-300, 300), random.between(-300, 300));
+        Vec3{random.between(-300, 300), random.between(-300, 300), random.between(-300, 300)};
     spec.inside_out = random.uniform() < 0.5;
     if (random.uniform() < 0.5) spec.noise_mm = random.between(0.02, 0.12);
     auto cast = generator::take_cast(*foot, spec);

@@ -111,7 +111,7 @@ FootDesign random_foot(Dice& dice) {
     const auto outline = [&] {
         std::vector<Vec2> points;
         for (std::size_t k = 3 + dice.below(6); k > 0; --k)
-            points.emplace_back(dice.between(-100, 200), dice.between(-60, 60));
+            points.push_back(Vec2{dice.between(-100, 200), dice.between(-60, 60)});
         return points;
     };
     for (std::size_t i = dice.below(4); i > 0; --i) {

@@ -47,7 +47,7 @@ void dress(generator::Random& random, surface::Dress& d, std::string& words) {
     if (random.uniform() < 0.2) {
         surface::SmoothZone zone;
         zone.name = "smooth";
-        const Vec2 at(random.between(20.0, 90.0), random.between(-20.0, 10.0));
+        const Vec2 at{random.between(20.0, 90.0), random.between(-20.0, 10.0)};
         for (int k = 0; k < 6; ++k) {
             const double a = 1.0472 * k;
             zone.outline.push_back(at + Vec2(18.0 * std::cos(a), 12.0 * std::sin(a)));
@@ -83,7 +83,7 @@ void features(generator::Random& random, std::vector<feature::Feature>& list, st
         Feature f;
         f.kind = static_cast<Feature::Kind>(random.next() % 5);
         f.name = "f" + std::to_string(k);
-        const Vec2 at(random.between(10.0, 95.0), random.between(-20.0, 15.0));
+        const Vec2 at{random.between(10.0, 95.0), random.between(-20.0, 15.0)};
         f.points = {at};
         f.depth_mm = random.between(0.5, 3.0);
         f.height_mm = random.between(1.0, 4.0);
@@ -93,7 +93,7 @@ void features(generator::Random& random, std::vector<feature::Feature>& list, st
         f.flank_mm = random.between(4.0, 10.0);
         f.underside = random.uniform() < 0.5 ? Feature::Underside::follows : Feature::Underside::stays;
         if (f.kind == Feature::Kind::groove)
-            f.points.push_back(at + Vec2(random.between(20.0, 40.0), random.between(-8.0, 8.0)));
+            f.points.push_back(at + Vec2{random.between(20.0, 40.0), random.between(-8.0, 8.0)});
         if (f.kind == Feature::Kind::metatarsal_dome || f.kind == Feature::Kind::metatarsal_bar) {
             f.points.clear();
             f.behind_mm = random.between(8.0, 20.0);
@@ -141,7 +141,7 @@ std::string prescribe_in_full(generator::Random& random, design::FootDesign& foo
         feature::Feature hole;
         hole.kind = feature::Feature::Kind::aperture;
         hole.name = "hole";
-        hole.points = {Vec2(random.between(40.0, 90.0), random.between(-15.0, 10.0))};
+        hole.points = {Vec2{random.between(40.0, 90.0), random.between(-15.0, 10.0)}};
         hole.width_mm = random.between(6.0, 14.0);
         hole.length_mm = random.between(6.0, 20.0);
         words += "; aperture " + rounded(hole.width_mm, 1) + " x " + rounded(hole.length_mm, 1);

@@ -185,7 +185,7 @@ TEST_CASE("The volume of any dressing is that of an integration of its own; zone
         KeepZone keep;
         keep.name = "keep";
         const Vec2 at =
-            middle.head<2>() + Vec2(tests::uniform(random, -40, 40), tests::uniform(random, -10, 10));
+            middle.head<2>() + Vec2{tests::uniform(random, -40, 40), tests::uniform(random, -10, 10)};
         for (int k = 0; k < 8; ++k)
             keep.outline.push_back(
                 at + 15.0 * Vec2(std::cos(k * std::numbers::pi / 4), std::sin(k * std::numbers::pi / 4)));
