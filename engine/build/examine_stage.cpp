@@ -74,7 +74,8 @@ bool is_about(const design::Answer& answer, const Examined::Call& call, double m
     if (answer.what != call.finding.kind) return false;
     if (apart <= design::answer_reach_mm) return true;
     if (call.finding.line.empty() || apart > 0.5 * call.finding.length_mm) return false;
-    return mm_per_unit * examine::distance_to_line(answer.place, call.line_in_scan) <= design::answer_reach_mm;
+    return mm_per_unit * examine::distance_to_line(answer.place, call.line_in_scan) <=
+           design::answer_reach_mm;
 }
 
 Outcome<Examined> examine_stage(const Received& received, const design::FootDesign& foot,

@@ -14,6 +14,12 @@ namespace {
 
 using examine::distance_to_line;
 
+Vec3 middle_of(const design::Mark& mark) {
+    Vec3 middle = Vec3::Zero();
+    for (const Vec3& p : mark.points) middle += p / static_cast<double>(mark.points.size());
+    return middle;
+}
+
 /// Distance of a mark from one place or the line through several, mm; 0 inside an area.
 double gap(const design::Mark& mark, const std::vector<Vec3>& line, double mm_per_unit) {
     std::vector<Vec3> drawn = mark.points;
@@ -22,8 +28,7 @@ double gap(const design::Mark& mark, const std::vector<Vec3>& line, double mm_pe
     for (const Vec3& p : drawn) least = std::min(least, distance_to_line(p, line));
     for (const Vec3& p : line) least = std::min(least, distance_to_line(p, drawn));
     if (mark.kind == design::Mark::Kind::area) {
-        Vec3 middle = Vec3::Zero();
-        for (const Vec3& p : mark.points) middle += p / static_cast<double>(mark.points.size());
+        const Vec3 middle = middle_of(mark);
         double radius = 0.0;
         for (const Vec3& p : mark.points)
             radius += (p - middle).norm() / static_cast<double>(mark.points.size());
@@ -50,7 +55,7 @@ std::vector<GuardedPlace> guarded_places(const std::vector<design::Mark>& marks,
     for (const design::Mark& mark : marks) {
         if (!of_the_foot(mark) || mark.open()) continue;
         GuardedPlace whole;
-        for (const Vec3& p : mark.points) whole.place += p / static_cast<double>(mark.points.size());
+        whole.place = middle_of(mark);
         for (const Vec3& p : mark.points)
             whole.reach_mm = std::max(whole.reach_mm, frame.mm_per_unit * (p - whole.place).norm());
         whole.place = frame.to_design(whole.place);
@@ -104,6 +109,12 @@ Outcome<std::shared_ptr<const examine::Repaired>> repair_stage(const TriangleMes
 Outcome<design::Repair> proposed_repair(const Examined::Call& call, const foot::Frame& frame) {
     using Kind = examine::Finding::Kind;
     const examine::Finding& f = call.finding;
+    if (!call.open())
+        return Fault{FaultKind::usage, "repair",
+                     call.on_mark.empty() ? "It is the foot's own shape, says " + call.answered_by + "."
+                                          : "It lies on the mark \"" + call.on_mark +
+                                                "\": what is marked as real is not smoothed away.",
+                     f.place};
     design::Repair repair;
     repair.what = f.kind;
     switch (f.kind) {

@@ -32,7 +32,8 @@ Outcome<std::shared_ptr<const examine::Repaired>> repair_stage(const TriangleMes
                                                                Progress& progress);
 
 /// The repair a finding asks for, in the cast file's coordinates: no name and no person yet. Fault (usage)
-/// for what cannot be made anew from what lies round it: a flattened heel is not invented back.
+/// for what cannot be made anew from what lies round it (a flattened heel is not invented back), and for what
+/// a person or a mark says is the foot.
 Outcome<design::Repair> proposed_repair(const Examined::Call& call, const foot::Frame& frame);
 
 /// What a person has to know of a repair beside its figures: that it went the other way than its kind asks

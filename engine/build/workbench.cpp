@@ -206,7 +206,10 @@ Outcome<Examined> Workbench::weigh(const design::Job& job, Side side, Progress& 
     if (!surfaced && surfaced.fault().kind == FaultKind::cancelled) return surfaced.fault();
     for (Examined::Call& call : weighed.calls) {
         const auto repair = proposed_repair(call, (*received)->standing.frame);
-        if (!repair) continue;
+        if (!repair) {
+            call.effect = "What it does to the device is not weighed: " + repair.fault().message;
+            continue;
+        }
         if (!surfaced) {
             call.effect = "What it does to the device is not known: " + surfaced.fault().message;
             continue;

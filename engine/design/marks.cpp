@@ -4,6 +4,7 @@
 
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
+#include "engine/design/free_name.hpp"
 #include "engine/design/text_kind.hpp"
 #include "engine/design/words.hpp"
 #include "engine/mark/polyline.hpp"
@@ -50,16 +51,6 @@ std::optional<Fault> no_name(const FootDesign& foot, const std::string& name) {
     for (const Mark& mark : foot.marks)
         if (mark.name == name) return wrong_mark("There is a mark " + in_quotes(name) + " already.");
     return std::nullopt;
-}
-
-template <class List>
-std::string free_name(const List& taken, const std::string& stem) {
-    const auto is_taken = [&](const std::string& name) {
-        return std::any_of(taken.begin(), taken.end(), [&](const auto& one) { return one.name == name; });
-    };
-    std::string name = stem;
-    for (int k = 2; is_taken(name); ++k) name = stem + "-" + std::to_string(k);
-    return name;
 }
 
 /// Share of a line's length that lies within `within` of another.

@@ -148,8 +148,25 @@ void find_rest(const Standing& standing, double rear_x, double toe_roots_x, Bala
         }
     for (const double dx : {-wander_along_mm, 0.0, wander_along_mm})
         for (const double dy : {-wander_across_mm, 0.0, wander_across_mm})
-            if (const auto other = rest_under(near, middle + Vec2(dx, dy)))
-                out.rocking_deg = std::max(out.rocking_deg, turn_between_deg(*other, *out.rest));
+            if (const auto other = rest_under(near, middle + Vec2(dx, dy))) {
+                const double turn = turn_between_deg(*other, *out.rest);
+                if (turn <= out.rocking_deg) continue;
+                out.rocking_deg = turn;
+                out.rocking_shift = Vec2(dx, dy);
+                out.rocking_ways_deg = Vec2(std::abs(other->pitch_deg() - out.rest->pitch_deg()),
+                                            std::abs(other->inclination_deg() - out.rest->inclination_deg()));
+            }
+}
+
+/// "15 mm further forward and 8 mm further lateral".
+std::string shift_words(const Vec2& shift) {
+    std::string words;
+    if (shift.x() != 0.0)
+        words = rounded(std::abs(shift.x()), 0) + " mm further " + (shift.x() > 0.0 ? "forward" : "back");
+    if (shift.y() != 0.0)
+        words += (words.empty() ? "" : " and ") + rounded(std::abs(shift.y()), 0) + " mm further " +
+                 (shift.y() > 0.0 ? "medial" : "lateral");
+    return words;
 }
 
 void tell(const Balance& asked, Balanced& out) {
@@ -266,11 +283,13 @@ Outcome<Balanced> balance(const Standing& standing, const Balance& asked) {
         rest.figure = out.rocking_deg;
         const bool rocks = out.rocking_deg > tolerance::rocking_look_deg;
         if (rocks && asked.method == Balance::Method::as_it_stands) rest.verdict = Verdict::look;
-        rest.message = "By itself the cast lies on " + place(out.rest->contacts[0]) + "; " +
-                       place(out.rest->contacts[1]) + "; " + place(out.rest->contacts[2]) +
-                       (rocks ? ". It rocks: a small change of load brings it on other points, " +
-                                    rounded(out.rocking_deg, 1) + " degrees away."
-                              : ". It does not rock.");
+        rest.message =
+            "By itself the cast lies on " + place(out.rest->contacts[0]) + "; " +
+            place(out.rest->contacts[1]) + "; " + place(out.rest->contacts[2]) +
+            (rocks ? ". It rocks: with the load " + shift_words(out.rocking_shift) + " it turns by " +
+                         rounded(out.rocking_deg, 1) + " degrees (" + rounded(out.rocking_ways_deg.x(), 1) +
+                         " along the foot, " + rounded(out.rocking_ways_deg.y(), 1) + " across)."
+                   : ". It does not rock.");
         std::string air;
         for (const auto& [name, gap] : out.gaps)
             air += (air.empty() ? "" : ", ") + std::string(name) + " " + rounded(gap, 1);

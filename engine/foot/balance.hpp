@@ -54,8 +54,10 @@ struct Balanced {
     std::optional<Rest> rest;               ///< as the cast lay by itself, under its middle
     /// Air under heel, heads and 5th base as it lay so, mm, with their names.
     std::vector<std::pair<const char*, double>> gaps;
-    double rocking_deg = 0.0;               ///< between the planes it lies on as its load wanders
-    std::vector<std::string> words;         ///< what was done, sentences
+    double rocking_deg = 0.0;              ///< between the planes it lies on as its load wanders
+    Vec2 rocking_shift = Vec2::Zero();     ///< of the load, to the plane turned furthest; design frame, mm
+    Vec2 rocking_ways_deg = Vec2::Zero();  ///< that turn along the foot and across it
+    std::vector<std::string> words;        ///< what was done, sentences
     std::vector<Check> checks;
 };
 

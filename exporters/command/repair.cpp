@@ -8,6 +8,7 @@
 #include "engine/build/cast_verdict.hpp"
 #include "engine/build/repair_stage.hpp"
 #include "engine/build/stages.hpp"
+#include "engine/design/free_name.hpp"
 #include "engine/design/words.hpp"
 #include "exporters/command/job_in_hand.hpp"
 
@@ -33,31 +34,19 @@ Outcome<build::Examined::Call> numbered(const build::Examined& examined, int num
 constexpr const char* numbered_anew =
     "What is left of the list is numbered anew: look at `archwright inspect` before the next.";
 
-/// "dent", or "dent-2" where that is taken.
-std::string free_name(const design::FootDesign& foot, const std::string& wanted) {
-    const auto taken = [&](const std::string& name) {
-        return std::any_of(foot.repairs.begin(), foot.repairs.end(),
-                           [&](const design::Repair& r) { return r.name == name; });
-    };
-    std::string name = wanted;
-    for (int i = 2; taken(name); ++i) name = wanted + "-" + std::to_string(i);
-    return name;
-}
-
 /// The repair of a finding. Fault where a person, or a mark, says that the foot is so.
 Outcome<design::Repair> repair_of(int number, const build::Received& received,
                                   const build::Examined& examined) {
     const auto call = numbered(examined, number, "repair");
     if (!call) return call.fault();
-    if (!call->on_mark.empty())
-        return usage("repair", build::in_brief(examined, number) + ", lies on the mark \"" + call->on_mark +
-                                   "\": what is marked as real is not smoothed away.");
+    auto repair = build::proposed_repair(*call, received.standing.frame);
+    if (repair) return repair;
+    Fault fault = repair.fault();
+    fault.message = build::in_brief(examined, number) + ": " + fault.message;
     if (call->answered == design::Answer::Is::foot)
-        return usage("repair", build::in_brief(examined, number) + ", is the foot's own shape, says " +
-                                   call->answered_by +
-                                   ". Take the answer back first: archwright answer JOB " +
-                                   std::to_string(number) + " open --by CODE");
-    return build::proposed_repair(*call, received.standing.frame);
+        fault.message += " Take the answer back first: archwright answer JOB " + std::to_string(number) +
+                         " open --by CODE";
+    return fault;
 }
 
 /// A flat that nobody calls the foot's own, where a repair by hand would carve one.
@@ -114,7 +103,7 @@ Outcome<std::vector<design::Repair>> asked_repairs(const RepairOptions& options,
 
 /// The repair under a name that is free. Fault: the name is taken, or the same place is repaired already.
 std::optional<Fault> add_to(design::FootDesign& foot, design::Repair repair, const std::string& name) {
-    repair.name = name.empty() ? free_name(foot, key(repair.what)) : name;
+    repair.name = name.empty() ? design::free_name(foot.repairs, key(repair.what)) : name;
     for (const design::Repair& other : foot.repairs) {
         if (other.name == repair.name)
             return usage("repair", "The job has a repair \"" + repair.name + "\" already: give --name.");

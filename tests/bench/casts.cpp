@@ -1,26 +1,13 @@
 // Casts to measure on, made once in a folder.
-#include <cstdio>
-#include <cstdlib>
-
 #include "assets/generator/cast.hpp"
 #include "assets/generator/cast_file.hpp"
 #include "assets/generator/foot.hpp"
+#include "tests/bench/must.hpp"
 #include "tests/bench/steps.hpp"
 
 namespace archwright::bench {
 
 namespace fs = std::filesystem;
-
-namespace {
-
-template <class T>
-T must(Outcome<T> outcome) {
-    if (outcome) return std::move(outcome).value();
-    std::fprintf(stderr, "bench: %s\n", outcome.fault().message.c_str());
-    std::exit(1);
-}
-
-}  // namespace
 
 fs::path cast_of(std::size_t triangles, const fs::path& folder) {
     const fs::path path = folder / ("cast-" + std::to_string(triangles) + ".stl");

@@ -15,19 +15,13 @@
 #include "exporters/step.hpp"
 #include "exporters/stl.hpp"
 #include "exporters/three_mf.hpp"
+#include "tests/bench/must.hpp"
 
 namespace archwright::bench {
 
 namespace fs = std::filesystem;
 
 namespace {
-
-template <class T>
-T must(Outcome<T> outcome) {
-    if (outcome) return std::move(outcome).value();
-    std::fprintf(stderr, "bench: %s\n", outcome.fault().message.c_str());
-    std::exit(1);
-}
 
 design::FootDesign plain_design() {
     design::FootDesign foot;
