@@ -3,9 +3,11 @@
 #include "engine/base/version.hpp"
 #include "engine/build/cast_verdict.hpp"
 #include "engine/design/fingerprint.hpp"
+#include "engine/design/marks.hpp"
 #include "engine/design/preset.hpp"
 #include "engine/design/words.hpp"
 #include "exporters/dimensions.hpp"
+#include "exporters/marks_told.hpp"
 #include "exporters/report.hpp"
 
 namespace archwright::exporters {
@@ -62,19 +64,49 @@ Json file_json(const build::CastFile& cast) {
     return out;
 }
 
-Json ink_json(const std::vector<mark::InkMark>& ink) {
+Json ink_json(const build::Received& received, const std::vector<mark::InkMark>& ink,
+              const design::FootDesign* foot) {
     Json out = Json::array();
     for (const mark::InkMark& one : ink) {
         Json points = Json::array();
         for (const Vec3& p : one.points) points.push_back(json(p));
-        out.push_back({{"name", one.name},
-                       {"kind", design::key_of(one.kind)},
-                       {"meaning", design::key_of(one.guess)},
-                       {"confidence", one.confidence},
-                       {"contrast", one.contrast},
-                       {"breadth_mm", one.breadth_mm},
-                       {"points_mm", points},
-                       {"evidence", one.sentence}});
+        Json told{{"name", one.name},
+                  {"kind", design::key_of(one.kind)},
+                  {"meaning", design::key_of(one.guess)},
+                  {"confidence", one.confidence},
+                  {"contrast", one.contrast},
+                  {"breadth_mm", one.breadth_mm},
+                  {"points_mm", points},
+                  {"evidence", one.sentence}};
+        if (foot != nullptr)
+            if (const design::Mark* known = design::mark_of(*foot, one, received.standing.frame))
+                told["mark"] = known->name;
+        out.push_back(std::move(told));
+    }
+    return out;
+}
+
+Json marks_json(const design::FootDesign& foot, const foot::Frame& frame) {
+    Json out = Json::array();
+    for (const MarkTold& told : marks_told(foot, frame)) {
+        const design::Mark& mark = *told.mark;
+        Json points = Json::array();
+        for (const Vec3& p : mark.points) points.push_back(json(frame.to_design(p)));
+        Json one{{"name", mark.name},
+                 {"kind", design::key_of(mark.kind)},
+                 {"meaning", design::key_of(mark.meaning)},
+                 {"state", word(told.state)},
+                 {"confidence", mark.confidence},
+                 {"place_mm", json(told.place)},
+                 {"scan", json(frame.to_scan(told.place))},
+                 {"length_mm", told.length_mm},
+                 {"breadth_mm", mark.breadth_mm},
+                 {"across_mm", told.across_mm},
+                 {"points_mm", points},
+                 {"carries", told.carries}};
+        if (!mark.by.empty()) one["by"] = mark.by;
+        if (!mark.note.empty()) one["note"] = mark.note;
+        out.push_back(std::move(one));
     }
     return out;
 }
@@ -422,6 +454,7 @@ std::string report_json(const design::Job& job, const build::Device& device,
     out["received"] = received_json(received);
     out["frame"] = frame_json(received.standing.frame);
     out["landmarks"] = landmarks_json(received);
+    out["marks"] = marks_json(foot, received.standing.frame);
     out["measurements"] = measurements_json(received);
     out["balance"] = balance_json(received.balance);
     if (device.surfaced) {
@@ -518,7 +551,10 @@ std::string cast_json(const CastReport& report) {
     out["frame"] = frame_json(received.standing.frame);
     out["landmarks"] = landmarks_json(received);
     out["cast_has_colours"] = !received.standing.mesh.colours.empty();
-    out["ink"] = ink_json(report.ink);
+    const design::FootDesign* foot =
+        report.job != nullptr && report.job->foot(report.side) ? &*report.job->foot(report.side) : nullptr;
+    if (foot != nullptr) out["marks"] = marks_json(*foot, received.standing.frame);
+    out["ink"] = ink_json(received, report.ink, foot);
     out["measurements"] = measurements_json(received);
     return text_of(out);
 }

@@ -5,10 +5,12 @@
 #include "engine/build/cast_verdict.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/design/fingerprint.hpp"
+#include "engine/design/marks.hpp"
 #include "engine/design/preset.hpp"
 #include "engine/design/text_kind.hpp"
 #include "engine/design/words.hpp"
 #include "exporters/dimensions.hpp"
+#include "exporters/marks_told.hpp"
 #include "exporters/report.hpp"
 
 namespace archwright::exporters {
@@ -68,14 +70,34 @@ std::string file_text(const build::CastFile& cast) {
     return text;
 }
 
-std::string ink_text(const build::Received& received, const std::vector<mark::InkMark>& ink) {
+std::string ink_text(const build::Received& received, const std::vector<mark::InkMark>& ink,
+                     const design::FootDesign* foot) {
     if (received.standing.mesh.colours.empty())
-        return "  The cast has no colours: marks drawn on it are not in the file.\n";
+        return "  The cast has no colours: no ink can be found on it.\n";
     if (ink.empty()) return "  None.\n";
     std::string text;
-    for (const mark::InkMark& one : ink)
-        text += line(one.name + ", " + design::title_of(one.guess) + "?",
-                     "confidence " + rounded(one.confidence, 2) + ". " + one.sentence);
+    for (const mark::InkMark& one : ink) {
+        const design::Mark* known =
+            foot == nullptr ? nullptr : design::mark_of(*foot, one, received.standing.frame);
+        text +=
+            line(known != nullptr ? "\"" + known->name + "\" of the job" : guess_words(one.name, one.guess),
+                 "confidence " + rounded(one.confidence, 2) + ". " + one.sentence);
+    }
+    return text;
+}
+
+// Every mark of the job: what it means, how large it is and where, and whether a person said yes to it.
+std::string marks_text(const design::FootDesign& foot, const foot::Frame& frame) {
+    std::string text;
+    for (const MarkTold& told : marks_told(foot, frame)) {
+        text += line("\"" + told.mark->name + "\", " + design::title_of(told.mark->meaning),
+                     size_words(told) + ", at " + place(told.place) + "; " + state_words(told));
+        const Vec3 in_file = frame.to_scan(told.place);
+        text += line("", "in the cast file at " + rounded(in_file.x(), 3) + ", " + rounded(in_file.y(), 3) +
+                             ", " + rounded(in_file.z(), 3));
+        for (const std::string& feature : told.carries) text += line("", "carries \"" + feature + "\"");
+        if (!told.mark->note.empty()) text += "      " + told.mark->note + "\n";
+    }
     return text;
 }
 
@@ -351,6 +373,8 @@ std::string report_text(const design::Job& job, const build::Device& device,
     }
     text += heading("Landmarks (design frame, mm)");
     text += landmarks_text(received);
+    if (!foot.marks.empty())
+        text += heading("Marks (design frame, mm)") + marks_text(foot, received.standing.frame);
     text += heading("Balance");
     text += balance_text(received);
     text += heading("Measurements (a written +- is 1.96 standard deviations)");
@@ -453,8 +477,14 @@ std::string cast_text(const CastReport& report) {
     text += checks_text(checks);
     text += heading("Landmarks (design frame, mm)");
     text += landmarks_text(received);
+    const design::FootDesign* foot =
+        report.job != nullptr && report.job->foot(report.side) ? &*report.job->foot(report.side) : nullptr;
+    if (foot != nullptr) {
+        text += heading("Marks of the job (design frame, mm)");
+        text += foot->marks.empty() ? "  None.\n" : marks_text(*foot, received.standing.frame);
+    }
     text += heading("Ink found on the cast");
-    text += ink_text(received, report.ink);
+    text += ink_text(received, report.ink, foot);
     text += heading("Balance");
     text += balance_text(received);
     text += heading("Measurements (a written +- is 1.96 standard deviations)");

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
@@ -158,7 +159,7 @@ void guess(const foot::Standing& standing, Traced& found) {
     const std::string size =
         mark.kind == Kind::line ? "A line " + rounded(mark.length_mm, 0) + " mm long and " +
                                       rounded(mark.breadth_mm, 1) + " broad"
-        : mark.ring               ? "A ring " + rounded(mark.length_mm, 0) + " mm round"
+        : mark.ring ? "A ring " + rounded(2.0 * std::sqrt(mark.area_mm2 / std::numbers::pi), 0) + " mm across"
         : mark.kind == Kind::area ? "A patch of " + rounded(0.01 * mark.area_mm2, 1) + " cm2"
                                   : "A spot " + rounded(mark.breadth_mm, 1) + " mm across";
     mark.sentence = size + ", contrast " + rounded(mark.contrast, 2) + " with the plaster round it, at " +

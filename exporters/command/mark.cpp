@@ -1,4 +1,5 @@
 // marks: ink on the cast becomes suggestions of the job. mark: a person says what becomes of one.
+#include <algorithm>
 #include <nlohmann/json.hpp>
 
 #include "engine/base/text.hpp"
@@ -8,6 +9,7 @@
 #include "engine/mark/photograph.hpp"
 #include "engine/mesh/bvh.hpp"
 #include "exporters/command/job_in_hand.hpp"
+#include "exporters/marks_told.hpp"
 
 namespace archwright::exporters::command {
 
@@ -27,11 +29,19 @@ const char* word(InkInJob::What what) {
     return "added";
 }
 
-std::string told(const InkInJob& became, const mark::InkMark& ink) {
-    std::string line = "  \"" + became.name + "\" (" + design::title_of(ink.guess) + "?), confidence " +
-                       rounded(ink.confidence, 2);
-    if (became.what == InkInJob::What::known) line += ", in the job already";
-    if (became.what == InkInJob::What::refused) line += ", refused before";
+/// `mark`: of the job, which this ink became or is.
+std::string told(const InkInJob& became, const mark::InkMark& ink, const design::Mark& mark) {
+    std::string line = "  ";
+    if (mark.open())
+        line += guess_words(mark.name, mark.meaning);
+    else
+        line += design::in_quotes(mark.name) + " (" + design::title_of(mark.meaning) + ")";
+    line += ", confidence " + rounded(ink.confidence, 2);
+    if (became.what == InkInJob::What::refused)
+        line += ", refused before";
+    else if (became.what == InkInJob::What::known)
+        line += ", in the job already" +
+                (mark.open() || mark.by.empty() ? std::string() : ", accepted by " + mark.by);
     return line + ". " + ink.sentence;
 }
 
@@ -157,7 +167,11 @@ Exit run_marks(Console& console, const MarksOptions& options) {
         return Exit::done;
     }
     console.say("Ink on the cast of the " + std::string(archwright::word(*side)) + " foot:");
-    for (std::size_t i = 0; i < became.size(); ++i) console.say(told(became[i], (*ink)[i]));
+    for (std::size_t i = 0; i < became.size(); ++i) {
+        const auto mark = std::find_if(foot.marks.begin(), foot.marks.end(),
+                                       [&](const design::Mark& one) { return one.name == became[i].name; });
+        console.say(told(became[i], (*ink)[i], *mark));
+    }
     if (!accept.empty())
         console.say("Suggested, not yet accepted. Look at each, then for example: archwright mark " +
                     options.job.string() + " " + accept + " --accept --by CODE (or --refuse)");

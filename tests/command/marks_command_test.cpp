@@ -140,3 +140,38 @@ TEST_CASE("a cast without colours: said so, and a photograph needs its matches")
     CHECK(run(folder.path(), {"marks", "case.json", "--photo", "sole.png", "--match", "1,2"}).code == 2);
     CHECK(run(folder.path(), {"marks", "case.json", "--photo", "sole.png", "--draw", "x=1,2"}).code == 2);
 }
+
+TEST_CASE("inspect and the report tell every mark of the job: what, how large, where, who said so") {
+    const tests::TemporaryFolder folder;
+    put_inked_job(folder.path());
+    const std::string bare = run(folder.path(), {"inspect", "case.json"}).out;
+    CHECK_THAT(bare, Contains("12 mm across") && Contains("\"fascia\" (plantar fascia?)") &&
+                         Contains("\"lesion\"?") && !Contains("lesion, lesion"));
+    for (const std::vector<std::string>& words :
+         {std::vector<std::string>{"marks", "case.json"},
+          {"mark", "case.json", "fascia", "--accept", "--relief", "--by", "T2"},
+          {"mark", "case.json", "fifth-base", "--refuse", "--by", "T3"}})
+        REQUIRE(run(folder.path(), words).code == 0);
+    CHECK_THAT(run(folder.path(), {"marks", "case.json"}).out,
+               Contains("\"fascia\" (plantar fascia), ") && Contains("in the job already, accepted by T2"));
+    const std::string text = run(folder.path(), {"inspect", "case.json"}).out;
+    CHECK_THAT(text, Contains("Marks of the job") && Contains("\"fascia\", plantar fascia") &&
+                         Contains("accepted by T2") && Contains("carries \"fascia-relief\"") &&
+                         Contains("refused by T3") && Contains("\"lesion\" of the job"));
+    CHECK_THAT(text, Contains("no person has accepted it"));
+    const Json cast = Json::parse(run(folder.path(), {"--json", "--quiet", "inspect", "case.json"}).out)[0];
+    const Json ring = named(cast["marks"], "lesion");
+    CHECK(ring["state"] == "suggested");
+    CHECK(ring["across_mm"].get<double>() == Approx(12.0).margin(0.6));  // drawn with a radius of 6 mm
+    CHECK(named(cast["marks"], "fascia")["state"] == "accepted");
+    CHECK(named(cast["marks"], "fascia")["carries"] == Json{"fascia-relief"});
+    CHECK(named(cast["marks"], "fifth-base")["state"] == "refused");
+    for (const Json& one : cast["ink"]) CHECK(named(cast["marks"], one["mark"])["kind"] == one["kind"]);
+    const Run made = run(folder.path(), {"make", "case.json", "-o", ".", "--format", "stl"});
+    INFO(made.out << made.error);
+    REQUIRE(made.code == 0);
+    const Json report = Json::parse(content(folder.path() / "case-left-A.report.json"));
+    CHECK(report["marks"] == cast["marks"]);
+    CHECK_THAT(content(folder.path() / "case-left-A.report.txt"),
+               Contains("\"fascia\", plantar fascia") && Contains("accepted by T2"));
+}
