@@ -210,6 +210,15 @@ inline constexpr double mark_off_mm = 4.0;
 /// Matched points of a photograph that miss one another by more than this are told (mm): a pencil spot's
 /// radius.
 inline constexpr double photo_fit_look_mm = 1.0;
+/// Matched points whose root mean square is more than this do not hold a photograph (mm): it would lay ink
+/// beside the mark it is (ink_same_mark_mm), and further than a usual groove reaches beside a line (2.5 mm).
+inline constexpr double photo_fit_stop_mm = ink_same_mark_mm;
+/// Matches nearer to one another than this, on the cast and in the picture, are one: a place pointed at twice
+/// is off by about as much, and two of them prove no more than one (mm).
+inline constexpr double photo_same_match_mm = 2.0;
+/// Mean cosine between the way a camera looks and the cast's normal at the matches below which it sees the
+/// sole edge-on: a pixel covers five times its size.
+inline constexpr double photo_edge_on_cosine = 0.2;
 
 // --- cleaning a scan (dimensionless) ------------------------------------------------------------
 /// A point this many sizes of the cast outside it is a scanner's or a file's mistake, not the cast.

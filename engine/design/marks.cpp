@@ -141,7 +141,7 @@ Outcome<Done> rename_mark(FootDesign& foot, const std::string& name, const std::
 
 Outcome<Done> draw_mark(FootDesign& foot, const std::string& name, const std::vector<Vec3>& points,
                         std::optional<Mark::Kind> kind, std::optional<Mark::Meaning> meaning,
-                        const std::string& by) {
+                        const std::string& by, const std::string& note) {
     if (auto trouble = no_person(by)) return *trouble;
     auto at = std::find_if(foot.marks.begin(), foot.marks.end(),
                            [&](const Mark& mark) { return mark.name == name; });
@@ -166,7 +166,7 @@ Outcome<Done> draw_mark(FootDesign& foot, const std::string& name, const std::ve
     mark.confidence = 1.0;
     mark.refused = false;
     mark.by = by;
-    mark.note.clear();
+    mark.note = note;
     if (meaning) mark.meaning = *meaning;
     if (fresh)
         foot.marks.push_back(std::move(mark));

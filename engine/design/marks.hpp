@@ -40,10 +40,10 @@ Outcome<Done> refuse_mark(FootDesign& foot, const std::string& name, const std::
 /// Gives a mark another name; what lies on it goes with it.
 Outcome<Done> rename_mark(FootDesign& foot, const std::string& name, const std::string& to);
 /// A person draws a mark, or draws it anew: points in the cast file's coordinates. `kind` unset: that of the
-/// mark there is, else spot for one point and line for more.
+/// mark there is, else spot for one point and line for more. `note`: what it was drawn by, words.
 Outcome<Done> draw_mark(FootDesign& foot, const std::string& name, const std::vector<Vec3>& points,
                         std::optional<Mark::Kind> kind, std::optional<Mark::Meaning> meaning,
-                        const std::string& by);
+                        const std::string& by, const std::string& note = {});
 /// Lays the usual relief on a mark, under the mark's name and "-relief": along a line a groove (the ink and
 /// 2.5 mm on each side, 10 mm at least, 2 mm deep), round a spot a cavity 4 mm broader than it (15 mm at
 /// least, 2 mm deep), over an area a cavity that ends at its outline. Common practice, no source. Its name.

@@ -6,6 +6,7 @@
 
 #include "engine/base/parallel.hpp"
 #include "engine/base/text.hpp"
+#include "engine/base/tolerances.hpp"
 #include "engine/mark/find_ink.hpp"
 #include "engine/mesh/bvh.hpp"
 #include "engine/mesh/topology.hpp"
@@ -16,7 +17,6 @@ namespace {
 
 constexpr double spacing_mm = 0.5;  // of the points that carry the photograph: a pencil line has two
 constexpr double before_mm = 0.5;   // what lies this much before a point hides it
-constexpr double edge_on = 0.2;     // cosine to the ray below which a pixel covers five times its size
 constexpr std::size_t most_triangles = 3'000'000;
 
 /// Which points of the mesh the camera sees.
@@ -34,7 +34,7 @@ std::vector<std::uint8_t> seen_points(const TriangleMesh& mesh, const View& view
                 continue;
             Vec3 from, way;
             view.ray(*pixel, from, way);
-            if (std::abs(normals[i].dot(way)) < edge_on) continue;
+            if (std::abs(normals[i].dot(way)) < tolerance::photo_edge_on_cosine) continue;
             const double far = (mesh.points[i] - from).dot(way);
             if (far > before_mm && !bvh.ray(from, way, 0.0, far - before_mm)) seen[i] = 1;
         }

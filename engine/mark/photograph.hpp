@@ -45,20 +45,44 @@ struct View {
 /// A view found from matches, and how far to trust it.
 struct Fitted {
     View view;
-    std::vector<double> residual_mm;  ///< of each match, on the cast
-    /// Of each match with a model found from the others: what a point that was not matched may be off by.
-    /// Empty with 3 matches.
+    std::vector<Match> matches;        ///< those that count: what says the same is one, their mean
+    std::vector<std::size_t> numbers;  ///< of each the place among those given, from 1; of several the first
+    std::vector<double> residual_mm;   ///< of each, on the cast
+    double rms_mm = 0.0;               ///< of those, root mean square
+    /// Of each with a model found from the others: what a point that was not matched may be off by. Empty
+    /// with 3 matches.
     std::vector<double> left_out_mm;
-    std::vector<Check> checks;  ///< "photo.fit": a look beyond tolerance::photo_fit_look_mm
+    /// "photo.fit": a look beyond tolerance::photo_fit_look_mm, a stop beyond tolerance::photo_fit_stop_mm.
+    Check check;
 };
 
 /// Finds the view from three matches or more by camera resection (Hartley and Zisserman 2004, chapter 7):
 /// least squares (Levenberg 1944, Marquardt 1963) from starts all round. Points in mm, of a frame that is not
 /// mirrored; `up`: there from the sole to the back of the foot (two views fit three matches, and the one more
 /// square to the sole is taken). What matches cannot tell (focal length, distortion) is held near that of a
-/// usual camera. Faults (usage): fewer than three, all on a line or in one place, off the picture.
+/// usual camera, the less the better they meet. Matches within tolerance::photo_same_match_mm of one another,
+/// in the picture too, count as one. Faults (usage): fewer than three then, more than 200, all on a line or
+/// in one place, off the picture; cancelled.
 Outcome<Fitted> fit_view(const std::vector<Match>& matches, const Vec3& up, std::size_t width,
-                         std::size_t height);
+                         std::size_t height, Progress* progress = nullptr);
+
+/// Which side of the cast's surface a photograph shows: a foot or a positive its outside, a negative its
+/// inside.
+enum class Shown { outside, inside };
+
+/// The same for a standing cast: `matches` in its file's own coordinates; the view is that of to_view.
+/// Faults besides: a point off the cast (usage); a camera that sees the sole edge-on, or from the side that
+/// is not shown, as of a mirrored picture (usage); matches that do not hold, photo.fit a stop (check).
+Outcome<Fitted> fit_photograph(const foot::Standing& standing, const std::vector<Match>& matches, Shown shown,
+                               std::size_t width, std::size_t height, Progress* progress = nullptr);
+
+/// The first of some places, in the cast file's coordinates, that is further from the cast than
+/// tolerance::mark_off_mm; nothing where all lie on it.
+struct OffCast {
+    std::size_t which = 0;     ///< from 0
+    double distance_mm = 0.0;  ///< to the cast
+};
+std::optional<OffCast> off_cast(const foot::Standing& standing, const std::vector<Vec3>& places);
 
 /// What the camera sees of the mesh (in the view's frame), with the photograph's colours: triangles whose
 /// corners are in the picture, not seen edge-on, with nothing before them; from either side, for a foot is

@@ -11,12 +11,16 @@ namespace archwright::mark {
 
 namespace {
 
-// What is believed before any match: a match is good to a mm, and a camera to about a factor of 1.5.
+// What is believed before any match: a camera is usual to about a factor of 1.5, and matches are good to half
+// a mm, which counts as much as two figures of theirs: how good they are shows in how they meet, and the
+// better they are the less the usual camera counts.
 constexpr double usual_focal = 0.8;    // of the longer side: 28 mm before 36 mm of film
 constexpr double focal_doubt = 0.4;    // of its logarithm
 constexpr double radial_doubt = 0.15;  // of the distortion at a radius of one focal length
-constexpr double least_depth = 1e-3;   // of the distance: nearer is behind the camera
-constexpr int turns = 3;               // rotation vector, place, focal length, distortion
+constexpr double match_doubt_mm = 0.5;
+constexpr double match_doubt_counts = 2.0;
+constexpr double least_depth = 1e-3;  // of the distance: nearer is behind the camera
+constexpr int turns = 3;              // rotation vector, place, focal length, distortion
 constexpr int values = 8;
 using Values = Eigen::Matrix<double, values, 1>;
 
@@ -34,10 +38,11 @@ struct Problem {
     const std::vector<Match>& matches;
     View::Model model;
     Mat3 start;
-    Vec3 centre;      ///< of the matched points
-    Vec2 middle;      ///< of the picture
-    double usual_px;  ///< usual focal length
-    double scale_px;  ///< about one mm of the cast
+    Vec3 centre;            ///< of the matched points
+    Vec2 middle;            ///< of the picture
+    double usual_px;        ///< usual focal length
+    double scale_px;        ///< about one mm of the cast
+    double doubt_mm = 1.0;  ///< how good a match is taken to be
 
     /// How many of the values are free: parallel leaves depth, distortion; perspective distortion.
     bool free(int k) const {
@@ -62,7 +67,8 @@ struct Problem {
         for (std::size_t i = 0; i < matches.size(); ++i) {
             constexpr double lost = 1e3;
             const auto seen = v.seen(matches[i].point);
-            const Vec2 off = seen ? Vec2((*seen - matches[i].pixel) / scale_px) : Vec2(lost, lost);
+            const Vec2 off =
+                seen ? Vec2((*seen - matches[i].pixel) / (scale_px * doubt_mm)) : Vec2(lost, lost);
             r.segment<2>(static_cast<Eigen::Index>(2 * i)) = off;
         }
         if (model != View::Model::parallel) {
@@ -70,6 +76,16 @@ struct Problem {
             r[r.size() - 1] = x[7] / radial_doubt;
         }
         return r;
+    }
+
+    /// The doubt of a match that these residuals speak for, with what was believed before.
+    double doubt_seen(const Values& x) const {
+        double count = 2.0 * static_cast<double>(matches.size()) + match_doubt_counts;
+        for (int k = 0; k < values; ++k) count -= free(k) ? 1.0 : 0.0;
+        const Eigen::VectorXd r = residuals(x);
+        const double sum = doubt_mm * doubt_mm * r.head(r.size() - 2).squaredNorm() +
+                           match_doubt_counts * match_doubt_mm * match_doubt_mm;
+        return std::sqrt(sum / std::max(1.0, count));
     }
 
     double solve(Values& x, int rounds) const {
@@ -122,19 +138,30 @@ View::Model model_for(std::size_t count) {
     return count < 4 ? View::Model::parallel : count < 6 ? View::Model::perspective : View::Model::distorted;
 }
 
-View best_view(const std::vector<Match>& matches, const Vec3& up, double width, double height) {
-    Vec3 centre = Vec3::Zero();
-    Vec2 middle_px = Vec2::Zero();
+/// Middles of the matches.
+Match middle_of(const std::vector<Match>& matches) {
+    Match middle;
     for (const Match& m : matches) {
-        centre += m.point / static_cast<double>(matches.size());
-        middle_px += m.pixel / static_cast<double>(matches.size());
+        middle.point += m.point / static_cast<double>(matches.size());
+        middle.pixel += m.pixel / static_cast<double>(matches.size());
     }
+    return middle;
+}
+
+/// About how many pixels a mm has; 0 where all points are one.
+double px_per_mm(const std::vector<Match>& matches) {
+    const Match middle = middle_of(matches);
     double points = 0.0, pixels = 0.0;
     for (const Match& m : matches) {
-        points += (m.point - centre).squaredNorm();
-        pixels += (m.pixel - middle_px).squaredNorm();
+        points += (m.point - middle.point).squaredNorm();
+        pixels += (m.pixel - middle.pixel).squaredNorm();
     }
-    const double scale = std::sqrt(pixels / points);
+    return points > 0.0 ? std::sqrt(pixels / points) : 0.0;
+}
+
+View best_view(const std::vector<Match>& matches, const Vec3& up, double width, double height) {
+    const auto [middle_px, centre] = middle_of(matches);
+    const double scale = px_per_mm(matches);
     Problem problem{matches, View::Model::parallel,     Mat3::Identity(),
                     centre,  0.5 * Vec2(width, height), usual_focal * std::max(width, height),
                     scale};
@@ -193,6 +220,13 @@ View best_view(const std::vector<Match>& matches, const Vec3& up, double width, 
     }
     problem.model = model;
     problem.start = best.start;
+    if (model != View::Model::parallel) {
+        constexpr int times = 4;
+        for (int k = 0; k < times; ++k) {
+            problem.doubt_mm = std::min(1.0, problem.doubt_seen(best.x));
+            problem.solve(best.x, 60);
+        }
+    }
     return problem.view(best.x);
 }
 
@@ -206,33 +240,66 @@ double off_mm(const View& view, const Match& match) {
     return (*seen - match.pixel).norm() / px_per_mm;
 }
 
-Check fit_check(const Fitted& fitted, const std::vector<Match>& matches) {
+/// Matches that say the same made one, their mean: what is pointed at twice is no second witness.
+void merge(const std::vector<Match>& given, Fitted& fitted) {
+    const double px = tolerance::photo_same_match_mm * px_per_mm(given);
+    std::vector<double> counts;
+    for (std::size_t i = 0; i < given.size(); ++i) {
+        std::size_t k = 0;
+        for (; k < fitted.matches.size(); ++k)
+            if ((fitted.matches[k].point - given[i].point).norm() < tolerance::photo_same_match_mm &&
+                (fitted.matches[k].pixel - given[i].pixel).norm() < std::max(1.0, px))
+                break;
+        if (k == fitted.matches.size()) {
+            fitted.matches.push_back(given[i]);
+            fitted.numbers.push_back(i + 1);
+            counts.push_back(1.0);
+            continue;
+        }
+        counts[k] += 1.0;
+        fitted.matches[k].pixel += (given[i].pixel - fitted.matches[k].pixel) / counts[k];
+        fitted.matches[k].point += (given[i].point - fitted.matches[k].point) / counts[k];
+    }
+}
+
+Check fit_check(const Fitted& fitted, std::size_t given) {
     Check check = named_check("photo.fit", "Photograph on the cast");
     const bool left_out = !fitted.left_out_mm.empty();
     const std::vector<double>& told = left_out ? fitted.left_out_mm : fitted.residual_mm;
     const auto worst = std::max_element(told.begin(), told.end());
-    double sum = 0.0;
-    for (const double off : fitted.residual_mm) sum += off * off;
     check.figure = *worst;
     check.limit = tolerance::photo_fit_look_mm;
     check.unit = "mm";
     const auto which = static_cast<std::size_t>(worst - told.begin());
-    const std::string all = std::to_string(matches.size());
-    check.message = "The " + all + " matched points meet to " +
-                    rounded(std::sqrt(sum / static_cast<double>(matches.size())), 2) + " mm rms";
+    const std::string number = std::to_string(fitted.numbers[which]);
+    const std::size_t same = given - fitted.matches.size();
+    check.message = "The " + std::to_string(fitted.matches.size()) + " matched points meet to " +
+                    rounded(fitted.rms_mm, 2) + " mm rms";
     if (left_out)
-        check.message += "; each left out in turn, point " + std::to_string(which + 1) +
-                         " is off the most, by " + rounded(*worst, 2) + " mm";
+        check.message +=
+            "; each left out in turn, point " + number + " is off the most, by " + rounded(*worst, 2) + " mm";
     check.message += fitted.view.model == View::Model::parallel
                          ? ". Three matches are met by the model itself and prove nothing; it leaves out "
                            "that what is nearer looks larger: match more points."
                      : fitted.view.model == View::Model::perspective
                          ? ". With fewer than six matches the lens's distortion is left out."
                          : ".";
-    if (*worst > tolerance::photo_fit_look_mm || fitted.view.model == View::Model::parallel) {
+    if (same > 0)
+        check.message += " " + std::to_string(same) + (same == 1 ? " match says" : " matches say") +
+                         " the same as others, and each place counts once.";
+    if (fitted.rms_mm > tolerance::photo_fit_stop_mm) {
+        check.verdict = Verdict::stop;
+        check.signable = false;
+        check.figure = fitted.rms_mm;
+        check.limit = tolerance::photo_fit_stop_mm;
+        check.message += " More than " + rounded(tolerance::photo_fit_stop_mm, 0) +
+                         " mm rms lays ink beside the place it marks: look at every match, point " + number +
+                         " first.";
+    } else if (*worst > tolerance::photo_fit_look_mm) {
         check.verdict = Verdict::look;
-        if (*worst > tolerance::photo_fit_look_mm)
-            check.message += " Look at that match, and match more points round the sole.";
+        check.message += " Look at match " + number + ", and match more points round the sole.";
+    } else if (fitted.view.model == View::Model::parallel) {
+        check.verdict = Verdict::look;
     }
     return check;
 }
@@ -271,22 +338,34 @@ void View::ray(const Vec2& pixel, Vec3& from, Vec3& way) const {
 }
 
 Outcome<Fitted> fit_view(const std::vector<Match>& matches, const Vec3& up, std::size_t width,
-                         std::size_t height) {
+                         std::size_t height, Progress* progress) {
     const std::string how =
         " Match a place of the photograph with the point of the cast seen there: U,V=X,Y,Z.";
-    if (matches.size() < 3)
-        return wrong("A photograph needs three matched points or more, better eight; there are " +
-                     std::to_string(matches.size()) + "." + how);
-    Eigen::MatrixXd points(3, static_cast<Eigen::Index>(matches.size())),
-        pixels(2, static_cast<Eigen::Index>(matches.size()));
+    constexpr std::size_t most = 200;
+    if (matches.size() > most)
+        return wrong("A photograph takes at most " + std::to_string(most) + " matched points; there are " +
+                     std::to_string(matches.size()) + ".");
     for (std::size_t i = 0; i < matches.size(); ++i) {
         const Vec2& p = matches[i].pixel;
         if (!(p.x() >= 0.0 && p.y() >= 0.0 && p.x() <= static_cast<double>(width) &&
               p.y() <= static_cast<double>(height)))
             return wrong("The pixel of match " + std::to_string(i + 1) + " is not on the photograph of " +
                          std::to_string(width) + " x " + std::to_string(height) + " pixels.");
-        points.col(static_cast<Eigen::Index>(i)) = matches[i].point;
-        pixels.col(static_cast<Eigen::Index>(i)) = p;
+    }
+    Fitted fitted;
+    merge(matches, fitted);
+    const std::size_t count = fitted.matches.size();
+    if (count < 3)
+        return wrong("A photograph needs three matched points or more, better eight; there are " +
+                     std::to_string(matches.size()) +
+                     (count == matches.size() ? ""
+                      : count == 1            ? ", in one place"
+                                              : ", in two places") +
+                     "." + how);
+    Eigen::MatrixXd points(3, static_cast<Eigen::Index>(count)), pixels(2, static_cast<Eigen::Index>(count));
+    for (std::size_t i = 0; i < count; ++i) {
+        points.col(static_cast<Eigen::Index>(i)) = fitted.matches[i].point;
+        pixels.col(static_cast<Eigen::Index>(i)) = fitted.matches[i].pixel;
     }
     const auto second = [](Eigen::MatrixXd m) {
         m.colwise() -= m.rowwise().mean().eval();
@@ -296,16 +375,29 @@ Outcome<Fitted> fit_view(const std::vector<Match>& matches, const Vec3& up, std:
     if (!(second(points) > least_mm) || !(second(pixels) > least_px))
         return wrong("The matched points lie in one place or on one line: choose them all round the sole.");
     const auto w = static_cast<double>(width), h = static_cast<double>(height);
-    Fitted fitted;
-    fitted.view = best_view(matches, up, w, h);
-    for (const Match& m : matches) fitted.residual_mm.push_back(off_mm(fitted.view, m));
-    if (matches.size() > 3)
-        for (std::size_t i = 0; i < matches.size(); ++i) {
-            std::vector<Match> others = matches;
+    const auto go_on = [&](std::size_t done) {
+        return progress == nullptr ||
+               progress->report("Matching the photograph",
+                                static_cast<double>(done) / static_cast<double>(count + 1));
+    };
+    const Fault cancelled{FaultKind::cancelled, "photo", "Cancelled.", {}};
+    if (!go_on(0)) return cancelled;
+    fitted.view = best_view(fitted.matches, up, w, h);
+    double sum = 0.0;
+    for (const Match& m : fitted.matches) {
+        fitted.residual_mm.push_back(off_mm(fitted.view, m));
+        sum += fitted.residual_mm.back() * fitted.residual_mm.back();
+    }
+    fitted.rms_mm = std::sqrt(sum / static_cast<double>(count));
+    if (count > 3)
+        for (std::size_t i = 0; i < count; ++i) {
+            if (!go_on(i + 1)) return cancelled;
+            std::vector<Match> others = fitted.matches;
             others.erase(others.begin() + static_cast<std::ptrdiff_t>(i));
-            fitted.left_out_mm.push_back(off_mm(best_view(others, up, w, h), matches[i]));
+            fitted.left_out_mm.push_back(off_mm(best_view(others, up, w, h), fitted.matches[i]));
         }
-    fitted.checks.push_back(fit_check(fitted, matches));
+    if (!go_on(count + 1)) return cancelled;
+    fitted.check = fit_check(fitted, matches.size());
     return fitted;
 }
 

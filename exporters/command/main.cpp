@@ -345,6 +345,10 @@ int main(int count, char** words) {
         ->check([](const std::string& text) {
             return match_of(text) ? std::string() : "\"" + text + "\" is no match: write U,V=X,Y,Z";
         });
+    marks_app
+        ->add_flag("--inside", marks.inside,
+                   "The photograph shows the inside of a negative, not the outside of a foot or a positive")
+        ->needs(photo_option);
     auto* draw_option =
         marks_app
             ->add_option_function<std::vector<std::string>>(

@@ -3,11 +3,12 @@
 #include <nlohmann/json.hpp>
 
 #include "engine/base/text.hpp"
+#include "engine/base/tolerances.hpp"
 #include "engine/design/marks.hpp"
+#include "engine/design/text_kind.hpp"
 #include "engine/design/words.hpp"
 #include "engine/mark/find_ink.hpp"
 #include "engine/mark/photograph.hpp"
-#include "engine/mesh/bvh.hpp"
 #include "exporters/command/job_in_hand.hpp"
 #include "exporters/marks_told.hpp"
 
@@ -51,46 +52,88 @@ struct Seen {
     mark::Fitted fitted;
 };
 
-Outcome<Seen> look_at(const MarksOptions& options, const design::FootDesign& foot,
-                      const foot::Standing& standing) {
+Outcome<Seen> look_at(const MarksOptions& options, const foot::Standing& standing, Progress& progress) {
     auto picture = scan::read_photograph(options.photograph);
     if (!picture) return picture.fault();
-    std::vector<mark::Match> matches = options.matches;
-    const Bvh cast(standing.mesh);
-    constexpr double far_mm = 1e4, most_off_mm = 5.0;
-    for (std::size_t i = 0; i < matches.size(); ++i) {
-        const Vec3 p = standing.frame.to_design(matches[i].point);
-        const auto near = cast.nearest(p, far_mm);
-        if (!near || near->distance > most_off_mm)
-            return Fault{FaultKind::usage, "photo",
-                         "The point of match " + std::to_string(i + 1) + " lies " +
-                             (near ? rounded(near->distance, 1) + " mm from" : std::string("nowhere near")) +
-                             " the cast: give it in the cast file's coordinates (unit " +
-                             archwright::word(foot.cast.unit.value) + ").",
-                         p};
-        matches[i].point = mark::to_view(standing, p);
-    }
-    const Vec3 up = mark::to_view(standing, Vec3::UnitZ()) - mark::to_view(standing, Vec3::Zero());
-    auto fitted = mark::fit_view(matches, up, picture->width, picture->height);
+    auto fitted = mark::fit_photograph(standing, options.matches,
+                                       options.inside ? mark::Shown::inside : mark::Shown::outside,
+                                       picture->width, picture->height, &progress);
     if (!fitted) return fitted.fault();
     return Seen{std::move(*picture), std::move(*fitted)};
 }
 
+/// What a mark's note says of the photograph it came from: which, and how well it lies on the cast.
+std::string of_photograph(const MarksOptions& options, const Seen& seen) {
+    const Check& check = seen.fitted.check;
+    std::string name = options.photograph.filename().string();
+    constexpr std::size_t longest = 80;
+    if (!design::text_trouble(name, design::TextKind::words).empty() || name.size() > longest)
+        name.clear();  // what a job cannot hold, or what would fill the note
+    return "the photograph" + (name.empty() ? std::string() : " \"" + name + "\"") +
+           ", photo.fit: " + archwright::word(check.verdict) + ". " + check.message;
+}
+
+nlohmann::ordered_json photo_json(const mark::Fitted& fitted) {
+    return {{"matches", fitted.numbers},
+            {"rms_mm", fitted.rms_mm},
+            {"residual_mm", fitted.residual_mm},
+            {"left_out_mm", fitted.left_out_mm},
+            {"verdict", archwright::word(fitted.check.verdict)},
+            {"message", fitted.check.message}};
+}
+
+std::string text_of(const nlohmann::ordered_json& json) {
+    return json.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) + "\n";
+}
+
+std::optional<Fault> named_twice(const std::vector<DrawnLine>& drawn) {
+    for (std::size_t i = 0; i < drawn.size(); ++i)
+        for (std::size_t k = 0; k < i; ++k)
+            if (drawn[i].name == drawn[k].name)
+                return Fault{FaultKind::usage,
+                             "photo",
+                             "--draw names " + design::in_quotes(drawn[i].name) +
+                                 " twice: give each mark a name of its own. Nothing was changed.",
+                             {}};
+    return std::nullopt;
+}
+
+/// Draws what was drawn on the photograph, or nothing of it.
 Outcome<Done> draw_on(const MarksOptions& options, const Seen& seen, const foot::Standing& standing,
                       design::FootDesign& foot) {
     for (const DrawnLine& line : options.drawn) {
         auto points = mark::carried(standing, seen.fitted.view, line.pixels);
         if (!points) return points.fault();
         for (Vec3& p : *points) p = standing.frame.to_scan(p);
-        const auto done = design::draw_mark(foot, line.name, *points, {}, {}, options.by);
+        const auto done = design::draw_mark(foot, line.name, *points, {}, {}, options.by,
+                                            "Drawn on " + of_photograph(options, seen));
         if (!done) return done.fault();
     }
     return Done{};
 }
 
+/// Places drawn by hand that do not lie on the cast: refused, as a mark there would carry a relief with it.
+std::optional<Fault> off_the_cast(Console& console, const MarkOptions& options, const design::Job& job,
+                                  Side side) {
+    const auto bench = open_bench(options.job, options.reading);
+    if (!bench) return bench.fault();
+    const auto received = (*bench)->receive(job, side, console.progress());
+    if (!received) return received.fault();
+    const auto off = mark::off_cast((*received)->standing, options.points);
+    if (!off) return std::nullopt;
+    return Fault{FaultKind::usage,
+                 "mark",
+                 "Point " + std::to_string(off->which + 1) + " lies " + rounded(off->distance_mm, 1) +
+                     " mm from the cast, and a mark lies on it to " + rounded(tolerance::mark_off_mm, 0) +
+                     " mm: give X,Y,Z in the cast file's own coordinates (unit " +
+                     archwright::word(job.foot(side)->cast.unit.value) + "). Nothing was changed.",
+                 {}};
+}
+
 }  // namespace
 
 Exit run_marks(Console& console, const MarksOptions& options) {
+    if (const auto twice = named_twice(options.drawn)) return console.fail(*twice);
     auto job = open_job(options.job, options.reading);
     if (!job) return console.fail(job.fault());
     const auto side = choose_foot(*job, options.foot);
@@ -103,21 +146,25 @@ Exit run_marks(Console& console, const MarksOptions& options) {
     design::FootDesign& foot = *job->foot(*side);
     std::optional<Seen> seen;
     if (!options.photograph.empty()) {
-        auto looked = look_at(options, foot, standing);
+        auto looked = look_at(options, standing, console.progress());
         if (!looked) return console.fail(looked.fault());
         seen = std::move(*looked);
-        for (const Check& check : seen->fitted.checks)
-            console.say("[" + std::string(archwright::word(check.verdict)) + "] " + check.title + ": " +
-                        check.message);
+        const Check& check = seen->fitted.check;
+        console.say("[" + std::string(archwright::word(check.verdict)) + "] " + check.title + ": " +
+                    check.message);
     }
     if (!options.drawn.empty()) {
         if (const auto done = draw_on(options, *seen, standing, foot); !done)
             return console.fail(done.fault());
         if (const auto saved = keep_job(*job, options.job, options.reading); !saved)
             return console.fail(saved.fault());
-        for (const DrawnLine& line : options.drawn)
+        auto drawn = nlohmann::ordered_json::array();
+        for (const DrawnLine& line : options.drawn) {
             console.say("\"" + line.name + "\": drawn on the photograph by " + options.by + ".");
-        if (console.json()) console.print("{\"ok\": true}\n");
+            drawn.push_back({{"name", line.name}, {"points", line.pixels.size()}});
+        }
+        if (console.json())
+            console.print(text_of({{"ok", true}, {"drawn", drawn}, {"photo", photo_json(seen->fitted)}}));
         return Exit::done;
     }
     if (!seen && standing.mesh.colours.empty())
@@ -132,8 +179,7 @@ Exit run_marks(Console& console, const MarksOptions& options) {
                     : mark::find_ink(standing, &console.progress());
     if (!ink) return console.fail(ink.fault());
     if (seen)
-        for (mark::InkMark& one : *ink)
-            one.sentence += " Seen on the photograph " + options.photograph.filename().string() + ".";
+        for (mark::InkMark& one : *ink) one.sentence += " Seen on " + of_photograph(options, *seen);
     const std::vector<InkInJob> became = design::suggest_marks(foot, *ink, standing.frame);
     std::string accept;
     for (const InkInJob& one : became)
@@ -151,13 +197,8 @@ Exit run_marks(Console& console, const MarksOptions& options) {
                            {"confidence", (*ink)[i].confidence},
                            {"evidence", (*ink)[i].sentence}});
         nlohmann::ordered_json all{{"ok", true}, {"ink", out}};
-        if (seen) {
-            all["photo"] = {{"residual_mm", seen->fitted.residual_mm},
-                            {"left_out_mm", seen->fitted.left_out_mm},
-                            {"verdict", archwright::word(seen->fitted.checks.front().verdict)},
-                            {"message", seen->fitted.checks.front().message}};
-        }
-        console.print(all.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) + "\n");
+        if (seen) all["photo"] = photo_json(seen->fitted);
+        console.print(text_of(all));
         return Exit::done;
     }
     if (ink->empty()) {
@@ -198,6 +239,7 @@ Exit run_mark(Console& console, const MarkOptions& options) {
         return usage("--kind goes with the points: give them with --at X,Y,Z.");
     std::vector<std::string> told;
     if (!options.points.empty()) {
+        if (const auto fault = off_the_cast(console, options, *job, *side)) return console.fail(*fault);
         if (const auto done = design::draw_mark(foot, name, options.points, kind, meaning, options.by); !done)
             return console.fail(done.fault());
         told.push_back("\"" + name + "\": drawn by " + options.by + ".");

@@ -130,6 +130,7 @@ struct MarksOptions {
     std::optional<Side> foot;
     std::filesystem::path photograph;  ///< empty: the cast's own colours
     std::vector<mark::Match> matches;  ///< points in the cast file's coordinates
+    bool inside = false;               ///< the photograph shows the inside of a negative
     std::vector<DrawnLine> drawn;
     std::string by;  ///< of what is drawn
     CastOptions reading;
