@@ -52,9 +52,9 @@ std::vector<Match> clicked(const foot::Standing& standing, const View& camera, i
         Vec3 p(at.x(), at.y(), -50.0 + hit->t);
         const auto pixel = camera.seen(mark::to_view(standing, p));
         if (!pixel) continue;
-        p += doubt_mm * Vec3(random.normal(), random.normal(), 0.0);
+        p += doubt_mm * Vec3{random.normal(), random.normal(), 0.0};
         matches.push_back(
-            {*pixel + doubt_px * Vec2(random.normal(), random.normal()), mark::to_view(standing, p)});
+            {*pixel + doubt_px * Vec2{random.normal(), random.normal()}, mark::to_view(standing, p)});
     }
     return matches;
 }

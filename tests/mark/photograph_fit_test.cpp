@@ -119,7 +119,7 @@ TEST_CASE("Good matches hold, nonsense is refused, and so is a mirrored picture"
             auto wild = file;
             for (Match& m : wild)
                 m.pixel =
-                    Vec2(random.between(200.0, wide_px - 200.0), random.between(200.0, high_px - 200.0));
+                    Vec2{random.between(200.0, wide_px - 200.0), random.between(200.0, high_px - 200.0)};
             const auto nothing = fit(wild, Shown::outside);
             if (n == 3) {  // these are met whatever they say
                 ++three;
