@@ -7,6 +7,7 @@ mkdir -p "$2"
 out=$(realpath "$2")
 home=$(mktemp -d)
 trap 'rm -rf "$home"' EXIT
+"$build/archwright-demo" "$home/casts" >/dev/null
 
 take() { # SIZE SCALE THEME
     local size=$1 scale=$2 theme=$3 mark
@@ -32,39 +33,73 @@ take() { # SIZE SCALE THEME
         done
         echo "setting person TECH-04"
         echo "stage examine"
+        echo "view cast on"
+        echo "view map none"
         echo "repair remove air-void"
         echo "wait"
         echo "select finding 1"
         shot examine-finding
         echo "select mark fascia"
         shot examine-mark
-        echo "stage reliefs"
-        echo "select feature base-relief"
-        shot reliefs-chosen
-        echo "stage wall"
+        echo "stage receive"
         echo "press N"
         shot next-look
         echo "press Esc"
+        echo "stage reliefs"
+        echo "view cast lifted"
+        echo "view map wall"
+        echo "select feature base-relief"
+        shot reliefs-chosen
         echo "press Ctrl+K"
         echo "type cup"
         shot commands
         echo "press Esc"
         echo "press Esc"
-        echo "set balance.method heel_bisection"
-        echo "set balance.heel_deg 8"
+        # views: from below, before the last step, a drawn section, maps
+        echo "view plan below"
+        echo "view from below"
+        shot below
+        echo "view plan above"
+        echo "view from medial"
+        echo "set trim.distal_first_mm 14"
+        echo "wait"
+        echo "view before on"
+        shot before
+        echo "view before off"
+        echo "section A [[10, -20], [110, 25]]"
+        shot section
+        echo "section remove A"
+        echo "view cast off"
+        for map in height deviation slope tool ground shoe; do
+            echo "view map $map"
+            shot "map-$map"
+        done
+        # at work, and what stops it
         echo "stage balance"
+        echo "view cast glass"
+        echo "view map wall"
+        echo "set balance.heel_deg 8"
+        # a picture takes its time: the second shows what takes longer than one
+        shot busy now
         shot busy now
         echo "set capture.forefoot corrected"
-        echo "stage balance"
         shot stop
         echo "stage make"
         shot make-stopped
-        echo "undo 4"
+        echo "undo 3"
+        echo "wait"
+        echo "set trim.distal_first_mm 60"
+        echo "set trim.distal_fifth_mm 60"
+        echo "stage trim"
+        shot sound
+        echo "undo 2"
+        # both feet: the other is the same cast's, told to be a right one by its shape
         echo "state unit=cm by=TECH-04"
         echo "stage receive"
         shot ask
     } >"$home/script"
-    cd "$home"
+    cd "$home/casts"
+    rm -rf "$home/example"
     "$build/archwright-editor" --no-window --clean $([ "$theme" = dark ] && echo --dark) --size "$size" \
         --scale "$scale" --script "$home/script" >"$home/told" || { cat "$home/told"; return 1; }
 }

@@ -5,7 +5,7 @@
 namespace archwright::editor::app {
 
 const char* usage() {
-    return "usage: archwright-editor [FILE] [--size WxH] [--scale S]\n"
+    return "usage: archwright-editor [FILE] [--size WxH] [--scale S] [--tell]\n"
            "       archwright-editor --no-window [--script SCRIPT] --picture OUT.png [--size WxH] [--scale "
            "S]\n"
            "                         [--dark] [--clean] [FILE]\n"
@@ -13,7 +13,9 @@ const char* usage() {
            "the\n"
            "program. --picture writes what the screen shows once everything is built. --clean keeps no "
            "settings\n"
-           "and no unsaved work.\n";
+           "and no unsaved work. --tell writes each command that is done, and each new state of the screen, "
+           "to\n"
+           "standard output.\n";
 }
 
 Outcome<Options> read_options(const std::vector<std::string>& words) {
@@ -29,6 +31,8 @@ Outcome<Options> read_options(const std::vector<std::string>& words) {
             options.dark = true;
         } else if (word == "--clean") {
             options.keep_nothing = true;
+        } else if (word == "--tell") {
+            options.tell = true;
         } else if (word == "--script" || word == "--picture" || word == "--size" || word == "--scale") {
             if (i + 1 == words.size()) return wrong(word + " wants something behind it.");
             const std::string& value = words[++i];

@@ -23,6 +23,7 @@ struct Options {
     bool no_window = false;
     bool help = false;
     bool keep_nothing = false;  ///< no settings, no unsaved work
+    bool tell = false;          ///< commands and states to standard output
 };
 
 /// Fault (usage) names the word that is wrong.

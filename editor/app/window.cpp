@@ -7,9 +7,11 @@
 
 #include <cmath>
 #include <iostream>
+#include <map>
 
 #include "editor/app/key_queue.hpp"
 #include "editor/app/painter.hpp"
+#include "editor/app/told_state.hpp"
 #include "editor/model/script.hpp"
 #include "editor/ui/said.hpp"
 #include "engine/base/file.hpp"
@@ -37,10 +39,20 @@ struct Inbox {
     KeyQueue keys;
 };
 
-/// Keys that write something, as GLFW numbers them, unless they are held for a command.
-bool printable(int key, int mods) {
-    return key >= GLFW_KEY_SPACE && key <= GLFW_KEY_WORLD_2 &&
-           (mods & (GLFW_MOD_CONTROL | GLFW_MOD_ALT | GLFW_MOD_SUPER)) == 0;
+KeyQueue::Event key_event(int key, int scancode, int action, int mods) {
+    KeyQueue::Event event;
+    event.key = key;
+    event.scancode = scancode;
+    event.mods = mods;
+    event.down = action == GLFW_PRESS;
+    // what writes something, unless it is held for a command
+    event.printable = key >= GLFW_KEY_SPACE && key <= GLFW_KEY_WORLD_2 &&
+                      (mods & (GLFW_MOD_CONTROL | GLFW_MOD_ALT | GLFW_MOD_SUPER)) == 0;
+    event.modifier = key >= GLFW_KEY_LEFT_SHIFT && key <= GLFW_KEY_RIGHT_SUPER;
+    const bool moves = key >= GLFW_KEY_RIGHT && key <= GLFW_KEY_END;  // arrows, pages, start and end
+    event.opens =
+        event.down && !event.modifier && !moves && key != GLFW_KEY_BACKSPACE && key != GLFW_KEY_DELETE;
+    return event;
 }
 
 Fault no_window(const std::string& what) {
@@ -84,6 +96,17 @@ Outcome<Done> run_window(const Options& options, model::Setup setup) {
         static_cast<Inbox*>(glfwGetWindowUserPointer(w))->frames = frames_after;
     });
 
+    // a press and its release are two frames, however late they come while others are drawn
+    glfwSetMouseButtonCallback(window, [](GLFWwindow* w, int, int, int) {
+        static_cast<Inbox*>(glfwGetWindowUserPointer(w))->frames = frames_after;
+    });
+    glfwSetCursorPosCallback(window, [](GLFWwindow* w, double, double) {
+        static_cast<Inbox*>(glfwGetWindowUserPointer(w))->frames = frames_after;
+    });
+    glfwSetScrollCallback(window, [](GLFWwindow* w, double, double) {
+        static_cast<Inbox*>(glfwGetWindowUserPointer(w))->frames = frames_after;
+    });
+
     Painter painter;
     ui::Screen screen(session, **device, [] { glfwPostEmptyEvent(); });
     // after our own callbacks: ImGui keeps and calls those that stand already
@@ -92,10 +115,13 @@ Outcome<Done> run_window(const Options& options, model::Setup setup) {
     glfwSetKeyCallback(window, [](GLFWwindow* w, int key, int scancode, int action, int mods) {
         auto* box = static_cast<Inbox*>(glfwGetWindowUserPointer(w));
         if (action != GLFW_REPEAT)  // ImGui repeats by itself
-            box->keys.put({false, key, scancode, mods, action == GLFW_PRESS, 0, printable(key, mods)});
+            box->keys.put(key_event(key, scancode, action, mods));
     });
     glfwSetCharCallback(window, [](GLFWwindow* w, unsigned letter) {
-        static_cast<Inbox*>(glfwGetWindowUserPointer(w))->keys.put({true, 0, 0, 0, false, letter, false});
+        KeyQueue::Event event;
+        event.text = true;
+        event.letter = letter;
+        static_cast<Inbox*>(glfwGetWindowUserPointer(w))->keys.put(event);
     });
     struct Ended {
         ~Ended() { ImGui_ImplGlfw_Shutdown(); }
@@ -123,7 +149,8 @@ Outcome<Done> run_window(const Options& options, model::Setup setup) {
         if (!done) return done.fault();
     }
 
-    std::string title;
+    std::string title, told_state;
+    std::map<std::string, std::string> told_places;
     for (;;) {
         if (glfwWindowShouldClose(window) != 0) {
             // unsaved work is kept beside (docs/script.md): nothing is lost by closing
@@ -152,6 +179,7 @@ Outcome<Done> run_window(const Options& options, model::Setup setup) {
         glfwGetFramebufferSize(window, &width, &height);
         if (width < 2 || height < 2) continue;
         inbox.keys.play(ImGui::GetIO().WantTextInput, [&](const KeyQueue::Event& event) {
+            inbox.frames = frames_after;
             if (event.text)
                 ImGui_ImplGlfw_CharCallback(window, event.letter);
             else
@@ -171,6 +199,15 @@ Outcome<Done> run_window(const Options& options, model::Setup setup) {
         if (!commands.empty()) {
             screen.run(commands);
             inbox.frames = frames_after;
+        }
+        if (options.tell) {
+            for (const std::string& line : commands) std::cout << "did " << line << std::endl;
+            for (const char* button : {"open", "example"})
+                if (const std::string at = place_line(screen, button, scale);
+                    at != told_places[button] && !at.empty())
+                    std::cout << (told_places[button] = at) << std::endl;
+            if (const std::string now_is = state_line(session, screen); now_is != told_state)
+                std::cout << (told_state = now_is) << std::endl;
         }
         if (const std::string trouble = (*device)->trouble(); !trouble.empty())
             return Fault{FaultKind::output, "screen", trouble, {}};

@@ -172,6 +172,8 @@ void Screen::status(const Box& bar) {
     if (!look_.narrow) column("slope", c ? of(c->slope_deg, 0, "deg") : "\u2013", 36, 32);
     std::string words = state_.told;
     if (words.empty() && !session_.notices().empty()) words = session_.notices().back().text;
+    // one line: the rest of a longer answer follows behind blanks
+    std::replace(words.begin(), words.end(), '\n', ' ');
     const bool fault = !state_.told.empty() && state_.told_fault;
     const double room = bar.right() - 16 - x - 12;
     if (words.empty())

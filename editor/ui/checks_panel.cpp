@@ -12,8 +12,9 @@ namespace archwright::editor::ui {
 
 namespace {
 
+/// What has no unit says nothing without its sentence: it is left out.
 std::string figure_of(const std::optional<double>& value, const std::string& unit) {
-    if (!value) return {};
+    if (!value || unit.empty()) return {};
     const int decimals = *value == std::round(*value) ? 0 : std::abs(*value) < 1 ? 2 : 1;
     return figure(*value, decimals, unit);
 }
@@ -167,7 +168,10 @@ void Panel::checks(const std::vector<Check>& all, bool passed) {
         const Colour colour = stale ? t.faint : bad ? look.sign_colour(sign) : t.text;
         const std::string value = figure_of(check->figure, check->unit);
         const double vw = value.empty() ? 0 : look.measure(value, Face::body) + 8;
-        look.name(check->title, {box.x + 30, y + 13}, box.w - 36 - vw, bad ? Face::strong : Face::body,
+        const double room = box.w - 36 - vw;
+        const bool fits = look.measure(check->title, bad ? Face::strong : Face::body) <= room;
+        look.name(check->title, {box.x + 30, y + 13}, room,
+                  bad ? (fits ? Face::strong : Face::small_strong) : (fits ? Face::body : Face::small),
                   colour);
         if (vw > 0)
             look.text(value, {box.right() - 6, y + 13}, vw, Face::body,
@@ -178,11 +182,8 @@ void Panel::checks(const std::vector<Check>& all, bool passed) {
         y += 28;
         if (chosen) {
             y += look.paragraph(check->message, {area.x + 24, y}, area.w - 24, 16, Face::small, t.soft) + 4;
-            if (check->limit)
-                words("Limit " + figure_of(check->limit, check->unit) + ". Its key: " + check->id, 24, 2,
-                      true);
-            else
-                words("Its key: " + check->id, 24, 2, true);
+            const std::string limit = figure_of(check->limit, check->unit);
+            words((limit.empty() ? "" : "Limit " + limit + ". ") + "Its key: " + check->id, 24, 2, true);
             if (state.signed_checks.count(check->id) > 0 &&
                 screen.link(("unsign " + check->id).c_str(), "Take the sign-off back", {area.x + 24, y + 8}))
                 say("unsign " + check->id + of_foot());

@@ -170,7 +170,7 @@ void Panel::marks() {
         const std::string what =
             one.refused ? "refused" : design::title_of(one.meaning) + std::string(one.open() ? "?" : "");
         const double w = look.measure(what, Face::small) + 8;
-        look.name(one.name, {area.x + 26, y + 14}, area.w - 30 - w, Face::body,
+        look.name(one.name, {area.x + 24, y + 14}, area.w - 28 - w, Face::body,
                   one.refused ? t.faint : t.text);
         look.text(what, {area.right(), y + 14}, w, Face::small, t.soft, Align::right);
         const model::FootView view = screen.foot_view();
@@ -241,7 +241,7 @@ void Panel::landmarks() {
         const double room = area.w - 28 - aw;
         const bool fits = look.measure(foot::title(id), Face::body) <= room;
         look.text(foot::title(id), {area.x + 24, y + 14}, room, fits ? Face::body : Face::small, t.text);
-        look.text(aside, {area.right() + 2, y + 14}, aw, Face::small, t.soft, Align::right);
+        look.text(aside, {area.right(), y + 14}, aw, Face::small, t.soft, Align::right);
         if (h.clicked) {
             say(chosen ? std::string("select none") : "select landmark " + key);
             if (!chosen && view.latest && view.latest->received) {

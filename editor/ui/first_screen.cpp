@@ -9,7 +9,7 @@ namespace archwright::editor::ui {
 
 void Screen::first_screen(const Box& region) {
     const picture::Theme& t = look_.theme();
-    const double w = std::min(470.0, region.w - 32), h = 304;
+    const double w = std::min(470.0, region.w - 32), h = left_behind_.empty() ? 268 : 304;
     const Box box{std::floor(region.x + 0.5 * (region.w - w)),
                   std::floor(region.y + std::max(20.0, 0.42 * (region.h - h))), w, h};
     look_.dashed({{box.x, box.y}, {box.right(), box.y}, {box.right(), box.bottom()}, {box.x, box.bottom()}},

@@ -25,8 +25,11 @@ void Screen::inspector(const Box& region) {
                 (worst == Sign::looked_signed && sign == Sign::look))
                 worst = sign;
         }
+    if (const model::FootView view = foot_view();
+        have && view.latest && view.latest->fault && stage_of(view.latest->fault->stage) == stage)
+        worst = Sign::stop;
     look_.text(stage_title(stage), {area.x, title_y}, area.w - 90, Face::title, t.text);
-    if (have && !here.empty() && !foot_view().stale) {
+    if (have && (!here.empty() || worst == Sign::stop) && !foot_view().stale) {
         const char* words = worst == Sign::pass            ? "pass"
                             : worst == Sign::look          ? "look"
                             : worst == Sign::looked_signed ? "signed"
@@ -98,7 +101,9 @@ void Screen::inspector(const Box& region) {
         if (passes) {
             y += 8;
             panel.rule();
-            small_head(area, y, "Checks that pass", looks ? "" : counts());
+            std::size_t passing = 0;
+            for (const Check& check : here) passing += check.verdict == Verdict::pass ? 1 : 0;
+            small_head(area, y, "Checks that pass", std::to_string(passing));
             panel.checks(here, true);
         }
     }

@@ -56,8 +56,10 @@ void Screen::map_choice(const Box& box) {
     if (h.clicked) state_.open_list = open ? "" : "map";
     look_.fill(box, h.hovered ? look_.accent_fill() : look_.field(), 3);
     look_.frame(box, open ? t.accent : t.frame, 3);
-    look_.text(view::name_of(view::map_of(now)), {box.x + 9, box.centre().y()}, box.w - 30, Face::strong,
-               t.text);
+    const view::Map map = view::map_of(now);
+    look_.text(map == view::Map::none ? "no map" : view::name_of(map), {box.x + 9, box.centre().y()},
+               box.w - 30, map == view::Map::none ? Face::body : Face::strong,
+               map == view::Map::none ? t.soft : t.text);
     const Vec2 c(box.right() - 13, box.centre().y());
     look_.polyline({c + Vec2(-3.5, -1.8), c + Vec2(0, 1.8), c + Vec2(3.5, -1.8)}, false, t.soft, 1.4);
     if (!open) return;

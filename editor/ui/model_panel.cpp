@@ -73,12 +73,13 @@ void Screen::model_overlay(const Box& box, const view::ModelSetting& setting) {
                Align::centre);
 }
 
-void Screen::busy_chip(const Box& box) {
+bool Screen::busy_chip(const Box& box) {
     const picture::Theme& t = look_.theme();
     // what is under way, once it takes its time
     const model::Activity activity = session_.activity();
     const std::string busy = session_.busy_with();
-    if ((activity.busy && activity.seconds > 0.4) || !busy.empty()) {
+    const bool shows = (activity.busy && activity.seconds > 0.4) || !busy.empty();
+    if (shows) {
         const double cw = std::min(320.0, box.w - 24);
         const Box chip{box.x + 12, box.y + 12, cw, 46};
         look_.fill(chip, t.panel, 4, 0.96);
@@ -95,6 +96,7 @@ void Screen::busy_chip(const Box& box) {
             {chip.x + 12, chip.bottom() - 11, (chip.w - 24) * std::clamp(activity.fraction, 0.0, 1.0), 3},
             t.accent, 1.5);
     }
+    return shows;
 }
 
 void Screen::model_panel(const Box& region) {
@@ -155,13 +157,17 @@ void Screen::model_panel(const Box& region) {
         }
         model_overlay(box, setting);
         if (setting.faded) {
-            const std::string tag = "Last sound shape";
-            const double tw = look_.measure(tag, Face::small_strong) + 16;
-            look_.fill({box.x + 12, box.y + 12, tw, 22}, t.stop_fill, 4);
-            look_.text(tag, {box.x + 20, box.y + 23}, tw, Face::small_strong, t.stop);
+            const std::string tag = sound_words();
+            const double tw = look_.measure(tag, Face::strong) + 42;
+            // under what is going on
+            const Box plate{box.x + 12, box.y + (busy_chip(box) ? 66 : 12), tw, 28};
+            look_.fill(plate, t.panel, 4, 0.96);
+            look_.frame(plate, t.stop, 4);
+            look_.sign({plate.x + 16, plate.centre().y()}, Sign::stop, 0.9);
+            look_.text(tag, {plate.x + 30, plate.centre().y()}, tw, Face::strong, t.text);
         }
     }
-    busy_chip(box);
+    if (!setting.faded) busy_chip(box);
     const std::vector<std::string> words = model::view_settings().front().words;
     const double w = look_.narrow ? 196 : 212;
     const Box choice{strip.right() - 12 - w, strip.y + 4, w, 22};

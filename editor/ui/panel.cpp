@@ -21,6 +21,14 @@ std::string today() {
     return std::to_string(1900 + local.tm_year) + "-" + two(local.tm_mon + 1) + "-" + two(local.tm_mday);
 }
 
+std::string clock_now() {
+    const std::time_t now = std::time(nullptr);
+    std::tm local{};
+    localtime_r(&now, &local);
+    const auto two = [](int n) { return (n < 10 ? "0" : "") + std::to_string(n); };
+    return two(local.tm_hour) + ":" + two(local.tm_min);
+}
+
 std::string free_name(const std::string& start, const std::function<bool(const std::string&)>& taken) {
     for (int n = 1;; ++n)
         if (std::string name = start + "-" + std::to_string(n); !taken(name)) return name;
@@ -177,7 +185,16 @@ void Panel::next_trouble(Screen& screen) {
         return;
     }
     const model::Selection& now = screen.session_.selection();
+    // the first of this stage or a later one; from a chosen one the one behind it
+    const auto place_of = [](const std::string& stage) {
+        const auto& order = model::stages();
+        return std::find(order.begin(), order.end(), stage) - order.begin();
+    };
     std::size_t next = 0;
+    while (next < troubles.size() &&
+           place_of(stage_of(troubles[next]->id)) < place_of(screen.session_.stage()))
+        ++next;
+    next %= troubles.size();
     for (std::size_t i = 0; i < troubles.size(); ++i)
         if (now.what == "check" && troubles[i]->id == now.name) next = (i + 1) % troubles.size();
     screen.say("stage " + stage_of(troubles[next]->id));

@@ -90,6 +90,8 @@ struct Panel {
 
 /// Today, YYYY-MM-DD: what a form proposes; no command reads the clock.
 std::string today();
+/// The time of day, HH:MM: for tags that say since when something stands.
+std::string clock_now();
 /// A name nobody has: "pad-1", "pad-2" ...
 std::string free_name(const std::string& start, const std::function<bool(const std::string&)>& taken);
 

@@ -39,6 +39,13 @@ void Panel::statements() {
     look.name(f.cast.path, {area.right(), y + 12}, area.w - 70, Face::small, t.soft, Align::right);
     y += 30;
     const bool may = needs_person(on_record);
+    const auto said = [](const std::string& value) -> std::string {
+        return value == "mm"   ? "in millimetres"
+               : value == "cm" ? "in centimetres"
+               : value == "in" ? "in inches"
+               : value == "m"  ? "in metres"
+                               : value;
+    };
     const auto stated = [&](const char* name, const std::string& value, const design::Statement& s,
                             const std::vector<std::string>& choices, const std::string& command) {
         const bool by_person = s.by == design::StatedBy::person;
@@ -66,8 +73,7 @@ void Panel::statements() {
         words(who + (s.evidence.empty() ? "" : ": " + s.evidence), 24, 6);
         // a proposal is accepted by stating it
         if (s.by == design::StatedBy::proposed)
-            if (buttons(std::string("accept ") + name, {std::string("It is ") + value}, 24) == 0)
-                state_it(value);
+            if (buttons(std::string("accept ") + name, {"It is " + said(value)}, 24) == 0) state_it(value);
         y += 2;
     };
     stated("Side", word(screen.session_.foot()), f.side, {"left", "right"}, "side");

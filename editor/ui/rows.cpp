@@ -200,7 +200,9 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
         }
         if (state_.editing != path) {
             const Hit h = hit("box " + path, box);
-            if (number) {
+            if (number && shown.empty()) {
+                look_.text("none", {box.right() - 9, middle}, box.w - 14, Face::body, t.faint, Align::right);
+            } else if (number) {
                 look_.text(unit, {box.right() - 8, middle}, unit_width, Face::small, t.soft, Align::right);
                 look_.text(shown, {box.right() - 9 - unit_width, middle}, box.w - 14 - unit_width, Face::body,
                            t.text, Align::right);
@@ -262,8 +264,9 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
         ImGui::PopStyleVar();
         look_.text(unit, {box.right() - 8, middle}, unit_width, Face::small, t.soft, Align::right);
         state_.edit_begun = false;
+        // Esc leaves it even before the box has the keys
         const bool escaped = ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape));
-        if (!done && !left && !tab) return;
+        if (!done && !left && !tab && !escaped) return;
         state_.editing.clear();
         if (tab) {
             // on to the next, or back
@@ -299,28 +302,49 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
         const std::string low = figure(p->low, p->low == std::round(p->low) ? 0 : 1),
                           high = figure(p->high, p->high == std::round(p->high) ? 0 : 1);
         const double lw = look_.measure(low, Face::small), hw = look_.measure(high, Face::small);
-        look_.text(low, {box.right() + 12, middle}, lw + 1, Face::small, t.faint);
         look_.text(high, {right, middle}, hw + 1, Face::small, t.faint, Align::right);
-        const double x0 = box.right() + 12 + std::max(lw + 8, 24.0), x1 = right - std::max(hw + 8, 26.0);
+        const double x0 = box.right() + 12 + std::max(lw + 12, 28.0), x1 = right - std::max(hw + 8, 26.0);
+        look_.text(low, {x0 - 11, middle}, lw + 1, Face::small, t.faint, Align::right);
         if (x1 > x0 + 12) {
             const double range = p->high - p->low;
             const auto place = [&](double v) {
                 return x0 + (x1 - x0) * std::clamp((v - p->low) / (range > 0 ? range : 1), 0.0, 1.0);
             };
             look_.fill({x0, middle - 1, x1 - x0, 2}, t.frame);
-            if (const auto standard = parse_number(p->standard))
-                look_.fill({place(*standard) - 0.5, middle - 5, 1, 10}, t.frame);
             const Hit h = hit("track " + path, {x0 - 6, middle - 10, x1 - x0 + 12, 20});
+            // a press on the tick of the default goes back to it, where the disc is not in its way
+            const auto standard = parse_number(p->standard);
+            const double mouse = static_cast<double>(ImGui::GetIO().MousePos.x) / look_.scale;
+            constexpr double tick_reach = 3.5, disc_reach = 8.0;
+            const bool on_tick = h.hovered && standard && !at_default && state_.dragging != path &&
+                                 std::abs(mouse - place(*standard)) <= tick_reach &&
+                                 (!value || std::abs(place(*standard) - place(shown_value)) > disc_reach);
+            if (standard) {
+                const double w = on_tick ? 3 : 1;
+                look_.fill({place(*standard) - 0.5 * w, middle - 5, w, 10}, on_tick ? t.accent : t.frame);
+            }
             const bool bad = value && (*value < p->low - 1e-9 || *value > p->high + 1e-9);
             if (value || state_.dragging == path)
                 look_.disc({place(shown_value), middle}, active || h.hovered ? 5.5 : 4.5,
                            bad      ? t.stop
                            : active ? t.accent
                                     : t.soft);
-            if (h.activated) begin_drag();
-            if (h.held && state_.dragging == path) {
-                const double mouse = static_cast<double>(ImGui::GetIO().MousePos.x) / look_.scale;
-                drag_to(p->low + range * (mouse - x0) / (x1 - x0));
+            if (h.activated && on_tick) {
+                say("reset " + path);
+            } else if (h.activated) {
+                begin_drag();
+                // beside the disc it comes to the hand; taken by the disc it stays under it
+                if (!value || std::abs(mouse - place(*value)) > disc_reach) {
+                    state_.drag_wanted =
+                        std::clamp(p->low + range * (mouse - x0) / (x1 - x0), p->low, p->high);
+                    drag_to(state_.drag_wanted);
+                }
+            } else if (const float dx = ImGui::GetIO().MouseDelta.x;
+                       h.held && dx != 0.0f && state_.dragging == path) {
+                const double way = static_cast<double>(dx) / look_.scale * range / (x1 - x0);
+                state_.drag_wanted = std::clamp(
+                    state_.drag_wanted + (ImGui::GetIO().KeyCtrl ? 0.1 : 1.0) * way, p->low, p->high);
+                drag_to(state_.drag_wanted);
             }
             if (h.released) end_drag();
         }

@@ -98,6 +98,11 @@ model::FootView Screen::foot_view() const {
     return session_.has_job() ? session_.view_of(session_.foot()) : model::FootView{};
 }
 
+std::string Screen::sound_words() const {
+    const auto at = sound_at_.find(session_.foot());
+    return "Last sound shape" + (at == sound_at_.end() ? std::string() : ", " + at->second);
+}
+
 bool Screen::superseded() const {
     const model::FootView view = foot_view();
     return shown_ && view.latest && view.latest->fault && shown_->subject().has_shell();
@@ -117,6 +122,8 @@ void Screen::take_in() {
         for (auto* shown : {&shown_, &latest_, &other_}) shown->reset();
         wished_.clear();
         at_step_.clear();
+        outlines_.clear();
+        sound_at_.clear();
         skins_.show(nullptr);
         other_skins_.show(nullptr);
         return;
@@ -141,6 +148,7 @@ void Screen::take_in() {
         const bool main = ready->side() == session_.foot();
         auto& place = main ? latest_ : other_;
         if (!place || place->side() != ready->side()) (main ? state_.plan : state_.other_plan) = Flat{};
+        if (ready->result().device && !ready->result().fault) sound_at_[ready->side()] = clock_now();
         place = std::move(ready);
     }
     if (!foot_view().latest) {
@@ -149,6 +157,8 @@ void Screen::take_in() {
         other_.reset();
         wished_.clear();
         at_step_.clear();
+        outlines_.clear();
+        sound_at_.clear();
     }
     shown_ = latest_;
     choose_before();
@@ -166,8 +176,16 @@ void Screen::choose_before() {
     if (known != at_step_.end() &&
         (known->second->result().edition != session_.edition() || known->second->side() != session_.foot()))
         at_step_.erase(known);
-    if (latest_ && latest_->result().device && latest_->result().edition == session_.edition())
+    const auto drawn = outlines_.find(step);
+    if (drawn != outlines_.end() &&
+        (drawn->second.edition != session_.edition() || drawn->second.side != session_.foot()))
+        outlines_.erase(drawn);
+    if (latest_ && latest_->result().device && latest_->result().edition == session_.edition()) {
         at_step_[step] = latest_;
+        if (outlines_.count(step) == 0) outlines_[step] = view::outline_of(*latest_);
+    }
+    constexpr std::size_t most_outlines = 200;
+    if (outlines_.size() > most_outlines) outlines_.erase(outlines_.begin());
     constexpr std::size_t most_kept = 4;
     while (at_step_.size() > most_kept) {
         // the farthest from the present step goes

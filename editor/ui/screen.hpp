@@ -12,6 +12,7 @@
 #include "editor/ui/look.hpp"
 #include "editor/ui/panel_state.hpp"
 #include "editor/view/page.hpp"
+#include "editor/view/plan_marks.hpp"
 #include "editor/view/plan_print.hpp"
 #include "engine/picture/board.hpp"
 
@@ -52,6 +53,7 @@ struct State {
     Vec2 mouse = Vec2::Zero();                    ///< logical pixels
     std::optional<Vec2> section_from;             ///< a section's line is being drawn from here
     bool holds_before = false;                    ///< the key for it is down
+    std::optional<std::size_t> step_hovered;      ///< of the history, under the cursor
     std::map<view::Map, picture::MapScale> held;  ///< ranges stay while they can
     bool command_list = false;
     std::string command_text;
@@ -97,6 +99,11 @@ class Screen {
     /// Of the foot that is shown, as far as it was built.
     std::vector<Check> all_checks() const;
     Sign sign_of_check(const Check& check) const;
+    /// The lines of a step of the history; null when it was not built in this session.
+    const view::StepOutline* outline_of_step(std::size_t step) const {
+        const auto at = outlines_.find(step);
+        return at == outlines_.end() ? nullptr : &at->second;
+    }
     std::size_t model_drawn() const { return model_view_.drawn(); }
 
   private:
@@ -127,7 +134,8 @@ class Screen {
     static Box map_item(const Box& box, std::size_t i);
     void model_panel(const Box& box);
     void model_overlay(const Box& box, const view::ModelSetting& setting);
-    void busy_chip(const Box& box);
+    /// Whether anything is under way that takes its time.
+    bool busy_chip(const Box& box);
     void section(const Box& box, const picture::SectionCut& cut, view::Page& page, Flat& flat);
     void section_overlay(const Box& box, const picture::SectionCut& cut, const picture::SectionFrame& frame);
     std::vector<picture::SectionCut> cuts() const;
@@ -172,6 +180,8 @@ class Screen {
     std::string duplicating(const std::string& feature) const;
     /// What is shown is the last sound shape of a design that stops now.
     bool superseded() const;
+    /// "Last sound shape, 10:41".
+    std::string sound_words() const;
 
     model::Session& session_;
     view::Device& device_;
@@ -192,7 +202,9 @@ class Screen {
     std::shared_ptr<const view::Shown> shown_;
     std::shared_ptr<const view::Shown> latest_, other_;
     std::map<std::size_t, std::shared_ptr<const view::Shown>>
-        at_step_;  ///< exact ones, by the step they follow
+        at_step_;                                        ///< exact ones, by the step they follow
+    std::map<std::size_t, view::StepOutline> outlines_;  ///< of the steps that were built, by their number
+    std::map<Side, std::string> sound_at_;               ///< when the last sound shape came in, HH:MM
     std::map<Side, std::shared_ptr<const model::FootResult>> wished_;
     view::Preparer preparer_;
 };
@@ -203,6 +215,8 @@ std::string stage_of(const std::string& check);
 std::string stage_title(const std::string& stage);
 /// "cup_posterior_mm" as a label: "Cup posterior".
 std::string label_of(const std::string& parameter);
+/// A step of the history as it is read: "trim.cup_posterior_mm 15" is "Cup posterior" and "15.0 mm".
+std::pair<std::string, std::string> step_words(const std::string& label);
 /// A figure for reading: a true minus, with its unit.
 std::string figure(double value, int decimals, const std::string& unit = {});
 

@@ -22,9 +22,15 @@ void Screen::section(const Box& region, const picture::SectionCut& cut, view::Pa
     look_.fill(box, t.board);
     std::string detail;
     if (shown_) {
-        detail = cut.axis == 0   ? "x " + figure(cut.at, 0, "mm") + ", seen from behind"
-                 : cut.axis == 1 ? "y " + figure(cut.at, 0, "mm") + ", seen from medial"
-                                 : "along the line drawn in the plan";
+        detail = cut.axis == 0   ? "x " + figure(cut.at, 0, "mm")
+                 : cut.axis == 1 ? "y " + figure(cut.at, 0, "mm")
+                                 : "";
+        if (superseded())
+            detail += (detail.empty() ? "L" : ", l") + sound_words().substr(1);
+        else
+            detail += cut.axis == 0   ? ", seen from behind"
+                      : cut.axis == 1 ? ", seen from medial"
+                                      : "along the line drawn in the plan";
         const ImGuiIO& io = ImGui::GetIO();
         const Hit h = hit("section " + cut.letter, box);
         const Box all{0, 0, box.w, box.h};

@@ -1,9 +1,11 @@
 // The ten stages with what they say of themselves, and the steps of the history.
 #include <algorithm>
+#include <cmath>
 
 #include "editor/model/session_commands.hpp"
 #include "editor/ui/panel.hpp"
 #include "engine/base/text.hpp"
+#include "engine/design/parameters.hpp"
 
 namespace archwright::editor::ui {
 
@@ -39,6 +41,57 @@ std::string key_figure(const std::string& stage, const design::FootDesign& foot,
 }
 
 }  // namespace
+
+std::pair<std::string, std::string> step_words(const std::string& label) {
+    const std::size_t blank = label.find(' ');
+    std::string path = label.substr(0, blank);
+    if (path.find('.') == std::string::npos && blank == std::string::npos) return {label, {}};
+    for (const char* side : {"left.", "right."})
+        if (path.starts_with(side)) path.erase(0, std::string(side).size());
+    // the name in the table: "features[fascia].depth_mm" is "features[].depth_mm"
+    std::string name = path, entry;
+    const std::size_t open = path.find('['), close = path.find(']');
+    if (open != std::string::npos && close != std::string::npos && open < close) {
+        entry = path.substr(open + 1, close - open - 1);
+        name = path.substr(0, open + 1) + path.substr(close);
+    }
+    const design::Parameter* parameter = nullptr;
+    for (const auto* table : {&design::foot_parameters(), &design::case_parameters()})
+        for (const design::Parameter& p : *table)
+            if (p.name == name) parameter = &p;
+    if (parameter == nullptr) {
+        // what a command was not given leaves two blanks
+        std::string words = label;
+        for (std::size_t at; (at = words.find("  ")) != std::string::npos;) words.erase(at, 1);
+        return {words, {}};
+    }
+
+    std::string what = label_of(name);
+    const auto lower_first = [&] {
+        if (!what.empty() && what[0] >= 'A' && what[0] <= 'Z')
+            what[0] = static_cast<char>(what[0] + 'a' - 'A');
+    };
+    if (!entry.empty()) {
+        lower_first();
+        what = entry + " " + what;
+    } else if (what.find(' ') == std::string::npos && name.find('.') != std::string::npos) {
+        // one word alone does not say where: "Rearfoot height"
+        lower_first();
+        what = label_of(name.substr(0, name.rfind('.'))) + " " + what;
+    }
+    std::string value = blank == std::string::npos ? std::string() : label.substr(blank + 1);
+    const bool number = parameter->kind == design::Parameter::Kind::number ||
+                        parameter->kind == design::Parameter::Kind::whole;
+    if (const auto n = parse_number(value); n && number)
+        value = figure(*n,
+                       parameter->step >= 1 && *n == std::round(*n) ? 0
+                       : parameter->step >= 0.1                     ? 1
+                                                                    : 2,
+                       parameter->unit);
+    else
+        std::replace(value.begin(), value.end(), '_', ' ');
+    return {what, value};
+}
 
 void Screen::stages(const Box& region) {
     const picture::Theme& t = look_.theme();
@@ -76,9 +129,9 @@ void Screen::stages(const Box& region) {
             s.sign = Sign::stop;
             s.reason = "Stopped here";
         }
+        s.key_figure = key_figure(names[i], *foot(), view);
         if (blocked) s = Station{};
         if (s.sign == Sign::stop) blocked = true;
-        s.key_figure = key_figure(names[i], *foot(), view);
         if (view.stale && (!view.latest || !view.latest->fault))
             s.sign = session_.activity().busy ? Sign::working : Sign::waiting;
     }
@@ -117,7 +170,7 @@ void Screen::stages(const Box& region) {
                        view.stale ? t.faint : t.soft, Align::right);
         if (!s.reason.empty())
             look_.name(s.reason, {name_x, middles[i] + 0.5 * row + 3}, region.right() - 12 - name_x,
-                       Face::small, look_.sign_colour(s.sign));
+                       Face::small, view.stale ? t.faint : look_.sign_colour(s.sign));
         if (h.clicked && have) {
             say("stage " + names[i]);
             // what a stage is about is in sight at first; a choice made by hand later stays until the next
@@ -136,6 +189,7 @@ void Screen::stages(const Box& region) {
 }
 
 void Screen::steps(const Box& region, double y) {
+    state_.step_hovered.reset();
     const picture::Theme& t = look_.theme();
     const double head = 24, row = look_.narrow ? 24 : 25;
     if (y + head > region.bottom()) return;
@@ -168,13 +222,8 @@ void Screen::steps(const Box& region, double y) {
                                           {px(region.x + 20), px(middle)},
                                           {px(region.x + 14), px(middle + 4)}, look_.ink(t.accent));
         }
-        // "trim.cup_posterior_mm 15" reads "Cup posterior", its value on the right
-        std::string what = labels[step - 1], value;
-        const std::size_t blank = what.find(' ');
-        if (what.substr(0, blank).find('.') != std::string::npos) {
-            if (blank != std::string::npos) value = what.substr(blank + 1);
-            what = label_of(what.substr(0, blank));
-        }
+        if (h.hovered && !now) state_.step_hovered = step;
+        const auto [what, value] = step_words(labels[step - 1]);
         const Colour colour = step > position ? t.faint : now ? t.text : t.soft;
         const double value_width = value.empty() ? 0 : std::min(look_.measure(value, Face::small) + 8, 90.0);
         look_.name(what, {region.x + 26, middle}, region.w - 42 - value_width,

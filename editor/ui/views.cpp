@@ -22,6 +22,16 @@ std::string key_of(const std::vector<double>& values) {
     return key;
 }
 
+/// What the plan shows of the order, by what is being done.
+picture::PlanParts plan_parts(const std::string& stage, const std::string& selected) {
+    picture::PlanParts parts;
+    const bool cast = stage == "receive" || stage == "examine";
+    parts.regions = stage == "wall" || stage == "prove" || stage == "make" || selected == "region";
+    parts.reliefs = !cast && stage != "balance" && stage != "dress";
+    parts.marks = cast || stage == "reliefs" || selected == "mark";
+    return parts;
+}
+
 }  // namespace
 
 picture::SectionCut Screen::first_cut() const {
@@ -61,7 +71,7 @@ void Screen::empty_plan(const Box& box) {
     // grid and rulers stand already
     picture::Axes axes(session_.has_job() ? session_.foot() : Side::right, {0, 0}, 1.55);
     axes.origin = {std::floor(box.x + 0.53 * box.w), std::floor(box.bottom() - 40)};
-    const std::string key = "empty " + key_of({box.w, box.h, look_.scale, double(look_.dark)});
+    const std::string key = "empty " + key_of({box.w, box.h, look_.scale, double(look_.dark), axes.sign});
     image(plan_page_.draw(
               key, static_cast<int>(box.w), static_cast<int>(box.h), look_.scale,
               [&](picture::Canvas& canvas) {
@@ -76,8 +86,11 @@ void Screen::empty_plan(const Box& box) {
                   picture::draw_scale_bar(canvas, {view.right() - 6, view.bottom() - 4}, 124, t, here.scale);
               }),
           box, false);
-    look_.text(session_.has_job() ? "The cast is being read" : "The sole appears here",
-               box.centre() + Vec2(9, 0), box.w - 40, Face::body, t.faint, Align::centre);
+    const char* words = session_.has_job() ? "The cast is being read" : "The sole appears here";
+    const Vec2 middle = box.centre() + Vec2(9, 0);
+    const double half = 0.5 * look_.measure(words, Face::body) + 10;
+    look_.fill({middle.x() - half, middle.y() - 13, 2 * half, 26}, t.board, 4, 0.94);
+    look_.text(words, middle, box.w - 40, Face::body, t.faint, Align::centre);
 }
 
 void Screen::plan_input(const Box& box, const Box& drawn, const picture::PlanFrame& frame, PlanPane pane) {
@@ -194,9 +207,15 @@ void Screen::plan_pane(const Box& region, PlanPane pane) {
     std::vector<picture::SectionCut> marks;
     if (pane.main) marks = cuts();
     const bool before = shown != latest_ && pane.main && latest_;
-    std::string key = key_of({static_cast<double>(shown->number()), box.w, box.h, look_.scale,
-                              double(look_.dark), frame.axes.scale, frame.axes.origin.x(),
-                              frame.axes.origin.y(), frame.axes.sign, double(before)});
+    // a step of the history under the cursor: its lines over those of now
+    const std::size_t step = pane.main ? state_.step_hovered.value_or(0) : 0;
+    const auto past = step > 0 ? outlines_.find(step) : outlines_.end();
+    const picture::PlanParts of_stage = plan_parts(session_.stage(), session_.selection().what);
+    std::string key =
+        key_of({static_cast<double>(shown->number()), box.w, box.h, look_.scale, double(look_.dark),
+                frame.axes.scale, frame.axes.origin.x(), frame.axes.origin.y(), frame.axes.sign,
+                double(before), past == outlines_.end() ? 0.0 : static_cast<double>(past->second.edition),
+                double(of_stage.regions), double(of_stage.reliefs), double(of_stage.marks)});
     for (const picture::SectionCut& cut : marks) {
         key += cut.letter + key_of({cut.at});
         for (const Vec2& p : cut.line) key += key_of({p.x(), p.y()});
@@ -205,15 +224,23 @@ void Screen::plan_pane(const Box& region, PlanPane pane) {
                          [&](picture::Canvas& canvas) {
                              view::draw_insole(canvas, frame, t, *shown);
                              if (before) view::draw_other_outline(canvas, frame, t, *latest_);
-                             view::draw_skin_marks(canvas, frame, t, *shown);
-                             picture::draw_plan_lines(canvas, frame, t, subject, marks);
-                             view::draw_past_insole(canvas, frame, t, *shown);
+                             picture::PlanParts parts = of_stage;
+                             parts.over = [&](picture::Canvas& over) {
+                                 std::vector<Box> taken = view::draw_past_insole(over, frame, t, *shown);
+                                 if (past != outlines_.end())
+                                     view::draw_step_outline(over, frame, t, past->second);
+                                 return taken;
+                             };
+                             picture::draw_plan_lines(canvas, frame, t, subject, marks, parts);
                          }),
           box, false);
     if (pane.main) plan_overlay(box, drawn, frame);
 
     std::string detail = std::string(word(shown->side())) + " foot from " + (below ? "below" : "above");
     if (before) detail = "before the last step";
+    if (step > 0)
+        detail =
+            past == outlines_.end() ? "that step was not built yet" : "dashed: step " + std::to_string(step);
     view_head(strip, "", "Plan", detail, choice ? choice_width + 12 : 0);
     if (choice) map_choice(choose);
 }
@@ -237,6 +264,25 @@ void Screen::plan_overlay(const Box& box, const Box& drawn, const picture::PlanF
         look_.polyline(ring, true, look_.dark ? Colour::hex(0x0A0D10) : Colour::hex(0xFFFFFF), 4.4, 0.85);
         look_.polyline(ring, true, look_.dark ? Colour::hex(0xA9D6F6) : t.accent, 2.0);
     }
+    // the selected mark or landmark
+    const auto chosen_ring = [&](const Vec2& at, double radius) {
+        look_.ring(at, radius, look_.dark ? Colour::hex(0x0A0D10) : Colour::hex(0xFFFFFF), 4.4, 0.85);
+        look_.ring(at, radius, look_.dark ? Colour::hex(0xA9D6F6) : t.accent, 2.0);
+    };
+    for (const picture::PlanMark& mark : shown_->subject().input().marks) {
+        if (selected.what != "mark" || mark.name != selected.name) continue;
+        std::vector<Vec2> line;
+        for (const Vec2& p : mark.points) line.push_back(on_screen(p));
+        if (line.size() == 1)
+            chosen_ring(line.front(), std::max(9.0, 0.5 * mark.across_mm * frame.axes.scale + 4));
+        if (line.size() < 2) continue;
+        look_.polyline(line, mark.area, look_.dark ? Colour::hex(0x0A0D10) : Colour::hex(0xFFFFFF), 4.4,
+                       0.85);
+        look_.polyline(line, mark.area, look_.dark ? Colour::hex(0xA9D6F6) : t.accent, 2.0);
+    }
+    for (const auto& [id, landmark] : shown_->subject().input().landmarks)
+        if (selected.what == "landmark" && selected.name == foot::key(id))
+            chosen_ring(on_screen(landmark.position.head<2>()), 10);
     Panel::findings_on_plan(*this, on_screen);
     // the cursor: an open cross
     if (state_.cursor) {

@@ -40,6 +40,10 @@ const feature::Feature* find(const design::FootDesign& foot, const std::string& 
     return nullptr;
 }
 
+std::string unit_words(const std::string& unit) {
+    return unit == "mm" ? "millimetres" : unit == "cm" ? "centimetres" : unit == "in" ? "inches" : "metres";
+}
+
 void thicker(std::vector<WayOut>& ways, const design::FootDesign& foot, double by) {
     if (const auto wall = moved("wall.base_mm", foot.wall.base_mm, by))
         ways.push_back({"Base wall " + rounded(*wall, 1) + " mm", "set wall.base_mm " + plain(*wall)});
@@ -88,7 +92,7 @@ std::vector<WayOut> ways_out(const Fault& fault, const design::FootDesign& foot,
             if (fault.message.find("--unit " + std::string(word)) != std::string::npos ||
                 (foot.cast.unit.by == design::StatedBy::person && foot.cast.unit.value == value))
                 ways.push_back(
-                    {"It is in " + std::string(word), "state unit=" + std::string(word) + " by=" + by});
+                    {"It is in " + unit_words(word), "state unit=" + std::string(word) + " by=" + by});
         if (ways.size() > 2) ways.resize(2);
         return ways;
     }

@@ -73,6 +73,7 @@ Call ModelView::body_call(const Skins::Body& body, const Shown& shown, const Mod
     call.uniforms = {{"clip", numbers(clip_)},
                      {"hand", numbers(picture::handed(shown.side()))},
                      {"lift", numbers(lift)},
+                     {"nearer", numbers(0.0)},
                      {"eye", numbers(camera_.turned(eye))},
                      {"right", numbers(camera_.right())},
                      {"up", numbers(camera_.up())},
@@ -288,6 +289,9 @@ void ModelView::draw_cast(const Shown& shown, const ModelSetting& setting, doubl
         cast.uniforms.push_back({"kind", numbers(0.0)});
         cast.uniforms.push_back({"colour", numbers(picture::theme(setting.dark).cast)});
     }
+    // where the shell lies on the cast the cast is seen, not a sprinkle of both; less than lines have
+    constexpr double before_the_shell = 5e-4;
+    if (mode == CastMode::on) cast.uniforms.push_back({"nearer", numbers(before_the_shell)});
     device_.draw(cast);
 }
 

@@ -17,39 +17,7 @@ Vec2 on_page(const PlanFrame& frame, const Vec2& p) {
     return frame.axes.at(p.y(), p.x());
 }
 
-/// Dots of 3 with gaps of 4, on a casing that keeps them readable on every ground.
-void dots(Canvas& canvas, const std::vector<Vec2>& points, bool closed, const Theme& theme) {
-    const auto dot = [&](const Vec2& at) {
-        canvas.disc(at, 2.3, theme.board, 0.85);
-        canvas.disc(at, 1.5, theme.ink);
-    };
-    if (points.size() == 1) dot(points[0]);
-    double next = 0, travelled = 0;
-    for (std::size_t i = 0; i + (closed ? 0 : 1) < points.size(); ++i) {
-        const Vec2 &a = points[i], step = points[(i + 1) % points.size()] - a;
-        const double length = step.norm();
-        for (; length > 0 && next <= travelled + length; next += 7.0)
-            dot(a + (next - travelled) / length * step);
-        travelled += length;
-    }
-}
-
 }  // namespace
-
-void draw_skin_marks(Canvas& canvas, const PlanFrame& frame, const Theme& theme, const Shown& shown) {
-    canvas.clip(frame.view);
-    const Type words{picture::type::small, Weight::semibold, theme.ink, Align::centre};
-    for (const ShownMark& mark : shown.marks()) {
-        std::vector<Vec2> page;
-        for (const Vec2& p : mark.points) page.push_back(on_page(frame, p));
-        dots(canvas, page, mark.closed, theme);
-        if (mark.confirmed || page.empty()) continue;
-        const Vec2& at = page[page.size() / 2];
-        picture::draw_plate(canvas, picture::plate_box(canvas, at + Vec2(0, -12), "?", words), "?", words,
-                            theme);
-    }
-    canvas.unclip();
-}
 
 void draw_insole(Canvas& canvas, const PlanFrame& frame, const Theme& theme, const Shown& shown) {
     if (shown.insole().empty()) return;
@@ -60,7 +28,9 @@ void draw_insole(Canvas& canvas, const PlanFrame& frame, const Theme& theme, con
     canvas.unclip();
 }
 
-void draw_past_insole(Canvas& canvas, const PlanFrame& frame, const Theme& theme, const Shown& shown) {
+std::vector<picture::Box> draw_past_insole(Canvas& canvas, const PlanFrame& frame, const Theme& theme,
+                                           const Shown& shown) {
+    std::vector<picture::Box> figures;
     canvas.clip(frame.view);
     const Type words{picture::type::small, Weight::semibold, theme.stop, Align::centre};
     for (const Shown::Past& past : shown.past_insole()) {
@@ -73,8 +43,34 @@ void draw_past_insole(Canvas& canvas, const PlanFrame& frame, const Theme& theme
         const double side = past.worst.y() * frame.axes.sign >= 0 ? 1.0 : -1.0;
         const Vec2 at = on_page(frame, past.worst) + Vec2(side * 18.0, 0);
         const std::string text = rounded(past.most_mm, 1);
-        picture::draw_plate(canvas, picture::plate_box(canvas, at, text, words), text, words, theme);
+        figures.push_back(picture::plate_box(canvas, at, text, words));
+        picture::draw_plate(canvas, figures.back(), text, words, theme);
     }
+    canvas.unclip();
+    return figures;
+}
+
+StepOutline outline_of(const Shown& shown) {
+    StepOutline step;
+    step.side = shown.side();
+    step.edition = shown.result().edition;
+    for (const Vec3& p : shown.subject().foot_edge()) step.trim.push_back(p.head<2>());
+    for (const picture::PlanOutline& outline : shown.subject().input().outlines)
+        if (!outline.feature.empty()) step.reliefs.push_back(outline.points);
+    return step;
+}
+
+void draw_step_outline(Canvas& canvas, const PlanFrame& frame, const Theme& theme, const StepOutline& step) {
+    canvas.clip(frame.view);
+    const auto ring = [&](const std::vector<Vec2>& points, double width) {
+        std::vector<Vec2> page;
+        for (const Vec2& p : points) page.push_back(on_page(frame, p));
+        if (page.size() < 3) return;
+        canvas.polyline(page, true, {theme.board, width + 2.0, 0.85});
+        canvas.polyline(page, true, {theme.accent, width, 1.0, {5.0, 3.0}});
+    };
+    ring(step.trim, 1.8);
+    for (const std::vector<Vec2>& relief : step.reliefs) ring(relief, 1.2);
     canvas.unclip();
 }
 

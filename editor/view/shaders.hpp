@@ -10,6 +10,7 @@ layout(location = 1) in vec3 n;
 layout(location = 2) in float a;
 uniform mat4 clip;
 uniform float hand, lift;
+uniform float nearer;  // of the depth's range
 out vec3 at, normal;
 out float value;
 void main() {
@@ -18,6 +19,7 @@ void main() {
     normal = vec3(n.x, hand * n.y, n.z);
     value = a;
     gl_Position = clip * vec4(q, 1.0);
+    gl_Position.z -= nearer * gl_Position.w;
 }
 )";
 
@@ -68,7 +70,7 @@ void main() {
             float f = (v + iso_offset) / iso;
             float w = fwidth(f);
             float k = 1.0 - smoothstep(0.0, 1.1, abs(fract(f - 0.5) - 0.5) / max(w, 1e-6));
-            k *= (1.0 - smoothstep(0.3, 0.6, w)) * smoothstep(0.014, 0.035, slope);
+            k *= (1.0 - smoothstep(0.3, 0.6, w)) * smoothstep(0.022, 0.045, slope);
             c = mix(c, mix(vec3(0.06, 0.08, 0.10), vec3(1.0), step(0.52, t)), 0.30 * k);
         }
         if ((v - limit) * limit_side > 0.0) {

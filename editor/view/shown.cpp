@@ -115,20 +115,13 @@ std::shared_ptr<const Shown> Shown::make(std::shared_ptr<const model::FootResult
     } else {
         return nullptr;
     }
+    if (r.received) shown->input_.marks = picture::plan_marks(foot, r.received->standing.frame);
     shown->subject_ = std::make_unique<picture::Subject>(shown->input_);
     shown->take_cast(before);
     shown->take_shell();
     shown->take_insole();
     const picture::MapScale walls = picture::wall_scale(*shown->subject_);
     shown->wall_scale_ = six_figures(picture::ColourMap::wall(), walls.low, walls.high, 1.0, "Wall, mm");
-    if (r.received)
-        for (const design::Mark& mark : foot.marks) {
-            if (mark.refused) continue;
-            ShownMark drawn{mark.name, {}, mark.kind == design::Mark::Kind::area, !mark.open()};
-            for (const Vec3& p : mark.points)
-                drawn.points.push_back(r.received->standing.frame.to_design(p).head<2>());
-            shown->marks_.push_back(std::move(drawn));
-        }
     return shown;
 }
 

@@ -50,14 +50,6 @@ struct Place {
     Vec3 normal = Vec3::Zero();        ///< unit, out of the surface
 };
 
-/// A mark on the skin as the plan draws it, design frame.
-struct ShownMark {
-    std::string name;
-    std::vector<Vec2> points;
-    bool closed = false;     ///< an area
-    bool confirmed = false;  ///< by a person
-};
-
 class Shown {
   public:
     /// Takes some tenths of a second: not on the screen's thread. Null when the result has nothing to show.
@@ -98,7 +90,6 @@ class Shown {
     /// What a map says of a place under the cursor.
     std::optional<double> value_at(Map map, const Place& place) const;
 
-    const std::vector<ShownMark>& marks() const { return marks_; }
     /// The insole under the device; empty without one. Where the trim line goes past it less the clearance.
     const std::vector<Vec2>& insole() const { return insole_; }
     struct Past {
@@ -144,7 +135,6 @@ class Shown {
     Skin foot_side_, underside_, rest_;
     std::vector<Skin> parts_;
     picture::MapScale wall_scale_;
-    std::vector<ShownMark> marks_;
     std::vector<Vec2> insole_;
     std::optional<shoe::Edge> insole_edge_;
     double insole_clearance_mm_ = 0;

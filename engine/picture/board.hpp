@@ -1,6 +1,8 @@
 // The flat drawings: plan, sections, and maps, each in true scale in a box of the page.
 #pragma once
 
+#include <functional>
+
 #include "engine/picture/drafting.hpp"
 #include "engine/picture/subject.hpp"
 
@@ -26,10 +28,18 @@ struct PlanFrame {
 /// Fits the sole and the shell into the box; a millimetre is 2 pixels where there is nothing to fit. `below`:
 /// seen from below, as the sole is, not as its print.
 PlanFrame plan_frame(const Box& box, const Subject& subject, bool below = false);
+/// What a plan shows beside trim line, landmarks and cuts.
+struct PlanParts {
+    bool regions = true;  ///< of the wall
+    bool reliefs = true;  ///< reliefs, pads, apertures
+    bool marks = true;    ///< on the skin
+    /// Draws over all lines and under every name; names keep off the boxes it gives back.
+    std::function<std::vector<Box>(Canvas&)> over{};
+};
 /// All of the plan but its grid and the print of the sole: trim line, outlines with their figures, marks of
 /// these cuts, landmarks, words, scale bar, side letter and rulers.
 void draw_plan_lines(Canvas& canvas, const PlanFrame& frame, const Theme& theme, const Subject& subject,
-                     const std::vector<SectionCut>& cuts);
+                     const std::vector<SectionCut>& cuts, const PlanParts& parts = {});
 
 /// A map of the device (or of the sole, for heights) in plan, with its legend. Without the shape it needs the
 /// box says so.

@@ -46,15 +46,55 @@ void draw_ticks(Canvas& canvas, const std::vector<Vec2>& ring, bool inward, cons
     }
 }
 
-void draw_outline(Canvas& canvas, const Theme& theme, const Axes& axes, const PlanOutline& outline) {
+bool inside(const std::vector<Vec2>& ring, const Vec2& p) {
+    bool in = false;
+    for (std::size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++)
+        if ((ring[i].y() > p.y()) != (ring[j].y() > p.y()) &&
+            p.x() < (ring[j].x() - ring[i].x()) * (p.y() - ring[i].y()) / (ring[j].y() - ring[i].y()) +
+                        ring[i].x())
+            in = !in;
+    return in;
+}
+
+/// A region of the wall: dashes where it lies on the shell, faint outside, where it decides nothing.
+void draw_region(Canvas& canvas, const Box& view, const Theme& theme, const std::vector<Vec2>& ring,
+                 const std::vector<Vec2>& trim) {
+    constexpr double step = 2.0;
+    std::vector<Vec2> run;
+    bool within = false;
+    const auto flush = [&] {
+        if (run.size() > 1 && within) canvas.polyline(run, false, {theme.board, 3.4, 0.8});
+        if (run.size() > 1)
+            canvas.polyline(run, false,
+                            {within ? theme.ink : theme.faint, within ? 1.4 : 1.0, 1.0, {9.0, 5.0}});
+        run.clear();
+    };
+    for (std::size_t i = 0; i < ring.size(); ++i) {
+        const Vec2 &a = ring[i], &b = ring[(i + 1) % ring.size()];
+        // far off the page a line has no need of so many places
+        const double length = (b - a).norm();
+        const double pieces = std::ceil(std::min(length, 4.0 * (view.w + view.h)) / step);
+        for (double k = 0; k < pieces; k += 1.0) {
+            const Vec2 p = a + k / pieces * (b - a), q = a + (k + 1.0) / pieces * (b - a);
+            const bool in = trim.empty() || inside(trim, 0.5 * (p + q));
+            if (in != within) flush();
+            within = in;
+            if (run.empty()) run.push_back(p);
+            run.push_back(q);
+        }
+    }
+    flush();
+}
+
+void draw_outline(Canvas& canvas, const Box& view, const Theme& theme, const Axes& axes,
+                  const PlanOutline& outline, const std::vector<Vec2>& trim) {
     std::vector<Vec2> ring;
     for (const Vec2& p : outline.points) ring.push_back(axes.at(p.y(), p.x()));
     if (ring.size() < 3) return;
     const Pen casing{theme.board, 3.4, 0.8};
     switch (outline.kind) {
         case PlanOutline::Kind::wall_region:
-            canvas.polyline(ring, true, casing);
-            canvas.polyline(ring, true, {theme.ink, 1.4, 1.0, {9.0, 5.0}});
+            draw_region(canvas, view, theme, ring, trim);
             break;
         case PlanOutline::Kind::hollow:
         case PlanOutline::Kind::raised:
@@ -177,7 +217,7 @@ void draw_plan(Canvas& canvas, const Box& box, const Theme& theme, const Subject
 }
 
 void draw_plan_lines(Canvas& canvas, const PlanFrame& frame, const Theme& theme, const Subject& subject,
-                     const std::vector<SectionCut>& cuts) {
+                     const std::vector<SectionCut>& cuts, const PlanParts& parts) {
     const Box& view = frame.view;
     const Axes& axes = frame.axes;
     const Box3& extent = frame.extent;
@@ -195,11 +235,19 @@ void draw_plan_lines(Canvas& canvas, const PlanFrame& frame, const Theme& theme,
             canvas.polyline(ring, true, {theme.ink, 2.0});
         }
     }
-    for (const PlanOutline& outline : subject.input().outlines) draw_outline(canvas, theme, axes, outline);
-    for (const PlanMark& mark : subject.input().marks) draw_skin_mark(canvas, view, theme, axes, mark);
+    const auto is_shown = [&](const PlanOutline& outline) {
+        return outline.kind == PlanOutline::Kind::wall_region ? parts.regions : parts.reliefs;
+    };
+    const std::vector<Vec2> trim = on_page(axes, subject.foot_edge());
+    for (const PlanOutline& outline : subject.input().outlines)
+        if (is_shown(outline)) draw_outline(canvas, view, theme, axes, outline, trim);
+    if (parts.marks)
+        for (const PlanMark& mark : subject.input().marks) draw_skin_mark(canvas, view, theme, axes, mark);
 
-    // section marks reach beyond what they cut
     Labels labels(view.inset(4.0));
+    if (parts.over)
+        for (const Box& taken : parts.over(canvas)) labels.keep_off(taken);
+    // section marks reach beyond what they cut
     const auto keep_mark = [&](const Vec2& at) { labels.keep_off({at.x() - 9.0, at.y() - 9.0, 18.0, 18.0}); };
     if (subject.has_shell())
         for (const SectionCut& cut : cuts) {
@@ -265,6 +313,7 @@ void draw_plan_lines(Canvas& canvas, const PlanFrame& frame, const Theme& theme,
     const bool crowded = view.w < crowded_below;
     const Type values{type::small, Weight::regular, theme.ink, Align::left};
     for (const PlanOutline& outline : subject.input().outlines) {
+        if (!is_shown(outline)) continue;
         std::string text = crowded && outline.value_mm > 0.0 ? std::string() : outline.name;
         if (outline.value_mm > 0.0) text += (text.empty() ? "" : " ") + rounded(outline.value_mm, 1);
         if (text.empty()) continue;
@@ -272,7 +321,7 @@ void draw_plan_lines(Canvas& canvas, const PlanFrame& frame, const Theme& theme,
         labels.beside(canvas, axes.at(at.y(), at.x()), -10.0, text, values, theme, "rlab");
     }
     for (const PlanMark& mark : subject.input().marks) {
-        if (mark.points.empty()) continue;
+        if (mark.points.empty() || !parts.marks) continue;
         // a line is named at its end to the toes, where it is not among what lies in its middle
         const Vec2 p = mark.area || mark.points.size() == 1 ? mean(mark.points) : mark.points.back();
         const Vec2 at = axes.at(p.y(), p.x());

@@ -3,6 +3,7 @@
 
 #include <catch2/catch.hpp>
 
+#include <map>
 #include <set>
 
 #include "editor/app/key_queue.hpp"
@@ -84,39 +85,74 @@ TEST_CASE("the same state gives the same picture") {
 TEST_CASE("keys pressed and let go between two frames are seen, one after the other") {
     using Event = app::KeyQueue::Event;
     app::KeyQueue queue;
-    const auto key = [&](int code, bool down, bool printable) {
-        queue.put({false, code, 0, 0, down, 0, printable});
+    constexpr int page_down = 267, tab = 258, escape = 256, control = 341;
+    const auto key = [&](int code, bool down) {
+        Event event;
+        event.key = code;
+        event.down = down;
+        event.printable = code < 256;
+        event.modifier = code == control;
+        event.opens = down && code != page_down && code != control;
+        queue.put(event);
     };
-    // page down twice, Tab, then "8" as fast as can be
-    for (int i = 0; i < 2; ++i) key(267, true, false), key(267, false, false);
-    key(258, true, false), key(258, false, false);
-    key('8', true, true), queue.put({true, 0, 0, 0, false, '8', false}), key('8', false, true);
+    const auto tap = [&](int code) { key(code, true), key(code, false); };
+    const auto letter = [&](char c) {
+        key(c, true);
+        Event event;
+        event.text = true;
+        event.letter = static_cast<unsigned>(c);
+        queue.put(event);
+        key(c, false);
+    };
+    // page down twice, Tab, Esc, Ctrl+K, then "8" as fast as can be
+    tap(page_down), tap(page_down), tap(tab), tap(escape);
+    key(control, true), key('K', true), key(control, false), key('K', false);
+    letter('8');
     std::vector<std::vector<Event>> frames;
     while (!queue.empty() && frames.size() < 50) {
         frames.emplace_back();
         queue.play(false, [&](const Event& event) { frames.back().push_back(event); });
     }
-    std::size_t tab = 0, letter = 0, downs = 0;
+    std::map<int, std::size_t> pressed;
+    std::size_t written = 0, pages = 0;
+    bool with_control = false, controlled = false;
     for (std::size_t i = 0; i < frames.size(); ++i) {
         std::set<int> seen;
         for (const Event& event : frames[i]) {
-            if (event.text) letter = i;
+            if (event.text) written = i;
             if (event.text) continue;
             CHECK(seen.insert(event.key).second);  // a frame sees a key change once
-            if (event.key == 258 && event.down) tab = i;
-            if (event.key == 267 && event.down) ++downs;
+            if (event.down) pressed[event.key] = i;
+            if (event.key == control) controlled = event.down;
+            if (event.key == page_down && event.down) ++pages;
+            if (seen.count('K') != 0 && pressed.count('K') != 0 && pressed['K'] == i)
+                with_control = controlled;
         }
     }
     CHECK(queue.empty());
-    CHECK(downs == 2);
-    CHECK(letter >= tab + 2);  // the field is open by then
+    CHECK(with_control);  // held until the frame that sees the press is over
+    CHECK(pages == 2);
+    // what a key opens or closes has come to rest when the next is seen
+    CHECK(pressed[escape] >= pressed[tab] + 3);
+    CHECK(pressed['K'] >= pressed[escape] + 3);
+    CHECK(pressed[control] <= pressed['K']);
+    CHECK(written >= pressed['K'] + 3);
+    // a letter that opens something does not write into it
+    letter('A');
+    letter('b');
+    std::map<unsigned, int> at;
+    for (int i = 0; i < 8; ++i)
+        queue.play(false, [&](const Event& event) {
+            if (event.text) at[event.letter] = i;
+        });
+    CHECK(at['A'] < at['b']);
+    CHECK(at['b'] - at['A'] == 3);
     // while a field is open a word comes in one frame
-    for (const char c : std::string("word")) {
-        key(c, true, true);
-        queue.put({true, 0, 0, 0, false, static_cast<unsigned>(c), false});
-        key(c, false, true);
-    }
-    for (int i = 0; i < 3; ++i) queue.play(true, [](const Event&) {});
+    for (int i = 0; i < 4; ++i) queue.play(true, [](const Event&) {});
+    for (const char c : std::string("word")) letter(c);
+    std::size_t letters = 0;
+    queue.play(true, [&](const Event& event) { letters += event.text ? 1 : 0; });
+    CHECK(letters == 4);
     CHECK(queue.empty());
 }
 
@@ -130,6 +166,7 @@ TEST_CASE("the program's words are checked") {
     CHECK(refused({"--nonsense"}));
     CHECK(refused({"a.json", "b.json"}));
     CHECK(refused({"--script"}));
+    CHECK(app::read_options({"--tell"})->tell);
     const auto good = app::read_options(
         {"--no-window", "--picture", "a.png", "--size", "1280x720", "--scale", "2", "case.json"});
     REQUIRE(good.ok());

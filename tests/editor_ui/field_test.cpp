@@ -124,6 +124,94 @@ TEST_CASE("fields: sums, Esc, Tab onwards and back, and back to the default") {
     CHECK_FALSE(hand.heard("reset"));
 }
 
+TEST_CASE("fields: a press on the default's tick goes back to it; with Ctrl the disc goes a tenth as far") {
+    Desk desk;
+    Hand& hand = desk.hand;
+    hand.give("set trim.distal_first_mm 40");
+    const std::string track = "track trim.distal_first_mm";
+    hand.show(track);
+    const ui::Box box = *hand.screen->place_of(track);
+    // the track ends 6 within its box; the range is that of the table
+    const double low = 0, high = 60;
+    const auto place = [&](double value) {
+        return Vec2(box.x + 6 + (box.w - 12) * (value - low) / (high - low), box.centre().y());
+    };
+    const std::size_t steps = desk.steps();
+    const double standard = design::Trim{}.distal_first_mm;
+    hand.click(place(standard));
+    CHECK(desk.distal() == standard);
+    CHECK(desk.steps() == steps + 1);
+    hand.give("undo");
+    // taken by the disc
+    const auto dragged = [&](bool ctrl) {
+        Vec2 at = place(40);
+        hand.move(at);
+        hand.move(at);
+        ImGui::GetIO().KeyCtrl = ctrl;
+        ImGui::GetIO().KeyMods = ctrl ? ImGuiKeyModFlags_Ctrl : 0;
+        hand.press(true);
+        for (int i = 0; i < 10; ++i) hand.move(at += Vec2(1, 0));
+        hand.press(false);
+        ImGui::GetIO().KeyCtrl = false;
+        ImGui::GetIO().KeyMods = 0;
+        hand.frames(2);
+        const double gone = desk.distal() - 40;
+        hand.give("undo");
+        return gone;
+    };
+    const double whole = 10 * (high - low) / (box.w - 12), coarse = dragged(false), fine = dragged(true);
+    CHECK(coarse == Approx(whole).margin(0.26));       // a step is 0.5
+    CHECK(fine == Approx(0.1 * whole).margin(0.026));  // and a tenth of it
+}
+
+TEST_CASE("fields: Esc leaves a field even before it has the keys") {
+    Desk desk;
+    Hand& hand = desk.hand;
+    ImGuiIO& io = ImGui::GetIO();
+    const auto down = [&](ImGuiKey_ key, bool is) { io.KeysDown[ImGui::GetKeyIndex(key)] = is; };
+    down(ImGuiKey_Tab, true);
+    hand.frame();
+    down(ImGuiKey_Tab, false);
+    down(ImGuiKey_Escape, true);
+    hand.frame();
+    down(ImGuiKey_Escape, false);
+    hand.frames(3);
+    CHECK(hand.screen->state().editing.empty());
+    // and the command list has the keys it was opened by
+    hand.key('K', Hand::ctrl);
+    hand.frames(3);
+    hand.type("set trim.distal_first_mm 9");
+    hand.key(ImGuiKey_Enter);
+    CHECK(desk.distal() == 9);
+}
+
+TEST_CASE("steps: as they are read, and under the cursor their lines in the plan") {
+    using ui::step_words;
+    using Words = std::pair<std::string, std::string>;
+    CHECK(step_words("trim.cup_posterior_mm 15") == Words("Cup posterior", "15.0 mm"));
+    CHECK(step_words("balance.heel_deg 8") == Words("Balance heel", "8.0\u00b0"));
+    CHECK(step_words("posts.rearfoot.height_mm 3") == Words("Rearfoot height", "3.0 mm"));
+    CHECK(step_words("features[fascia].depth_mm 2.5") == Words("fascia depth", "2.5 mm"));
+    CHECK(step_words("capture.forefoot corrected") == Words("Capture forefoot", "corrected"));
+    CHECK(step_words("State  cm") == Words("State cm", ""));
+    Desk desk;
+    Hand& hand = desk.hand;
+    hand.give("set trim.distal_first_mm 9");
+    hand.settle();
+    hand.give("set trim.distal_first_mm 12");
+    hand.settle();
+    hand.move(hand.middle("step1"));
+    hand.frames(2);
+    CHECK(hand.screen->state().step_hovered == std::size_t{1});
+    CHECK(hand.misfits() == "");
+    CHECK(hand.screen->outline_of_step(1));
+    CHECK_FALSE(hand.screen->outline_of_step(7));
+    CHECK(hand.screen->outline_of_step(1)->trim != hand.screen->outline_of_step(2)->trim);
+    hand.move({800, 300});
+    hand.frames(2);
+    CHECK_FALSE(hand.screen->state().step_hovered);
+}
+
 TEST_CASE("lists: reliefs are moved by the grip and by keys, switched, copied and put into the other place") {
     Desk desk;
     Hand& hand = desk.hand;
