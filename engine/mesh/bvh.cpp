@@ -197,7 +197,48 @@ Bvh::Bvh(const TriangleMesh& mesh) : mesh_(mesh) {
     }
     order_.resize(count);
     for (std::size_t i = 0; i < count; ++i) order_[i] = items[i].triangle;
+    share_out_pairs();
+}
 
+Bvh::Bvh(const TriangleMesh& mesh, const Bvh& like) : mesh_(mesh), nodes_(like.nodes_), order_(like.order_) {
+    if (nodes_.empty()) return;
+    const auto set = [](Node& node, const FloatBox& box) {
+        for (std::size_t k = 0; k < 3; ++k) {
+            node.low[k] = box.low[k];
+            node.high[k] = box.high[k];
+        }
+    };
+    parallel_for(nodes_.size(), 2048, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t i = begin; i < end; ++i) {
+            Node& node = nodes_[i];
+            FloatBox box;
+            for (Index k = 0; k < node.count; ++k) {
+                const Box3 one = triangle_box(mesh, order_[static_cast<std::size_t>(node.first + k)]);
+                FloatBox rounded;
+                for (Index axis = 0; axis < 3; ++axis) {
+                    rounded.low[static_cast<std::size_t>(axis)] = round_down(one.low[axis]);
+                    rounded.high[static_cast<std::size_t>(axis)] = round_up(one.high[axis]);
+                }
+                box.add(rounded);
+            }
+            if (node.count > 0) set(node, box);
+        }
+    });
+    // children stand behind their parent
+    for (std::size_t i = nodes_.size(); i-- > 0;) {
+        Node& node = nodes_[i];
+        if (node.count > 0) continue;
+        const Node &a = nodes_[static_cast<std::size_t>(node.first)],
+                   &b = nodes_[static_cast<std::size_t>(node.first) + 1];
+        for (int k = 0; k < 3; ++k) {
+            node.low[k] = std::min(a.low[k], b.low[k]);
+            node.high[k] = std::max(a.high[k], b.high[k]);
+        }
+    }
+    share_out_pairs();
+}
+
+void Bvh::share_out_pairs() {
     // Pairs of nodes to start from, found level by level until there are enough for any number of cores.
     std::vector<std::pair<Index, Index>> level{{0, 0}};
     while (level.size() < pair_task_goal) {

@@ -33,6 +33,10 @@ class Bvh {
   public:
     explicit Bvh(const TriangleMesh& mesh);
     explicit Bvh(TriangleMesh&&) = delete;
+    /// A mesh of the same triangles as that of `like`, its points moved: the tree keeps its form and its
+    /// boxes are found anew, in a small part of the time. Answers are those of a tree built anew.
+    Bvh(const TriangleMesh& mesh, const Bvh& like);
+    Bvh(TriangleMesh&&, const Bvh&) = delete;
 
     const TriangleMesh& mesh() const { return mesh_; }
 
@@ -70,6 +74,7 @@ class Bvh {
     };
     struct Builder;
     struct RayFrame;
+    void share_out_pairs();
     template <class Visit>
     void along(const RayFrame& ray, double t_low, double& t_high, Visit&& visit) const;
     template <class Body>

@@ -8,30 +8,35 @@ namespace archwright::picture {
 
 TriangleMesh creased(const TriangleMesh& mesh, std::size_t first, std::size_t last, double degrees) {
     const double least = std::cos(degrees * std::numbers::pi / 180.0);
-    // each point's copies, and the direction its first triangle gave each of them
+    // each point's copies in a chain, newest last, and the direction its first triangle gave each of them
     struct Copy {
-        std::int32_t point;
         Vec3 normal;
+        std::int32_t next;
     };
-    std::vector<std::vector<Copy>> copies(mesh.points.size());
+    std::vector<std::int32_t> first_copy(mesh.points.size(), -1);
+    std::vector<Copy> copies;  // as many as there are points of `out`
     TriangleMesh out;
     out.triangles.reserve(last - first);
     for (std::size_t k = first; k < last; ++k) {
         const Vec3 normal = mesh.normal2(k).normalized();
         Triangle t = mesh.triangles[k];
         for (std::int32_t& c : t) {
-            std::vector<Copy>& of_point = copies[static_cast<std::size_t>(c)];
-            const Copy* best = nullptr;
-            for (const Copy& copy : of_point)
-                if (copy.normal.dot(normal) > least &&
-                    (best == nullptr || copy.normal.dot(normal) > best->normal.dot(normal)))
-                    best = &copy;
-            if (best == nullptr) {
-                of_point.push_back({static_cast<std::int32_t>(out.points.size()), normal});
-                out.points.push_back(mesh.points[static_cast<std::size_t>(c)]);
-                best = &of_point.back();
+            std::int32_t best = -1, last_copy = -1;
+            double best_cosine = least;
+            for (std::int32_t i = first_copy[static_cast<std::size_t>(c)]; i >= 0;
+                 i = copies[static_cast<std::size_t>(i)].next) {
+                const double cosine = copies[static_cast<std::size_t>(i)].normal.dot(normal);
+                if (cosine > best_cosine) best = i, best_cosine = cosine;
+                last_copy = i;
             }
-            c = best->point;
+            if (best < 0) {
+                best = static_cast<std::int32_t>(out.points.size());
+                (last_copy < 0 ? first_copy[static_cast<std::size_t>(c)]
+                               : copies[static_cast<std::size_t>(last_copy)].next) = best;
+                copies.push_back({normal, -1});
+                out.points.push_back(mesh.points[static_cast<std::size_t>(c)]);
+            }
+            c = best;
         }
         out.triangles.push_back(t);
     }

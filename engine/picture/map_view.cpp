@@ -49,10 +49,15 @@ MapScale wall_scale(const Subject& subject) {
         std::vector<double> walls;
         for (std::size_t i = 0; i < subject.input().shell_mesh->foot_side_points; ++i)
             if (!subject.over_post(i)) walls.push_back(subject.walls()[i]);
-        std::sort(walls.begin(), walls.end());
         if (!walls.empty()) {  // a few odd points beside the trim must not stretch the range
-            low = walls[walls.size() / 200];
-            high = walls[walls.size() - 1 - walls.size() / 200];
+            const std::size_t odd = walls.size() / 200;
+            const auto ranked = [&](std::size_t rank) {
+                const auto at = walls.begin() + static_cast<std::ptrdiff_t>(rank);
+                std::nth_element(walls.begin(), at, walls.end());
+                return *at;
+            };
+            low = ranked(odd);
+            high = ranked(walls.size() - 1 - odd);
         }
     }
     if (low > high) low = 2.0, high = 4.0;

@@ -2,19 +2,28 @@
 
 #include <cmath>
 
+#include "engine/base/parallel.hpp"
+
 namespace archwright::picture {
 
 std::vector<PlanOutline> feature_outlines(const build::Shelled& shelled) {
     std::vector<PlanOutline> all;
     const surface::ShellMesh& mesh = shelled.mesh;
     const FaceRange foot_side{0, mesh.foot_side_end};
+    std::vector<Vec3> carpet;  // under each point, where any feature asks for it
+    if (!shelled.features.empty()) {
+        carpet.resize(mesh.foot_side_points);
+        parallel_for(carpet.size(), 512, [&](std::size_t begin, std::size_t end) {
+            for (std::size_t i = begin; i < end; ++i) carpet[i] = shelled.shell.carpet.point(mesh.uv[i]);
+        });
+    }
     for (const feature::FeatureMap::Laid& laid : shelled.features.laid()) {
         if (!(laid.shape.asked_mm > 0.0)) continue;
         std::vector<double> heights(mesh.mesh.points.size(), 0.0);
-        for (std::size_t i = 0; i < mesh.foot_side_points; ++i) {
-            const Vec2& uv = mesh.uv[i];
-            heights[i] = std::abs(laid.shape.at(uv, shelled.shell.carpet.point(uv)));
-        }
+        parallel_for(carpet.size(), 512, [&](std::size_t begin, std::size_t end) {
+            for (std::size_t i = begin; i < end; ++i)
+                heights[i] = std::abs(laid.shape.at(mesh.uv[i], carpet[i]));
+        });
         PlanOutline outline;
         outline.kind = laid.feature.relief() ? PlanOutline::Kind::hollow : PlanOutline::Kind::raised;
         // of several pieces the longest: a sliver beyond a flank is no outline
@@ -49,6 +58,11 @@ std::vector<PlanMark> plan_marks(const design::FootDesign& foot, const foot::Fra
 }
 
 PictureInput input_of(const build::Device& device, const design::FootDesign& foot) {
+    return input_of(device, foot, feature_outlines(*device.shelled));
+}
+
+PictureInput input_of(const build::Device& device, const design::FootDesign& foot,
+                      std::vector<PlanOutline> outlines) {
     PictureInput input;
     input.side = device.side;
     input.case_code = device.case_code;
@@ -62,8 +76,7 @@ PictureInput input_of(const build::Device& device, const design::FootDesign& foo
     for (const design::WallRegion& region : foot.wall.regions)
         input.outlines.push_back(
             {PlanOutline::Kind::wall_region, region.name, region.outline, region.wall_mm, {}});
-    for (PlanOutline& outline : feature_outlines(*device.shelled))
-        input.outlines.push_back(std::move(outline));
+    for (PlanOutline& outline : outlines) input.outlines.push_back(std::move(outline));
     input.marks = plan_marks(foot, device.received->standing.frame);
     input.base_wall_mm = foot.wall.base_mm;
     input.asked_low_mm = device.shelled->wall->min();

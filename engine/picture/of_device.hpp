@@ -9,6 +9,9 @@ namespace archwright::picture {
 /// Of a device with a shell, and the order of its foot. Without the gates' results the least wall is left
 /// out. The device must outlive the input.
 PictureInput input_of(const build::Device& device, const design::FootDesign& foot);
+/// The same with the outlines of its reliefs and pads (feature_outlines) known already.
+PictureInput input_of(const build::Device& device, const design::FootDesign& foot,
+                      std::vector<PlanOutline> outlines);
 /// Of a cast that stands.
 PictureInput input_of(const build::Received& received, Side side);
 

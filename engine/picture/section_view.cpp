@@ -29,38 +29,6 @@ std::vector<std::vector<Vec2>> page_rings(const Axes& axes, const SectionCut& cu
     return rings;
 }
 
-/// How far the drawing reaches across and up: the shell, and the cast as high as the shell and a little more.
-struct Reach {
-    double low = 1e300, high = -1e300, top = 0.0;
-
-    void add(double across) {
-        low = std::min(low, across);
-        high = std::max(high, across);
-    }
-};
-Reach reach_of(const Subject& subject, const SectionCut& cut) {
-    Reach reach;
-    if (subject.has_shell()) {
-        reach.top = subject.ground() + 12.0;
-        for (const Chain& chain : cut_section(subject.shell(), cut))
-            for (const Vec3& p : chain.points) {
-                reach.add(cut.across(p));
-                reach.top = std::max(reach.top, p.z());
-            }
-        for (const TriangleMesh* part : subject.input().parts)
-            for (const Chain& chain : cut_section(*part, cut))
-                for (const Vec3& p : chain.points) reach.add(cut.across(p));
-    } else {
-        reach.top = subject.ground() + 40.0;
-    }
-    if (subject.has_cast())
-        for (const Chain& chain : cut_section(subject.cast(), cut))
-            for (const Vec3& p : chain.points)
-                if (p.z() <= reach.top) reach.add(cut.across(p));
-    if (reach.low > reach.high) reach.low = -50.0, reach.high = 50.0;
-    return reach;
-}
-
 void draw_ground(Canvas& canvas, const Box& box, const Theme& theme, double y) {
     canvas.fill(Box{box.x, y, box.w, 1.5}, theme.ink);
     canvas.clip({box.x, y, box.w, 8.0});
@@ -74,7 +42,7 @@ void draw_ground(Canvas& canvas, const Box& box, const Theme& theme, double y) {
 double section_scale(const Box& box, const Subject& subject, const std::vector<SectionCut>& cuts) {
     double scale = 1e300;
     for (const SectionCut& cut : cuts) {
-        const Reach reach = reach_of(subject, cut);
+        const SectionReach reach = subject.reach(cut);
         scale = std::min(scale, (box.w - 2.0 * beside) / std::max(reach.high - reach.low, 1.0));
         scale = std::min(scale,
                          (box.h - figures_row - above - 10.0) / std::max(reach.top - subject.ground(), 1.0));
@@ -174,7 +142,7 @@ std::vector<double> spread(const std::vector<double>& wanted, double apart, doub
 }
 
 SectionFrame section_frame(const Box& box, const Subject& subject, const SectionCut& cut, double scale) {
-    const Reach reach = reach_of(subject, cut);
+    const SectionReach reach = subject.reach(cut);
     SectionFrame frame{Axes(subject.side(), Vec2::Zero(), scale), std::floor(box.bottom() - figures_row)};
     if (cut.axis == 2) frame.axes.sign = 1.0;
     frame.axes.origin = Vec2(box.centre().x(), frame.ground_y) -

@@ -1,8 +1,11 @@
 // What a picture is of, and what is worked out once for all its views.
 #pragma once
 
+#include <algorithm>
 #include <memory>
+#include <mutex>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "engine/base/check.hpp"
@@ -69,9 +72,23 @@ struct SectionCut {
     double across(const Vec3& p) const;
     /// The place of the plane with this coordinate at this height.
     Vec3 place(double across, double z) const;
+    /// The same plane, run along the same way.
+    bool same_plane(const SectionCut& other) const {
+        return axis == other.axis && at == other.at && line == other.line;
+    }
 };
 /// Section of a mesh by its plane.
 std::vector<Chain> cut_section(const TriangleMesh& mesh, const SectionCut& cut, const FaceRange& range = {});
+
+/// How far a drawing of a section reaches across and up, mm.
+struct SectionReach {
+    double low = 1e300, high = -1e300, top = 0.0;
+
+    void add(double across) {
+        low = std::min(low, across);
+        high = std::max(high, across);
+    }
+};
 
 /// A wall figure of a section.
 struct WallFigure {
@@ -79,10 +96,18 @@ struct WallFigure {
     double wall_mm = 0.0;       ///< true distance in space, not in the cutting plane
 };
 
-/// The input with walls, edges and sections worked out.
+/// Whether two meshes of a shell differ in nothing but where their points lie.
+bool same_triangles(const surface::ShellMesh& a, const surface::ShellMesh& b);
+
+/// The input with walls, edges and sections; each is worked out when it is first asked for, and the same
+/// whichever thread asks and whatever was asked before.
 class Subject {
   public:
-    explicit Subject(const PictureInput& input);
+    /// `like`: another of the same foot, made before; what is the same in both is taken over from it. Where
+    /// the two shells have the same triangles, trees keep their form and only walls that can have changed are
+    /// measured again: the answers are those of a subject made by itself. Nothing of `like` is held.
+    explicit Subject(const PictureInput& input, const Subject* like = nullptr);
+    ~Subject();
 
     const PictureInput& input() const { return input_; }
     Side side() const { return input_.side; }
@@ -102,7 +127,9 @@ class Subject {
     const Box3& shell_box() const { return shell_box_; }
     /// Wall at every point of the shell's mesh, mm: nearest distance in space between the two sides; above a
     /// post, through it.
-    const std::vector<double>& walls() const { return walls_; }
+    const std::vector<double>& walls() const;
+    /// Walls that were measured for it; the others were taken over.
+    std::size_t walls_measured() const;
     /// Whether a point of the foot side lies above a post; never without the exact shell.
     bool over_post(std::size_t point) const { return !over_posts_.empty() && over_posts_[point] != 0; }
     /// Foot side against cast at every point of the foot side, mm: positive where it stands into the foot.
@@ -110,33 +137,54 @@ class Subject {
     const std::vector<double>& deviations() const;
     /// Wall at one place of the foot side.
     WallFigure wall_at(const Vec3& foot_side) const;
+    /// The foot side alone, its points numbered as the shell's, and its tree. With a shell only.
+    const TriangleMesh& foot_side_mesh() const;
+    const Bvh& foot_side_tree() const;
 
     /// The two edges of the trim line in space, closed; empty without a shell.
-    const std::vector<Vec3>& foot_edge() const { return foot_edge_; }
-    const std::vector<Vec3>& under_edge() const { return under_edge_; }
+    const std::vector<Vec3>& foot_edge() const { return edges_->foot; }
+    const std::vector<Vec3>& under_edge() const { return edges_->under; }
     /// The edges of apertures on the foot side, and the further edges below: of apertures on the underside,
     /// of posts where they begin and round their floors. Closed.
-    const std::vector<std::vector<Vec3>>& hole_edges() const { return hole_edges_; }
-    const std::vector<std::vector<Vec3>>& lower_edges() const { return lower_edges_; }
+    const std::vector<std::vector<Vec3>>& hole_edges() const { return edges_->holes; }
+    const std::vector<std::vector<Vec3>>& lower_edges() const { return edges_->lower; }
     /// Frontal sections at heel centre, midfoot and forefoot, and the sagittal one along the axis.
     const std::vector<SectionCut>& cuts() const { return cuts_; }
+    /// Of a section: the shell, and the cast as high as the shell and a little more. The last few are kept.
+    SectionReach reach(const SectionCut& cut) const;
 
   private:
+    struct Sides;   // both sides with their trees
+    struct Walls;   // and the walls between them
+    struct Edges {  // of the exact shell
+        std::vector<Vec3> foot, under;
+        std::vector<std::vector<Vec3>> holes, lower;
+    };
+
     void choose_cuts();
-    void find_edges(const surface::Shell& exact);
+    static Edges edges_of(const surface::Shell& exact);
     void find_posts(const surface::Shell& exact);
+    const Sides& sides() const;
+    std::shared_ptr<const Sides> sides_known() const;
+    std::shared_ptr<const Walls> walls_known() const;
+    std::shared_ptr<const Sides> make_sides() const;
+    std::shared_ptr<const Walls> make_walls() const;
 
     const PictureInput& input_;
     double ground_ = 0.0;
     Box3 shell_box_;
-    TriangleMesh underside_mesh_, foot_side_mesh_;
-    std::unique_ptr<Bvh> underside_tree_, foot_side_tree_;
-    std::vector<double> walls_;
+    std::shared_ptr<const Sides> like_sides_;  // of another subject, whose triangles are these
+    std::shared_ptr<const Walls> like_walls_;
+    mutable std::mutex mutex_;  // of what is worked out later
+    mutable std::once_flag sides_once_, walls_once_, deviations_once_;
+    mutable std::shared_ptr<const Sides> sides_;
+    mutable std::shared_ptr<const Walls> walls_;
     mutable std::vector<double> deviations_;
     std::vector<char> over_posts_;
-    std::vector<Vec3> foot_edge_, under_edge_;
-    std::vector<std::vector<Vec3>> hole_edges_, lower_edges_;
+    std::shared_ptr<const Edges> edges_;
     std::vector<SectionCut> cuts_;
+    mutable std::mutex reach_mutex_;
+    mutable std::vector<std::pair<SectionCut, SectionReach>> reaches_;  ///< newest last
 };
 
 }  // namespace archwright::picture

@@ -26,30 +26,6 @@ bool holds(const std::vector<Box3>& boxes, const Vec3& p) {
 
 }  // namespace
 
-ShellPreview::Marks::Marks(const Lattice& lattice)
-    : nu_(lattice.nu),
-      nv_(lattice.nv),
-      sum_(static_cast<std::size_t>(nu_ + 1) * static_cast<std::size_t>(nv_ + 1), 0) {}
-
-void ShellPreview::Marks::set(const std::vector<char>& marked) {
-    const auto row = static_cast<std::size_t>(nv_ + 1);
-    for (std::size_t i = 0; i < static_cast<std::size_t>(nu_); ++i) {
-        std::uint32_t along = 0;
-        for (std::size_t j = 0; j < static_cast<std::size_t>(nv_); ++j) {
-            along += marked[i * static_cast<std::size_t>(nv_) + j] != 0 ? 1 : 0;
-            sum_[(i + 1) * row + j + 1] = sum_[i * row + j + 1] + along;
-        }
-    }
-}
-
-bool ShellPreview::Marks::any(const BallSheet::Window& w) const {
-    const auto at = [&](int i, int j) {
-        return sum_[static_cast<std::size_t>(i) * static_cast<std::size_t>(nv_ + 1) +
-                    static_cast<std::size_t>(j)];
-    };
-    return at(w.i1 + 1, w.j1 + 1) + at(w.i0, w.j0) != at(w.i0, w.j1 + 1) + at(w.i1 + 1, w.j0);
-}
-
 ShellPreview::ShellPreview(Shell shell, ShellMesh mesh, const WallFunction& wall, const Balls& balls)
     : shell_(std::move(shell)),
       mesh_(std::move(mesh)),
@@ -143,7 +119,7 @@ void ShellPreview::change(const std::vector<Box3>& boxes, const Balls& balls) {
                 }
         }
     });
-    std::vector<Marks> marks(2, Marks(lattice_));
+    std::vector<NodeMarks> marks(2, NodeMarks(lattice_));
     for (std::size_t sheet = 0; sheet < 2; ++sheet) {
         std::vector<std::size_t> nodes;
         std::vector<Vec3> centres;

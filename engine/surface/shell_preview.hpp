@@ -8,6 +8,7 @@
 #include <functional>
 #include <vector>
 
+#include "engine/surface/node_marks.hpp"
 #include "engine/surface/shell.hpp"
 #include "engine/surface/wall_field.hpp"
 
@@ -35,17 +36,6 @@ class ShellPreview {
     std::size_t moved() const { return moved_count_; }
 
   private:
-    // Counts of marked nodes left of and below each node: how many lie in a window costs four look-ups.
-    class Marks {
-      public:
-        explicit Marks(const Lattice& lattice);
-        void set(const std::vector<char>& marked);
-        bool any(const BallSheet::Window& window) const;
-
-      private:
-        int nu_, nv_;
-        std::vector<std::uint32_t> sum_;
-    };
     struct Base {
         Vec3 s, n;  // of the carpet
         double asked_mm;
@@ -65,7 +55,7 @@ class ShellPreview {
     std::vector<double> asked_;  // at the nodes
     std::array<std::vector<Ball>, 2> balls_;
     std::vector<BallSheet> sheets_;
-    Marks apart_;             // nodes at which the sheets differ
+    NodeMarks apart_;         // nodes at which the sheets differ
     std::vector<Base> base_;  // under each point of the sides
     std::vector<double>
         exits_;  // of the second sheet, under each underside point; not a number until asked for

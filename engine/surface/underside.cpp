@@ -9,6 +9,7 @@
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
 #include "engine/surface/grid_fit.hpp"
+#include "engine/surface/node_marks.hpp"
 #include "engine/surface/trim_region.hpp"
 
 namespace archwright::surface {
@@ -286,14 +287,25 @@ Outcome<Sides> roll_underside(const SplineSurface& carpet, const std::vector<Bal
         if (auto bad = nonsense(sheets.back(), ball_frames)) return *bad;
     }
 
+    // where a further sheet has the first one's balls it has nothing to add: most of a shell with features
+    std::vector<NodeMarks> apart(sheets.size(), NodeMarks(ball_lattice));
+    for (std::size_t k = 1; k < sheets.size(); ++k) {
+        std::vector<char> differs(ball_lattice.size());
+        for (std::size_t i = 0; i < differs.size(); ++i)
+            differs[i] = sheets[k].radii()[i] != sheets[0].radii()[i] ||
+                         sheets[k].centres()[i] != sheets[0].centres()[i];
+        apart[k].set(differs);
+    }
+
     const Within where(settings.within);
     const int start = featured ? 1 : 0;
     Sides sides;
     Level below = fit_side(
         carpet,
         [&](const Vec2& uv, const Vec3& at, const Vec3& n) {
-            double t = -1e300;
-            for (const BallSheet& sheet : sheets) t = sheet.exit(at, n, uv, t);
+            double t = sheets[0].exit(at, n, uv);
+            for (std::size_t k = 1; k < sheets.size(); ++k)
+                if (apart[k].any(sheets[k].window(uv))) t = sheets[k].exit(at, n, uv, t);
             return -t;
         },
         start, settings, where);

@@ -197,3 +197,51 @@ TEST_CASE("meshes that defeat division are still answered") {
         REQUIRE(n->triangle == i);
     }
 }
+
+TEST_CASE("a tree whose points have moved answers as one built anew") {
+    std::mt19937_64 random(tests::seed());
+    const int count = tests::cases(60, 8, "trees of moved points");
+    std::uniform_real_distribution<double> any(-0.3, 1.3), unit(-1, 1);
+    for (int n = 0; n < count; ++n) {
+        const TriangleMesh before =
+            tests::soup(random, 1 + static_cast<int>(random() % 30000 / (n % 4 + 1)), 0.05);
+        const Bvh like(before);
+        TriangleMesh mesh = before;
+        // some by a little, some far
+        const double far = n % 3 == 0 ? 1.0 : 0.02;
+        for (Vec3& p : mesh.points)
+            if (random() % 3 == 0) p += far * Vec3(unit(random), unit(random), unit(random));
+        const Bvh moved(mesh, like), anew(mesh);
+        CHECK(&moved.mesh() == &mesh);
+        for (int q = 0; q < 40; ++q) {
+            const Vec3 p(any(random), any(random), any(random)), d(unit(random), unit(random), unit(random));
+            const double within = 0.5 * std::abs(unit(random));
+            const auto a = moved.nearest(p, within), b = anew.nearest(p, within);
+            REQUIRE(a.has_value() == b.has_value());
+            if (a) {
+                REQUIRE(a->triangle == b->triangle);
+                REQUIRE(a->distance == b->distance);
+                REQUIRE(a->point == b->point);
+            }
+            const auto hit = moved.ray(p, d, 0.0, 5.0), other = anew.ray(p, d, 0.0, 5.0);
+            REQUIRE(hit.has_value() == other.has_value());
+            if (hit) REQUIRE((hit->triangle == other->triangle && hit->t == other->t));
+            Box3 box;
+            box.add(p);
+            box.add(p + 0.1 * d);
+            REQUIRE(moved.touching(box) == anew.touching(box));
+        }
+        const auto pairs = [](const Bvh& bvh) {
+            std::vector<std::set<std::pair<std::int32_t, std::int32_t>>> parts(bvh.pair_parts());
+            bvh.overlapping_pairs([&](std::size_t part, std::int32_t a, std::int32_t b) {
+                REQUIRE(parts[part].insert({a, b}).second);
+            });
+            std::set<std::pair<std::int32_t, std::int32_t>> all;
+            for (const auto& part : parts) all.insert(part.begin(), part.end());
+            return all;
+        };
+        if (mesh.triangles.size() < 3000) REQUIRE(pairs(moved) == pairs(anew));
+    }
+    const TriangleMesh none;
+    CHECK_FALSE(Bvh(none, Bvh(none)).nearest(Vec3::Zero(), 1.0));
+}
