@@ -10,6 +10,9 @@ namespace archwright::editor::model {
 namespace {
 
 constexpr double between_wakes_seconds = 0.05;  // of a bar that moves; results wake at once
+// A value under the hand that has not moved for so long is at rest: below what a person waits for, above the
+// time between two of a mouse's reports and the picture of each.
+constexpr auto rest_time = std::chrono::milliseconds(120);
 
 double seconds_now() {
     return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count();
@@ -44,25 +47,41 @@ auto caught(Work work) -> decltype(work()) {
 }  // namespace
 
 Rebuilder::Rebuilder(Setting setting)
-    : setting_(std::move(setting)), bench_(setting_.build), thread_([this] { work(); }) {}
+    : setting_(std::move(setting)),
+      bench_(setting_.build),
+      previewer_([this] { preview(); }),
+      thread_([this] { work(); }) {}
 
 Rebuilder::~Rebuilder() {
     {
         const std::lock_guard guard(mutex_);
         stop_ = true;
         wish_.reset();
+        preview_wish_.reset();
+        unready_.clear();
         deliveries_.clear();
         if (progress_) progress_->cancel();
     }
     change_.notify_all();
     thread_.join();
+    previewer_.join();
 }
 
-void Rebuilder::build(std::shared_ptr<const design::Job> job, std::uint64_t edition, Side first) {
+void Rebuilder::build(std::shared_ptr<const design::Job> job, std::uint64_t edition, Side first,
+                      bool more_follows) {
     {
         const std::lock_guard guard(mutex_);
-        wish_ = Wish{std::move(job), edition, first};
+        wish_ = Wish{std::move(job), edition, first, more_follows};
+        preview_wish_ = wish_;
         if (progress_ && !activity_.exports) progress_->cancel();
+    }
+    change_.notify_all();
+}
+
+void Rebuilder::rested() {
+    {
+        const std::lock_guard guard(mutex_);
+        if (wish_) wish_->more_follows = false;
     }
     change_.notify_all();
 }
@@ -77,15 +96,19 @@ void Rebuilder::deliver(std::shared_ptr<const design::Job> job, std::uint64_t ed
 }
 
 void Rebuilder::cancel() {
-    const std::lock_guard guard(mutex_);
-    wish_.reset();
-    for (const Delivery& delivery : deliveries_)
-        exports_.push_back({delivery.edition,
-                            delivery.setting.folder,
-                            Fault{FaultKind::cancelled, "write", "Cancelled; nothing was written.", {}},
-                            {}});
-    deliveries_.clear();
-    if (progress_) progress_->cancel();
+    {
+        const std::lock_guard guard(mutex_);
+        wish_.reset();
+        preview_wish_.reset();
+        for (const Delivery& delivery : deliveries_)
+            exports_.push_back({delivery.edition,
+                                delivery.setting.folder,
+                                Fault{FaultKind::cancelled, "write", "Cancelled; nothing was written.", {}},
+                                {}});
+        deliveries_.clear();
+        if (progress_) progress_->cancel();
+    }
+    change_.notify_all();
 }
 
 std::vector<std::shared_ptr<const FootResult>> Rebuilder::take_results() {
@@ -104,7 +127,7 @@ Activity Rebuilder::activity() const {
 }
 bool Rebuilder::idle() const {
     const std::lock_guard guard(mutex_);
-    return !activity_.busy && !wish_ && deliveries_.empty();
+    return !activity_.busy && !wish_ && !preview_wish_ && !previewing_ && deliveries_.empty();
 }
 
 void Rebuilder::wake() const {
@@ -141,7 +164,23 @@ void Rebuilder::work() {
         {
             std::unique_lock guard(mutex_);
             change_.wait(guard, [&] { return stop_ || wish_ || !deliveries_.empty(); });
+            // previews come first: they are quick, and what is exact begins with all processors; a value
+            // under the hand has them until it rests
+            for (bool rests = false; !stop_ && deliveries_.empty() && wish_;) {
+                const auto ended = [&] { return stop_ || !deliveries_.empty() || !wish_; };
+                if (preview_wish_ || previewing_) {
+                    change_.wait(guard, [&] { return ended() || (!preview_wish_ && !previewing_); });
+                    rests = false;
+                    continue;
+                }
+                if (rests || !wish_->more_follows) break;
+                const std::uint64_t edition = wish_->edition;
+                rests = !change_.wait_for(guard, rest_time, [&] {
+                    return ended() || !wish_->more_follows || wish_->edition != edition;
+                });
+            }
             if (stop_) return;
+            if (!wish_ && deliveries_.empty()) continue;
             if (!deliveries_.empty()) {
                 delivery = std::move(deliveries_.front());
                 deliveries_.pop_front();
@@ -188,16 +227,17 @@ bool Rebuilder::build_foot(const Wish& wish, Side side, Progress& progress) {
     const auto cast = caught([&] { return bench_.cast(*wish.job, side, progress); });
     if (!cast) return stopped_by(cast.fault());
     result.cast = *cast;
-    if (!bases_[side].device) publish(result);
-    preview_foot(wish, side, result);
+    const bool first_build = base_of(side) == nullptr;
+    if (first_build) publish(result);
 
     const auto received = caught([&] { return bench_.receive(*wish.job, side, progress); });
     if (!received) return stopped_by(received.fault());
     result.received = *received;
     // the same cast, standing the same: what was found on it still is
-    if (bases_[side].examined_of == result.received) result.examined = bases_[side].examined;
+    Found& found = found_[side];
+    if (found.of == result.received) result.examined = found.examined;
     result.reach = FootResult::Reach::received;
-    if (!bases_[side].device) publish(result);
+    if (first_build) publish(result);
 
     const auto shaped = caught([&] { return bench_.shape(*wish.job, side, progress); });
     if (progress.cancelled()) return false;
@@ -210,37 +250,108 @@ bool Rebuilder::build_foot(const Wish& wish, Side side, Progress& progress) {
     result.device = std::make_shared<const build::Device>(*shaped);
     result.reach = FootResult::Reach::shaped;
     publish(result);
-    Base& base = bases_[side];
-    base.device = result.device;
-    base.rest = all_but_features(*wish.job, side);
-    base.foot = *wish.job->foot(side);
-    base.preview.reset();
+    auto base = std::make_shared<const Base>(
+        Base{result.device, all_but_features(*wish.job, side), *wish.job->foot(side)});
+    {
+        const std::lock_guard guard(mutex_);
+        bases_[side] = std::move(base);
+    }
 
     const auto proved = caught([&] { return bench_.build(*wish.job, side, progress); });
     if (!proved) return stopped_by(proved.fault());
     if (progress.cancelled()) return false;
     result.device = std::make_shared<const build::Device>(*proved);
     result.examined = result.device->examined;
-    bases_[side].examined = result.examined;
-    bases_[side].examined_of = result.received;
+    found.examined = result.examined;
+    found.of = result.received;
     result.reach = FootResult::Reach::proved;
     publish(std::move(result));
+    if (!wish.job->foot(side)->features.empty()) {
+        {
+            const std::lock_guard guard(mutex_);
+            unready_.push_back(side);
+        }
+        change_.notify_all();
+    }
     return true;
 }
 
-void Rebuilder::preview_foot(const Wish& wish, Side side, FootResult result) {
-    Base& base = bases_[side];
-    const design::FootDesign& foot = *wish.job->foot(side);
-    if (!base.device || foot.features == base.foot.features) return;
-    if (all_but_features(*wish.job, side) != base.rest) return;
-    const auto done = caught([&]() -> Outcome<Done> {
-        if (!base.preview) base.preview = std::make_unique<build::FeaturePreview>(*base.device, base.foot);
-        return base.preview->edit(foot);
+std::shared_ptr<const Rebuilder::Base> Rebuilder::base_of(Side side) const {
+    const std::lock_guard guard(mutex_);
+    const auto found = bases_.find(side);
+    return found == bases_.end() ? nullptr : found->second;
+}
+
+void Rebuilder::preview() {
+    for (;;) {
+        std::optional<Wish> wish;
+        std::optional<Side> unready;
+        {
+            std::unique_lock guard(mutex_);
+            change_.wait(guard, [&] { return stop_ || preview_wish_ || !unready_.empty(); });
+            if (stop_) return;
+            wish = std::exchange(preview_wish_, std::nullopt);
+            if (!wish) {
+                unready = unready_.back();
+                unready_.pop_back();
+            }
+            previewing_ = wish.has_value();
+        }
+        if (wish) {
+            for (const Side side : {wish->first, other(wish->first)})
+                if (wish->job->foot(side)) preview_foot(*wish, side);
+            {
+                const std::lock_guard guard(mutex_);
+                previewing_ = false;
+            }
+            change_.notify_all();
+            wake();
+        } else {
+            make_ready(*unready);
+        }
+    }
+}
+
+/// The preview that follows the last exact shell, made where there is none yet.
+void Rebuilder::make_ready(Side side) {
+    const std::shared_ptr<const Base> base = base_of(side);
+    Following& following = following_[side];
+    if (!base || following.base == base) return;
+    following = {};
+    const auto made = caught([&]() -> Outcome<Done> {
+        following.preview = std::make_unique<build::FeaturePreview>(*base->device, base->foot);
+        return Done{};
     });
-    if (!done) return;  // the exact stages tell what is the matter
-    result.received = base.device->received;
+    if (!made) return;
+    following.base = base;
+    following.features = base->foot.features;
+}
+
+void Rebuilder::preview_foot(const Wish& wish, Side side) {
+    const std::shared_ptr<const Base> base = base_of(side);
+    const design::FootDesign& foot = *wish.job->foot(side);
+    if (!base) return;
+    Following& following = following_[side];
+    // a value that came back to where it was is shown again, too
+    if (foot.features == (following.base == base ? following.features : base->foot.features)) return;
+    if (all_but_features(*wish.job, side) != base->rest) return;
+    make_ready(side);
+    if (following.base != base) return;
+    const auto done = caught([&] { return following.preview->edit(foot); });
+    if (!done) {
+        following = {};
+        return;  // the exact stages tell what is the matter
+    }
+    following.features = foot.features;
+    FootResult result;
+    result.edition = wish.edition;
+    result.side = side;
+    // of the job and the materials alone: they touch nothing of the worker's
+    result.first_checks = bench_.first_checks(*wish.job, side);
+    result.cast = base->device->received->cast;
+    result.received = base->device->received;
     result.reach = FootResult::Reach::preview;
-    result.preview = std::make_shared<const surface::ShellMesh>(base.preview->mesh());
+    result.preview = std::make_shared<const surface::ShellMesh>(following.preview->mesh());
     publish(std::move(result));
 }
 

@@ -62,7 +62,7 @@ struct Activity {
 
 /// One worker thread with one workbench. The newest wish wins: what is under way for an older one is
 /// cancelled, and the stages it had finished are kept. Reliefs and pads that change are shown first by
-/// build::FeaturePreview, then exactly.
+/// build::FeaturePreview, on a thread of its own that waits for no stage, then exactly.
 class Rebuilder {
   public:
     struct Setting {
@@ -76,8 +76,13 @@ class Rebuilder {
     Rebuilder(const Rebuilder&) = delete;
     Rebuilder& operator=(const Rebuilder&) = delete;
 
-    /// Builds the feet of this job, `first` before the other.
-    void build(std::shared_ptr<const design::Job> job, std::uint64_t edition, Side first);
+    /// Builds the feet of this job, `first` before the other. `more_follows`: it is one state of a step that
+    /// is still open (a value under the hand): the exact stages begin once it has rested a moment, or at
+    /// `rested`.
+    void build(std::shared_ptr<const design::Job> job, std::uint64_t edition, Side first,
+               bool more_follows = false);
+    /// No more follows: the exact stages of the last wish begin.
+    void rested();
     /// Builds and delivers these feet; what is asked later waits until it is done.
     void deliver(std::shared_ptr<const design::Job> job, std::uint64_t edition, std::vector<Side> feet,
                  exporters::DeliverySetting setting);
@@ -96,6 +101,7 @@ class Rebuilder {
         std::shared_ptr<const design::Job> job;
         std::uint64_t edition = 0;
         Side first = Side::right;
+        bool more_follows = false;
     };
     struct Delivery {
         std::shared_ptr<const design::Job> job;
@@ -103,20 +109,31 @@ class Rebuilder {
         std::vector<Side> feet;
         exporters::DeliverySetting setting;
     };
-    /// The last exact shell of a foot, and the preview that follows edits of it.
+    /// The last exact shell of a foot, for previews of edits of it. Never changed.
     struct Base {
         std::shared_ptr<const build::Device> device;
         std::string rest;  ///< fingerprint of all that is no relief or pad
         design::FootDesign foot;
+    };
+    /// What was found on a cast, and the cast as it stood then. The worker's own.
+    struct Found {
+        std::shared_ptr<const build::Examined> examined;
+        std::shared_ptr<const build::Received> of;
+    };
+    /// A preview and what it follows. The previewer's own.
+    struct Following {
+        std::shared_ptr<const Base> base;
         std::unique_ptr<build::FeaturePreview> preview;
-        std::shared_ptr<const build::Examined> examined;     ///< the last, and
-        std::shared_ptr<const build::Received> examined_of;  ///< the cast as it stood then
+        std::vector<feature::Feature> features;  ///< it shows now
     };
 
     void work();
     void build_feet(const Wish& wish, Progress& progress);
     bool build_foot(const Wish& wish, Side side, Progress& progress);
-    void preview_foot(const Wish& wish, Side side, FootResult result);
+    void preview();
+    void preview_foot(const Wish& wish, Side side);
+    void make_ready(Side side);
+    std::shared_ptr<const Base> base_of(Side side) const;
     ExportResult deliver_now(const Delivery& delivery, Progress& progress);
     void publish(FootResult result);
     void heard(std::string_view what, double fraction);
@@ -124,11 +141,15 @@ class Rebuilder {
 
     Setting setting_;
     build::Workbench bench_;
-    std::map<Side, Base> bases_;
+    std::map<Side, Found> found_;
+    std::map<Side, Following> following_;
 
     mutable std::mutex mutex_;
     std::condition_variable change_;
-    std::optional<Wish> wish_;
+    std::optional<Wish> wish_, preview_wish_;
+    std::map<Side, std::shared_ptr<const Base>> bases_;
+    std::vector<Side> unready_;  ///< feet whose preview is to be made before it is asked for
+    bool previewing_ = false;
     std::deque<Delivery> deliveries_;
     Progress* progress_ = nullptr;  ///< of what is under way
     bool stop_ = false;
@@ -136,7 +157,7 @@ class Rebuilder {
     std::vector<ExportResult> exports_;
     Activity activity_;
     double began_ = 0, last_wake_ = 0;
-    std::thread thread_;
+    std::thread previewer_, thread_;
 };
 
 }  // namespace archwright::editor::model

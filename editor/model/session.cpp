@@ -212,7 +212,7 @@ void Session::after_change() {
     for (auto& [side, view] : feet_) view.stale = true;
     if (!job_.foot(foot_)) foot_ = other(foot_);
     keep_unsaved();
-    if (rebuilder_) rebuilder_->build(std::make_shared<const design::Job>(job_), edition_, foot_);
+    if (rebuilder_) rebuilder_->build(std::make_shared<const design::Job>(job_), edition_, foot_, in_step_);
 }
 
 void Session::keep_unsaved() {
@@ -262,6 +262,7 @@ Outcome<Reply> Session::run_step(const Command& command) {
     if (in_step_) {
         history_->end();
         in_step_ = false;
+        if (rebuilder_) rebuilder_->rested();
         const std::size_t inside = recorded_.size() - step_begins_;
         if (inside <= 1)  // one command is a step by itself
             recorded_.erase(recorded_.begin() + static_cast<std::ptrdiff_t>(step_begins_) - 1);
@@ -418,6 +419,10 @@ bool Session::poll() {
         for (auto& result : rebuilder_->take_results()) {
             FootView& view = feet_[result->side];
             if (view.latest && view.latest->edition > result->edition) continue;
+            // a preview that comes in after the exact shell, or after what stopped it, is late
+            if (result->reach == FootResult::Reach::preview && view.latest &&
+                view.latest->edition == result->edition && (view.latest->device || view.latest->fault))
+                continue;
             view.latest = result;
             if (result->device) view.sound = result;
         }

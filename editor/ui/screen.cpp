@@ -14,6 +14,8 @@ namespace {
 
 /// After so long without a step of the wheel its steps are done, s.
 constexpr double wheel_rest_seconds = 0.7;
+/// What came in a moment ago is drawn as what moves, s.
+constexpr double fresh_seconds = 0.05;
 
 }  // namespace
 
@@ -150,6 +152,8 @@ void Screen::take_in() {
         if (!place || place->side() != ready->side()) (main ? state_.plan : state_.other_plan) = Flat{};
         if (ready->result().device && !ready->result().fault) sound_at_[ready->side()] = clock_now();
         place = std::move(ready);
+        // coarse first where drawing is slow: what is new is seen sooner, and edits follow the hand
+        if (device_.slow()) state_.moved_until = ImGui::GetTime() + fresh_seconds;
     }
     if (!foot_view().latest) {
         // another job: nothing of the one before stays

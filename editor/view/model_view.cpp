@@ -208,6 +208,28 @@ void ModelView::flush_lines() {
     line_colours_.clear();
 }
 
+const std::vector<std::vector<Vec3>>& ModelView::cut_of_cast(const std::shared_ptr<const Shown>& shown,
+                                                             const picture::SectionCut& cut) {
+    constexpr std::size_t most_kept = 16;
+    if (cuts_of_.lock() != shown) cuts_.clear();
+    cuts_of_ = shown;
+    const auto known =
+        std::find_if(cuts_.begin(), cuts_.end(), [&](const auto& one) { return one.first.same_plane(cut); });
+    if (known != cuts_.end()) {
+        std::rotate(known, known + 1, cuts_.end());
+        return cuts_.back().second;
+    }
+    if (cuts_.size() >= most_kept) cuts_.erase(cuts_.begin());
+    cuts_.emplace_back(cut, std::vector<std::vector<Vec3>>());
+    for (const picture::Chain& chain : picture::cut_section(shown->subject().cast(), cut)) {
+        std::vector<Vec3> points;
+        for (const Vec3& p : chain.points)
+            if (p.z() < shown->box().high.z()) points.push_back(p);
+        cuts_.back().second.push_back(std::move(points));
+    }
+    return cuts_.back().second;
+}
+
 void ModelView::draw_lines(const Shown& shown, const ModelSetting& setting, bool after_cast) {
     const picture::Theme& theme = picture::theme(setting.dark);
     const picture::Subject& subject = shown.subject();
@@ -235,12 +257,8 @@ void ModelView::draw_lines(const Shown& shown, const ModelSetting& setting, bool
     } else if (subject.has_cast() && setting.cast != CastMode::off) {
         // where the sections cut
         for (const picture::SectionCut& cut : setting.cuts)
-            for (const picture::Chain& chain : picture::cut_section(subject.cast(), cut)) {
-                std::vector<Vec3> points;
-                for (const Vec3& p : chain.points)
-                    if (p.z() < shown.box().high.z()) points.push_back(p);
+            for (const std::vector<Vec3>& points : cut_of_cast(skins_.shown(), cut))
                 line(points, false, 1.4 * s, theme.accent, cut.axis == 0 ? 0.9 : 0.5);
-            }
     }
     flush_lines();
 }

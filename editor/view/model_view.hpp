@@ -42,6 +42,8 @@ class Skins {
     struct Body {
         Id points = 0, normals = 0, corners = 0, few = 0;
         std::size_t count = 0, few_count = 0;
+        const Skin* of = nullptr;  ///< what it holds now
+        std::shared_ptr<const std::vector<std::uint32_t>> corners_of{};
     };
     /// Buffers of a map's values; 0 where there are none.
     struct Values {
@@ -71,8 +73,7 @@ class Skins {
 
     Device& device_;
     std::shared_ptr<const Shown> shown_;
-    const Skin* cast_of_ = nullptr;
-    std::shared_ptr<const Shown> keeps_cast_;
+    std::shared_ptr<const Shown> held_;  ///< of which the bodies are: no other skin comes to lie in its place
     Body cast_, foot_side_, underside_, rest_;
     std::vector<Body> parts_;
     std::map<Map, Held> values_;
@@ -135,6 +136,10 @@ class ModelView {
     std::string key_;
     std::weak_ptr<const Shown> drawn_of_, shadow_of_;
     CastMode shadow_cast_ = CastMode::off;
+    const std::vector<std::vector<Vec3>>& cut_of_cast(const std::shared_ptr<const Shown>& shown,
+                                                      const picture::SectionCut& cut);
+    std::weak_ptr<const Shown> cuts_of_;  ///< whose cast these cut
+    std::vector<std::pair<picture::SectionCut, std::vector<std::vector<Vec3>>>> cuts_;  ///< newest last
     std::array<float, 4> shadow_box_{};
     Id picture_ = 0, shadow_picture_ = 0;
     std::size_t drawn_ = 0;

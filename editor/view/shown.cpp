@@ -18,47 +18,10 @@ namespace {
 /// More of a cast than this above the ground is leg, mm.
 constexpr double leg_mm = 130.0;
 
-/// The triangles of a mesh on the stretch of its points that they use.
-Skin skin_of(const TriangleMesh& mesh, std::size_t first, std::size_t last) {
-    Skin skin;
-    if (first >= last) return skin;
-    std::int32_t low = std::numeric_limits<std::int32_t>::max(), high = -1;
-    for (std::size_t t = first; t < last; ++t)
-        for (const std::int32_t c : mesh.triangles[t]) {
-            low = std::min(low, c);
-            high = std::max(high, c);
-        }
-    skin.first_point = static_cast<std::size_t>(low);
-    const std::size_t count = static_cast<std::size_t>(high - low) + 1;
-    std::vector<Vec3> normals(count, Vec3::Zero());
-    skin.corners.reserve(3 * (last - first));
-    for (std::size_t t = first; t < last; ++t) {
-        const Vec3 normal = mesh.normal2(t);
-        for (const std::int32_t c : mesh.triangles[t]) {
-            normals[static_cast<std::size_t>(c - low)] += normal;
-            skin.corners.push_back(static_cast<std::uint32_t>(c - low));
-        }
-    }
-    skin.points.reserve(3 * count);
-    skin.normals.reserve(3 * count);
-    for (std::size_t i = 0; i < count; ++i) {
-        const Vec3 normal = normals[i].normalized();
-        for (int k = 0; k < 3; ++k) {
-            skin.points.push_back(static_cast<float>(mesh.points[skin.first_point + i][k]));
-            skin.normals.push_back(static_cast<float>(normal[k]));
-        }
-    }
-    return skin;
-}
-Skin skin_of(const TriangleMesh& mesh) {
-    return skin_of(mesh, 0, mesh.triangles.size());
-}
-
-/// Some hundred points of a mesh, spread over its triangles.
-void span(const TriangleMesh& mesh, std::vector<Vec3>& frame) {
-    const std::size_t step = std::max<std::size_t>(1, mesh.triangles.size() / 400);
-    for (std::size_t i = 0; i < mesh.triangles.size(); i += step)
-        frame.push_back(mesh.points[mesh.triangles[i][0]]);
+/// Some hundred points of a mesh, spread over its first triangles.
+void span(const TriangleMesh& mesh, std::size_t count, std::vector<Vec3>& frame) {
+    const std::size_t step = std::max<std::size_t>(1, count / 400);
+    for (std::size_t i = 0; i < count; i += step) frame.push_back(mesh.points[mesh.triangles[i][0]]);
 }
 
 Vec3 normal_of(const Skin& skin, std::size_t i) {
@@ -79,7 +42,10 @@ constexpr double widest_mm = 60.0;
 
 }  // namespace
 
-const Skin Shown::no_skin_;
+const std::shared_ptr<const Skin>& Shown::no_skin() {
+    static const auto none = std::make_shared<const Skin>();
+    return none;
+}
 
 std::shared_ptr<const Shown> Shown::make(std::shared_ptr<const model::FootResult> result,
                                          const design::FootDesign& foot, const Shown* before) {
@@ -89,15 +55,23 @@ std::shared_ptr<const Shown> Shown::make(std::shared_ptr<const model::FootResult
     shown->result_ = std::move(result);
     shown->foot_ = foot;
     const model::FootResult& r = *shown->result_;
+    const auto take_outlines = [&](const build::Device& device) {
+        shown->device_outlines_ =
+            before != nullptr && before->device_ && before->device_->shelled == device.shelled
+                ? before->device_outlines_
+                : std::make_shared<const std::vector<picture::PlanOutline>>(
+                      picture::feature_outlines(*device.shelled));
+        shown->input_ = picture::input_of(device, foot, *shown->device_outlines_);
+    };
     if (r.device && r.device->shelled && r.device->received) {
         shown->device_ = r.device;
         shown->device_foot_ = foot;
-        shown->input_ = picture::input_of(*r.device, foot);
+        take_outlines(*r.device);
     } else if (r.received && r.preview && before != nullptr && before->device_ && before->side() == r.side) {
         // what the edit does not touch is the last exact device's; what it touches has no outline meanwhile
         shown->device_ = before->device_;
         shown->device_foot_ = before->device_foot_;
-        shown->input_ = picture::input_of(*shown->device_, foot);
+        take_outlines(*shown->device_);
         shown->input_.shell_mesh = r.preview.get();
         shown->input_.walls = nullptr;
         const auto touched = [&](const picture::PlanOutline& outline) {
@@ -116,12 +90,16 @@ std::shared_ptr<const Shown> Shown::make(std::shared_ptr<const model::FootResult
         return nullptr;
     }
     if (r.received) shown->input_.marks = picture::plan_marks(foot, r.received->standing.frame);
-    shown->subject_ = std::make_unique<picture::Subject>(shown->input_);
+    const Shown* like = before != nullptr && before->side() == r.side ? before : nullptr;
+    shown->subject_ =
+        std::make_unique<picture::Subject>(shown->input_, like != nullptr ? like->subject_.get() : nullptr);
     shown->take_cast(before);
-    shown->take_shell();
+    shown->take_shell(like);
     shown->take_insole();
-    const picture::MapScale walls = picture::wall_scale(*shown->subject_);
-    shown->wall_scale_ = six_figures(picture::ColourMap::wall(), walls.low, walls.high, 1.0, "Wall, mm");
+    constexpr double usual_low_mm = 2.0, usual_high_mm = 4.0;
+    shown->wall_scale_ = like != nullptr ? like->wall_scale()
+                                         : six_figures(picture::ColourMap::wall(), usual_low_mm,
+                                                       usual_high_mm, 1.0, "Wall, mm");
     return shown;
 }
 
@@ -140,28 +118,51 @@ void Shown::take_cast(const Shown* before) {
                 cast->mesh.triangles.push_back(t);
                 cast->box.add(points[t[0]]);
             }
-        cast->tree = std::make_unique<Bvh>(cast->mesh);
         cast->skin = skin_of(cast->mesh);
-        span(cast->mesh, cast->frame);
+        span(cast->mesh, cast->mesh.triangles.size(), cast->frame);
         cast_ = std::move(cast);
     }
     if (!cast_->box.empty()) box_.add(cast_->box);
     frame_.insert(frame_.end(), cast_->frame.begin(), cast_->frame.end());
 }
 
-void Shown::take_shell() {
+void Shown::take_shell(const Shown* like) {
     if (!subject_->has_shell()) return;
     const TriangleMesh& shell = subject_->shell();
     const surface::ShellMesh& made = *input_.shell_mesh;
-    foot_side_mesh_ = range(shell, 0, made.foot_side_end);
-    shell_tree_ = std::make_unique<Bvh>(foot_side_mesh_);
-    foot_side_ = skin_of(shell, 0, made.foot_side_end);
-    underside_ = skin_of(shell, made.foot_side_end, made.underside_end);
-    rest_ = skin_of(picture::creased(shell, made.underside_end, shell.triangles.size()));
-    for (const TriangleMesh* part : input_.parts)
-        parts_.push_back(skin_of(picture::creased(*part, 0, part->triangles.size())));
+    const std::size_t end = shell.triangles.size();
+    if (like != nullptr && like->subject_->has_shell() &&
+        picture::same_triangles(*like->input_.shell_mesh, made)) {
+        const TriangleMesh& before = like->subject_->shell();
+        {
+            const std::lock_guard guard(like->values_mutex_);
+            measured_ = like->measured_;
+        }
+        foot_side_ = skin_of(shell, 0, made.foot_side_end, before, like->foot_side_);
+        underside_ = skin_of(shell, made.foot_side_end, made.underside_end, before, like->underside_);
+        if (!any_moved(before, shell, made.underside_end, end)) rest_ = like->rest_;
+    } else {
+        foot_side_ = skin_of(shell, 0, made.foot_side_end);
+        underside_ = skin_of(shell, made.foot_side_end, made.underside_end);
+    }
+    if (rest_ == no_skin()) rest_ = skin_of(picture::creased(shell, made.underside_end, end));
+    if (like != nullptr && like->input_.parts == input_.parts)
+        parts_ = like->parts_;
+    else
+        for (const TriangleMesh* part : input_.parts)
+            parts_.push_back(skin_of(picture::creased(*part, 0, part->triangles.size())));
     box_.add(subject_->shell_box());
-    span(foot_side_mesh_, frame_);
+    span(shell, made.foot_side_end, frame_);
+}
+
+picture::MapScale Shown::wall_scale() const {
+    const std::lock_guard guard(values_mutex_);
+    return wall_scale_;
+}
+
+void Shown::finish() const {
+    if (cast_) (void)cast_->tree();
+    if (subject_->has_shell()) (void)subject_->foot_side_tree();
 }
 
 void Shown::take_insole() {
@@ -205,7 +206,7 @@ Place Shown::place_at(const Vec3& at, bool on_shell, const Vec3& normal) const {
     if (on_shell) {
         place.wall_mm = subject_->wall_at(at).wall_mm;
         if (cast_)
-            if (const auto near = cast_->tree->nearest(at, widest_mm)) {
+            if (const auto near = cast_->tree().nearest(at, widest_mm)) {
                 const bool out =
                     (at - near->point).dot(cast_->mesh.normal2(static_cast<std::size_t>(near->triangle))) > 0;
                 place.to_cast_mm = out ? -near->distance : near->distance;
@@ -214,45 +215,98 @@ Place Shown::place_at(const Vec3& at, bool on_shell, const Vec3& normal) const {
     return place;
 }
 
+void Shown::keep_measured() const {
+    const surface::ShellMesh& mesh = *input_.shell_mesh;
+    auto made = std::make_shared<MeasuredWalls>();
+    made->result = result_;
+    made->mesh = &mesh;
+    made->mm = subject_->walls();
+    const std::size_t feet = mesh.foot_side_points, all = feet + mesh.underside_points;
+    made->partner.assign(all, -1);
+    // both sides are meshed over one set of (u,v) triangles
+    std::map<std::pair<double, double>, std::size_t> above;
+    for (std::size_t i = 0; i < feet; ++i) above.emplace(std::pair(mesh.uv[i].x(), mesh.uv[i].y()), i);
+    for (std::size_t i = feet; i < all; ++i) {
+        const auto found = above.find(std::pair(mesh.uv[i].x(), mesh.uv[i].y()));
+        if (found == above.end()) continue;
+        made->partner[i] = static_cast<std::int32_t>(found->second);
+        made->partner[found->second] = static_cast<std::int32_t>(i);
+    }
+    const std::lock_guard guard(values_mutex_);
+    measured_ = std::move(made);
+}
+
+Shown::Values Shown::estimate(const MeasuredWalls& before) const {
+    const auto& was = before.mesh->mesh.points;
+    const auto& now = input_.shell_mesh->mesh.points;
+    const auto wall = [&](std::size_t i) {
+        const std::int32_t other = before.partner[i];
+        if (other < 0) return before.mm[i];
+        const double gained = (now[i] - now[static_cast<std::size_t>(other)]).norm() -
+                              (was[i] - was[static_cast<std::size_t>(other)]).norm();
+        return std::max(0.0, before.mm[i] + gained);
+    };
+    Values out;
+    out.estimated = true;
+    out.foot_side =
+        each_point(foot_side_->count(), [&](std::size_t i) { return wall(foot_side_->first_point + i); });
+    out.underside =
+        each_point(underside_->count(), [&](std::size_t i) { return wall(underside_->first_point + i); });
+    return out;
+}
+
 Shown::Values Shown::work(Map map) const {
     Values out;
     if (!subject_->has_shell()) return out;
     const TriangleMesh& shell = subject_->shell();
-    const auto foot_point = [&](std::size_t i) { return shell.points[foot_side_.first_point + i]; };
-    const auto under_point = [&](std::size_t i) { return shell.points[underside_.first_point + i]; };
-    const std::size_t feet = foot_side_.count(), unders = underside_.count();
+    const auto foot_point = [&](std::size_t i) { return shell.points[foot_side_->first_point + i]; };
+    const auto under_point = [&](std::size_t i) { return shell.points[underside_->first_point + i]; };
+    const std::size_t feet = foot_side_->count(), unders = underside_->count();
     switch (map) {
         case Map::none:
         case Map::height:
             break;
         case Map::wall: {
+            if (result_->reach == model::FootResult::Reach::preview) {
+                std::shared_ptr<const MeasuredWalls> before;
+                {
+                    const std::lock_guard guard(values_mutex_);
+                    before = measured_;
+                }
+                if (before) return estimate(*before);
+            }
             const std::vector<double>& walls = subject_->walls();
+            keep_measured();
             out.foot_side =
-                each_point(feet, [&](std::size_t i) { return walls[foot_side_.first_point + i]; });
+                each_point(feet, [&](std::size_t i) { return walls[foot_side_->first_point + i]; });
             out.underside =
-                each_point(unders, [&](std::size_t i) { return walls[underside_.first_point + i]; });
+                each_point(unders, [&](std::size_t i) { return walls[underside_->first_point + i]; });
             break;
         }
-        case Map::deviation:
+        case Map::deviation: {
             if (!cast_) break;
+            const Bvh& cast = cast_->tree();
             out.foot_side = each_point(feet, [&](std::size_t i) {
                 const Vec3 p = foot_point(i);
-                const auto near = cast_->tree->nearest(p, widest_mm);
+                const auto near = cast.nearest(p, widest_mm);
                 if (!near) return 0.0;
                 const Vec3 normal = cast_->mesh.normal2(static_cast<std::size_t>(near->triangle));
                 return (p - near->point).dot(normal) > 0.0 ? -near->distance : near->distance;
             });
             break;
+        }
         case Map::slope:
             out.foot_side =
-                each_point(feet, [&](std::size_t i) { return slope_of(normal_of(foot_side_, i)); });
+                each_point(feet, [&](std::size_t i) { return slope_of(normal_of(*foot_side_, i)); });
             break;
-        case Map::tool:
+        case Map::tool: {
+            const Bvh& surface = subject_->foot_side_tree();
             out.foot_side = each_point(feet, [&](std::size_t i) {
-                return reach_radius(*shell_tree_, foot_point(i), normal_of(foot_side_, i),
+                return reach_radius(surface, foot_point(i), normal_of(*foot_side_, i),
                                     tolerance::part_touch_mm);
             });
             break;
+        }
         case Map::ground: {
             const Bvh whole(shell);
             std::vector<std::unique_ptr<Bvh>> parts;
@@ -288,7 +342,13 @@ void Shown::work_out(Map map) const {
     if (worked_out(map)) return;
     auto made = std::make_shared<Values>(work(map));
     made->usual_greatest = usual_greatest(made->foot_side);
+    std::optional<picture::MapScale> scale;
+    if (map == Map::wall && !made->estimated) {
+        const picture::MapScale walls = picture::wall_scale(*subject_);
+        scale = six_figures(picture::ColourMap::wall(), walls.low, walls.high, 1.0, "Wall, mm");
+    }
     const std::lock_guard guard(values_mutex_);
+    if (scale) wall_scale_ = *scale;
     values_.emplace(map, std::move(made));
 }
 
@@ -317,11 +377,12 @@ std::optional<double> Shown::value_at(Map map, const Place& place) const {
         case Map::ground: {
             // between the corners of the triangle it lies on
             const auto known = values(map);
-            const auto near = shell_tree_->nearest(place.at, 1.0);
+            if (!subject_->has_shell()) return {};
+            const auto near = subject_->foot_side_tree().nearest(place.at, 1.0);
             if (!known || !near || known->foot_side.empty()) return {};
-            const Triangle& t = foot_side_mesh_.triangles[static_cast<std::size_t>(near->triangle)];
-            const Vec3 &a = foot_side_mesh_.points[t[0]], &b = foot_side_mesh_.points[t[1]],
-                       &c = foot_side_mesh_.points[t[2]];
+            const TriangleMesh& mesh = subject_->foot_side_mesh();
+            const Triangle& t = mesh.triangles[static_cast<std::size_t>(near->triangle)];
+            const Vec3 &a = mesh.points[t[0]], &b = mesh.points[t[1]], &c = mesh.points[t[2]];
             const Vec3 n = (b - a).cross(c - a);
             const double whole = n.squaredNorm();
             if (!(whole > 0.0)) return {};
@@ -329,7 +390,7 @@ std::optional<double> Shown::value_at(Map map, const Place& place) const {
                          w = n.dot((b - a).cross(near->point - a)) / whole;
             const auto at = [&](std::int32_t i) {
                 return static_cast<double>(
-                    known->foot_side[static_cast<std::size_t>(i) - foot_side_.first_point]);
+                    known->foot_side[static_cast<std::size_t>(i) - foot_side_->first_point]);
             };
             return (1.0 - v - w) * at(t[0]) + v * at(t[1]) + w * at(t[2]);
         }
@@ -344,16 +405,16 @@ std::optional<Place> Shown::meet(const Vec3& from, const Vec3& way, bool with_ca
     const double far = 1e5;
     std::optional<Hit> hit;
     bool on_shell = false;
-    if (shell_tree_ && (hit = shell_tree_->ray(from, way, 0.0, far))) on_shell = true;
+    if (subject_->has_shell() && (hit = subject_->foot_side_tree().ray(from, way, 0.0, far))) on_shell = true;
     if (with_cast && cast_) {
-        const auto other = cast_->tree->ray(from, way, 0.0, hit ? hit->t : far);
+        const auto other = cast_->tree().ray(from, way, 0.0, hit ? hit->t : far);
         if (other) {
             hit = other;
             on_shell = false;
         }
     }
     if (!hit) return {};
-    const TriangleMesh& mesh = on_shell ? foot_side_mesh_ : cast_->mesh;
+    const TriangleMesh& mesh = on_shell ? subject_->foot_side_mesh() : cast_->mesh;
     return place_at(from + hit->t * way, on_shell, mesh.normal2(static_cast<std::size_t>(hit->triangle)));
 }
 
@@ -362,21 +423,21 @@ std::optional<Place> Shown::over(const Vec2& plan) const {
     if (auto on_shell = meet(above, -Vec3::UnitZ(), false)) return on_shell;
     if (!cast_) return {};
     const Vec3 below(plan.x(), plan.y(), ground() - 1000.0);
-    const auto hit = cast_->tree->ray(below, Vec3::UnitZ(), 0.0, 2000.0);
+    const auto hit = cast_->tree().ray(below, Vec3::UnitZ(), 0.0, 2000.0);
     if (!hit) return {};
     return place_at(below + hit->t * Vec3::UnitZ(), false,
                     cast_->mesh.normal2(static_cast<std::size_t>(hit->triangle)));
 }
 
 std::optional<Place> Shown::near(const Vec3& at, double within) const {
-    const auto on = [&](const Bvh* tree, const TriangleMesh& mesh, bool on_shell) -> std::optional<Place> {
-        if (tree == nullptr) return {};
-        const auto near = tree->nearest(at, within);
+    const auto on = [&](const Bvh& tree, const TriangleMesh& mesh, bool on_shell) -> std::optional<Place> {
+        const auto near = tree.nearest(at, within);
         if (!near) return {};
         return place_at(near->point, on_shell, mesh.normal2(static_cast<std::size_t>(near->triangle)));
     };
-    if (auto shell = on(shell_tree_.get(), foot_side_mesh_, true)) return shell;
-    return cast_ ? on(cast_->tree.get(), cast_->mesh, false) : std::nullopt;
+    if (subject_->has_shell())
+        if (auto shell = on(subject_->foot_side_tree(), subject_->foot_side_mesh(), true)) return shell;
+    return cast_ ? on(cast_->tree(), cast_->mesh, false) : std::nullopt;
 }
 
 Preparer::Preparer(std::function<void()> wake) : wake_(std::move(wake)), thread_([this] { work(); }) {}
@@ -449,12 +510,18 @@ void Preparer::work() {
             made = Shown::make(wish.result, wish.foot, before.get());
         if (made) made->work_out(wish.map);
         guard.lock();
-        busy_ = false;
         if (wish.shown) maps_.erase(std::pair(wish.shown->number(), wish.map));
         if (made) {
             last_[made->side()] = made;
-            ready_[made->side()] = std::move(made);
+            ready_[made->side()] = made;
+            // it can be drawn; what is asked of it by hand comes after
+            guard.unlock();
+            change_.notify_all();
+            if (wake_) wake_();
+            made->finish();
+            guard.lock();
         }
+        busy_ = false;
         change_.notify_all();
         if (wake_) wake_();
     }

@@ -13,30 +13,29 @@
 
 #include "editor/model/rebuild.hpp"
 #include "editor/view/map.hpp"
+#include "editor/view/skin.hpp"
 #include "engine/picture/board.hpp"
 #include "engine/picture/of_device.hpp"
 #include "engine/shoe/clearance.hpp"
 
 namespace archwright::editor::view {
 
-/// Triangles as a graphics card takes them.
-struct Skin {
-    std::vector<float> points, normals;
-    std::vector<std::uint32_t> corners;
-    std::size_t first_point = 0;  ///< of the mesh it was taken from
-    std::size_t count() const { return points.size() / 3; }
-    /// At most so many of them, spread evenly, for while something moves.
-    static constexpr std::size_t most_moving = 40'000;
-};
-
 /// A cast made ready: the same for every device that is made from it.
 struct ShownCast {
     std::shared_ptr<const build::Received> received;  ///< whose cast it is
     TriangleMesh mesh;                                ///< up to a little above the ankle
-    std::unique_ptr<Bvh> tree;
-    Skin skin;
+    std::shared_ptr<const Skin> skin;
     std::vector<Vec3> frame;  ///< some hundred points that span it
     Box3 box;
+    /// Over `mesh`; made when it is first asked for. Not from within parallel_for.
+    const Bvh& tree() const {
+        std::call_once(once_, [this] { tree_ = std::make_unique<Bvh>(mesh); });
+        return *tree_;
+    }
+
+  private:
+    mutable std::once_flag once_;
+    mutable std::unique_ptr<Bvh> tree_;
 };
 
 /// A place under the cursor.
@@ -53,7 +52,9 @@ struct Place {
 class Shown {
   public:
     /// Takes some tenths of a second: not on the screen's thread. Null when the result has nothing to show.
-    /// What `before` has of the same cast is taken over.
+    /// What `before` has of the same cast is taken over, and of a shell with the same triangles what has not
+    /// moved: the same to the last bit as without. Trees, which only questions after places need, are made
+    /// later (`finish`).
     static std::shared_ptr<const Shown> make(std::shared_ptr<const model::FootResult> result,
                                              const design::FootDesign& foot, const Shown* before = nullptr);
     Shown(const Shown&) = delete;
@@ -68,16 +69,24 @@ class Shown {
     Side side() const { return input_.side; }
     double ground() const { return subject_->ground(); }
     const design::FootDesign& foot() const { return foot_; }
-    const Skin& cast() const { return cast_ ? cast_->skin : no_skin_; }
-    const Skin& foot_side() const { return foot_side_; }
-    const Skin& underside() const { return underside_; }
-    const Skin& rest() const { return rest_; }  ///< rims, walls and floors of posts
-    const std::vector<Skin>& parts() const { return parts_; }
-    const picture::MapScale& wall_scale() const { return wall_scale_; }
+    /// Skins that are the same object in two of these have not changed between them.
+    const Skin& cast() const { return cast_ ? *cast_->skin : *no_skin(); }
+    const Skin& foot_side() const { return *foot_side_; }
+    const Skin& underside() const { return *underside_; }
+    const Skin& rest() const { return *rest_; }  ///< rims, walls and floors of posts
+    const std::vector<std::shared_ptr<const Skin>>& parts() const { return parts_; }
+    /// Range of the wall's colours: of its own walls once those are worked out, before that of the one
+    /// before.
+    picture::MapScale wall_scale() const;
+    /// Makes what the first question after a place would have to wait for: not on the screen's thread.
+    void finish() const;
 
     /// Values of a map at the points of the foot side and of the underside; empty where that side has none.
     struct Values {
         std::vector<float> foot_side, underside;
+        /// Walls of a preview: the last that were measured, and what the gap between the two sides along the
+        /// normal has gained since. For colours alone: every figure is measured (`value_at`, `over`, ...).
+        bool estimated = false;
         double usual_greatest = 0;  ///< of the foot side, in size: all but one in two hundred stay within it
     };
     /// Null while they are not worked out, or when the device has no such map (no cast, no insole). A height
@@ -111,15 +120,26 @@ class Shown {
     std::optional<Place> near(const Vec3& at, double within) const;
     /// The surface a place lies on: the foot side, or the cast.
     const TriangleMesh& surface_of(const Place& place) const {
-        return place.on_shell || !cast_ ? foot_side_mesh_ : cast_->mesh;
+        return place.on_shell || !cast_ ? subject_->foot_side_mesh() : cast_->mesh;
     }
 
   private:
     Shown() = default;
     Place place_at(const Vec3& at, bool on_shell, const Vec3& normal) const;
     void take_cast(const Shown* before);
-    void take_shell();
+    void take_shell(const Shown* like);
+    static const std::shared_ptr<const Skin>& no_skin();
     void take_insole();
+    /// Walls that were measured, for the previews that follow.
+    struct MeasuredWalls {
+        std::shared_ptr<const model::FootResult> result;  ///< keeps the mesh
+        const surface::ShellMesh* mesh = nullptr;
+        std::vector<double> mm;
+        std::vector<std::int32_t>
+            partner;  ///< of each point of the sides the other side's at its (u,v); or -1
+    };
+    void keep_measured() const;
+    Values estimate(const MeasuredWalls& before) const;
     Values work(Map map) const;
     double past_at(const Vec2& plan) const;
 
@@ -130,17 +150,16 @@ class Shown {
     picture::PictureInput input_;
     std::unique_ptr<picture::Subject> subject_;
     std::shared_ptr<const ShownCast> cast_;
-    TriangleMesh foot_side_mesh_;
-    std::unique_ptr<Bvh> shell_tree_;
-    Skin foot_side_, underside_, rest_;
-    std::vector<Skin> parts_;
-    picture::MapScale wall_scale_;
+    std::shared_ptr<const std::vector<picture::PlanOutline>> device_outlines_;  ///< of its reliefs and pads
+    std::shared_ptr<const Skin> foot_side_ = no_skin(), underside_ = no_skin(), rest_ = no_skin();
+    std::vector<std::shared_ptr<const Skin>> parts_;
     std::vector<Vec2> insole_;
     std::optional<shoe::Edge> insole_edge_;
     double insole_clearance_mm_ = 0;
     std::vector<Past> past_;
-    static const Skin no_skin_;
     mutable std::mutex values_mutex_;
+    mutable picture::MapScale wall_scale_;
+    mutable std::shared_ptr<const MeasuredWalls> measured_;  ///< its own, or what it follows
     mutable std::map<Map, std::shared_ptr<const Values>> values_;
     Box3 box_;
     std::vector<Vec3> frame_;

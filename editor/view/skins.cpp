@@ -56,6 +56,8 @@ void Skins::fill(Body& body, const Skin& skin) {
         body.corners = device_.make_buffer();
         body.few = device_.make_buffer();
     }
+    if (body.of == &skin) return;
+    body.of = &skin;
     device_.fill(body.points, bytes_of(skin.points));
     device_.fill(body.normals, bytes_of(skin.normals));
     if (skin.count() > nothing_count_) {
@@ -63,30 +65,20 @@ void Skins::fill(Body& body, const Skin& skin) {
         nothing_count_ = skin.count();
         device_.fill(nothing_, bytes_of(std::vector<float>(nothing_count_, 0.0f)));
     }
-    device_.fill(body.corners, bytes_of(skin.corners));
-    body.count = skin.corners.size();
-    // while something moves every so-many-th triangle is drawn twice as a strip would: simply all when few
-    const std::size_t triangles = body.count / 3;
-    body.few_count = 0;
-    if (triangles <= Skin::most_moving) return;
-    std::vector<std::uint32_t> few;
-    const double step = static_cast<double>(triangles) / static_cast<double>(Skin::most_moving);
-    for (double k = 0; k < static_cast<double>(triangles); k += step) {
-        const auto at = 3 * static_cast<std::size_t>(k);
-        few.insert(few.end(), skin.corners.begin() + static_cast<std::ptrdiff_t>(at),
-                   skin.corners.begin() + static_cast<std::ptrdiff_t>(at + 3));
-    }
-    device_.fill(body.few, bytes_of(few));
-    body.few_count = few.size();
+    if (body.corners_of == skin.corners) return;
+    body.corners_of = skin.corners;
+    const std::vector<std::uint32_t>& corners = *skin.corners;
+    device_.fill(body.corners, bytes_of(corners));
+    body.count = corners.size();
+    body.few_count = skin.coarse ? skin.coarse->size() : 0;
+    if (skin.coarse) device_.fill(body.few, bytes_of(*skin.coarse));
 }
 
 void Skins::show(std::shared_ptr<const Shown> shown) {
     if (shown == shown_) return;
     shown_ = std::move(shown);
     if (!shown_) return;
-    if (cast_of_ != &shown_->cast()) fill(cast_, shown_->cast());
-    cast_of_ = &shown_->cast();
-    keeps_cast_ = shown_;  // no other cast comes to lie where this one was
+    fill(cast_, shown_->cast());
     fill(foot_side_, shown_->foot_side());
     fill(underside_, shown_->underside());
     fill(rest_, shown_->rest());
@@ -95,7 +87,8 @@ void Skins::show(std::shared_ptr<const Shown> shown) {
         parts_.pop_back();
     }
     parts_.resize(shown_->parts().size());
-    for (std::size_t i = 0; i < parts_.size(); ++i) fill(parts_[i], shown_->parts()[i]);
+    for (std::size_t i = 0; i < parts_.size(); ++i) fill(parts_[i], *shown_->parts()[i]);
+    held_ = shown_;
 }
 
 Skins::Values Skins::values(Map map) {

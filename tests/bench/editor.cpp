@@ -1,10 +1,13 @@
-// archwright-editor-bench FOLDER: how long the editor takes from an event to its picture.
+// archwright-editor-bench FOLDER [JOB [COMMAND]]: how long the editor takes from an event to its picture. A
+// job of one's own is edited too, by a command that lacks its value, in mm.
 #include <imgui.h>
 
 #include <chrono>
+#include <condition_variable>
 #include <cstdio>
 #include <cstdlib>
 #include <iostream>
+#include <mutex>
 
 #include "editor/app/offscreen.hpp"
 #include "editor/app/painter.hpp"
@@ -47,71 +50,150 @@ fs::path job_of(std::size_t triangles, const fs::path& folder) {
     return path;
 }
 
-/// From "open" to the first picture that shows the cast.
+/// Rings when something was made behind.
+class Bell {
+  public:
+    std::function<void()> ring() {
+        return [this] {
+            {
+                const std::lock_guard guard(mutex_);
+                ++rung_;
+            }
+            change_.notify_all();
+        };
+    }
+    /// Until it has rung since it was last heard, or a moment.
+    void listen() {
+        std::unique_lock guard(mutex_);
+        change_.wait_for(guard, std::chrono::milliseconds(200), [&] { return rung_ != heard_; });
+        heard_ = rung_;
+    }
+
+  private:
+    std::mutex mutex_;
+    std::condition_variable change_;
+    std::uint64_t rung_ = 0, heard_ = 0;
+};
+
+std::string milliseconds(double seconds) {
+    return rounded(1000 * seconds, seconds < 0.01 ? 1 : 0) + " ms";
+}
+
+/// From "open" to the first picture that shows the cast, drawn to its last pixel.
 bench::Figure opening(std::size_t triangles, const fs::path& folder) {
     const fs::path job = job_of(triangles, folder);
     auto offscreen = app::Offscreen::make();
     if (!offscreen) give_up(offscreen.fault().message);
-    auto figure = bench::measure("editor: open to first picture", static_cast<double>(triangles), [&] {
-        model::Session session(model::Setup{});
-        app::Stage stage((*offscreen)->device(), session, 1280, 800, 1.0);
-        if (const auto started = stage.start(); !started) give_up(started.fault().message);
-        give(session, "open " + fs::absolute(job).string());
-        while (!stage.screen().shown()) {
-            session.wait(0.01);
+    auto figure =
+        bench::measure_timed("editor: open to first picture", static_cast<double>(triangles), [&]() {
+            model::Session session(model::Setup{});
+            app::Stage stage((*offscreen)->device(), session, 1280, 800, 1.0);
+            if (const auto started = stage.start(); !started) give_up(started.fault().message);
+            const auto began = std::chrono::steady_clock::now();
+            const double processor = bench::processor_seconds();
+            give(session, "open " + fs::absolute(job).string());
+            double received_s = 0;
+            while (!stage.screen().shown()) {
+                session.wait(0.05);
+                if (received_s == 0 && session.view_of(session.foot()).latest &&
+                    session.view_of(session.foot()).latest->received)
+                    received_s = seconds_since(began);
+                stage.frame();
+            }
+            const double prepared_s = seconds_since(began);
             stage.frame();
-        }
-        return rounded(static_cast<double>(stage.screen().shown()->cast().corners.size()) / 3e3, 0) +
-               "k triangles shown";
-    });
+            (void)stage.pixels();
+            const double all = seconds_since(began);
+            return bench::Timed{
+                all, rounded(static_cast<double>(stage.screen().shown()->cast().triangles()) / 1e3, 0) +
+                         "k triangles shown; stands after " + milliseconds(received_s) + ", prepared after " +
+                         milliseconds(prepared_s) + "; " +
+                         rounded(bench::processor_seconds() - processor, 2) + " processor s"};
+        });
     if (triangles == 1'000'000) figure.goal_s = 2.0;
     return figure;
 }
 
-/// From a command to filled buffers (of a device that only counts): the preview, and the exact shell.
-void editing(std::size_t triangles, const fs::path& folder, std::vector<bench::Figure>& figures) {
-    const fs::path job = job_of(triangles, folder);
+/// From a command to filled buffers (of a device that only counts): the preview while a value is dragged, and
+/// the exact shell after it is let go. Beside them what is drawn prepared from nothing.
+void editing(const fs::path& job, const std::string& drag, double size, std::vector<bench::Figure>& figures) {
     for (const bool exact : {false, true}) {
-        model::Session session(model::Setup{});
+        Bell bell;
+        model::Setup setup;
+        setup.wake = bell.ring();
+        model::Session session(setup);
         give(session, "open " + fs::absolute(job).string());
         give(session, "wait");
         view::NullDevice device;
         view::Skins skins(device);
-        view::Preparer preparer({});
-        const auto show = [&](std::shared_ptr<const model::FootResult> result) {
-            preparer.ask(std::move(result), *session.job().foot(session.foot()), view::Map::wall);
-            preparer.wait();
+        view::Preparer preparer(bell.ring());
+        std::shared_ptr<const model::FootResult> wished;
+        /// As the screen does it (editor/ui/screen.cpp): true once what follows is in the buffers.
+        double published_s = 0, prepared_s = 0;
+        std::chrono::steady_clock::time_point began;
+        const auto turn = [&] {
+            session.poll();
+            const auto latest = session.view_of(session.foot()).latest;
+            if (latest && latest != wished) {
+                wished = latest;
+                published_s = seconds_since(began);
+                preparer.ask(latest, *session.job().foot(session.foot()), view::Map::wall);
+            }
             for (auto& shown : preparer.take()) {
+                prepared_s = seconds_since(began);
                 skins.show(shown);
                 skins.values(view::Map::wall);
             }
         };
-        show(session.view_of(session.foot()).latest);
+        turn();
+        preparer.wait();
+        turn();
         const auto reach = exact ? model::FootResult::Reach::shaped : model::FootResult::Reach::preview;
         std::size_t edits = 0;
-        double shown_s = 0;
-        figures.push_back(bench::measure(
-            exact ? "editor: groove edit to exact shell in buffers"
-                  : "editor: groove edit to preview in buffers",
-            static_cast<double>(triangles), [&] {
+        figures.push_back(bench::measure_timed(
+            exact ? "editor: edit let go to exact shell in buffers"
+                  : "editor: dragged edit to preview in buffers",
+            size, [&] {
                 const std::size_t grown = device.counts().grown;
-                give(session,
-                     "set features[groove].depth_mm " + std::string(++edits % 2 == 0 ? "2.5" : "1.5"));
+                const double processor = bench::processor_seconds();
+                began = std::chrono::steady_clock::now();
+                give(session, drag + (++edits % 2 == 0 ? " 2.5" : " 1.5"));
                 const std::uint64_t edition = session.edition();
                 for (;;) {
-                    session.wait(0.5);
-                    const auto latest = session.view_of(session.foot()).latest;
-                    if (!latest || latest->edition != edition || latest->reach < reach) continue;
-                    const auto began = std::chrono::steady_clock::now();
-                    show(latest);
-                    shown_s = seconds_since(began);
-                    break;
+                    turn();
+                    const auto& shown = skins.shown();
+                    if (shown && shown->result().edition == edition && shown->result().reach >= reach) break;
+                    bell.listen();
                 }
-                return "of it " + rounded(1000 * shown_s, 0) + " ms to prepare and fill, " +
-                       std::to_string(device.counts().grown - grown) + " buffers grew";
+                const double all = seconds_since(began);
+                const auto& shown = *skins.shown();
+                return bench::Timed{
+                    all, "made after " + milliseconds(published_s) + ", prepared in " +
+                             milliseconds(prepared_s - published_s) + ", filled in " +
+                             milliseconds(all - prepared_s) + "; " +
+                             milliseconds(bench::processor_seconds() - processor) + " of the processors; " +
+                             rounded(static_cast<double>(shown.foot_side().triangles() +
+                                                         shown.underside().triangles() +
+                                                         shown.rest().triangles()) /
+                                         1e3,
+                                     0) +
+                             "k triangles of shell, " +
+                             rounded(static_cast<double>(shown.cast().triangles()) / 1e3, 0) + "k of cast; " +
+                             std::to_string(device.counts().grown - grown) + " buffers grew"};
             }));
         figures.back().goal_s = exact ? 0.3 : 0.033;
         give(session, "wait");
+        if (!exact) continue;
+        turn();
+        preparer.wait();
+        const auto result = session.view_of(session.foot()).latest;
+        const auto& foot = *session.job().foot(session.foot());
+        figures.push_back(bench::measure("peer: what is drawn prepared from nothing", size, [&] {
+            const auto shown = view::Shown::make(result, foot);
+            shown->work_out(view::Map::wall);
+            shown->finish();
+            return std::string();
+        }));
     }
 }
 
@@ -155,14 +237,15 @@ void turning(std::size_t triangles, const fs::path& folder, std::vector<bench::F
 
 int main(int count, char** words) {
     if (count < 2) {
-        std::fputs("usage: archwright-editor-bench FOLDER\n", stderr);
+        std::fputs("usage: archwright-editor-bench FOLDER [JOB [COMMAND]]\n", stderr);
         return 2;
     }
     const fs::path folder = words[1];
     fs::create_directories(folder);
     std::vector<bench::Figure> figures;
     figures.push_back(opening(1'000'000, folder));
-    editing(500'000, folder, figures);
+    editing(job_of(500'000, folder), "set features[groove].depth_mm", 500'000, figures);
+    if (count > 2) editing(words[2], count > 3 ? words[3] : "set features[groove].depth_mm", 0, figures);
     turning(1'000'000, folder, figures);
     std::cout << bench::machine() << "\n\n## The editor\n\n" << bench::markdown(figures) << "\n";
     return 0;

@@ -4,10 +4,12 @@
 #include <chrono>
 #include <cmath>
 #include <cstdio>
+#include <ctime>
 #include <fstream>
 #include <map>
 #include <nlohmann/json.hpp>
 #include <thread>
+#include <utility>
 
 #include "engine/base/text.hpp"
 #include "engine/base/version.hpp"
@@ -38,18 +40,26 @@ std::string size_word(double size) {
 }  // namespace
 
 Figure measure(const std::string& step, double size, const std::function<std::string()>& work) {
+    return measure_timed(step, size, [&] {
+        const auto begin = std::chrono::steady_clock::now();
+        const std::string note = work();
+        return Timed{std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count(), note};
+    });
+}
+
+Figure measure_timed(const std::string& step, double size, const std::function<Timed()>& work) {
     std::fprintf(stderr, "%s %s\n", step.c_str(), size_word(size).c_str());
     Figure figure;
     figure.step = step;
     figure.size = size;
-    figure.note = work();
+    figure.note = work().note;
     const double before = status_mb("VmRSS");
     reset_peak();
     std::vector<double> seconds;
     for (int k = 0; k < runs; ++k) {
-        const auto begin = std::chrono::steady_clock::now();
-        figure.note = work();
-        seconds.push_back(std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count());
+        Timed timed = work();
+        figure.note = std::move(timed.note);
+        seconds.push_back(timed.seconds);
     }
     figure.peak_mb = std::max(0.0, status_mb("VmHWM") - before);
     std::sort(seconds.begin(), seconds.end());
@@ -57,6 +67,12 @@ Figure measure(const std::string& step, double size, const std::function<std::st
     figure.median_s = seconds[runs / 2];
     figure.most_s = seconds.back();
     return figure;
+}
+
+double processor_seconds() {
+    timespec now{};
+    clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &now);
+    return static_cast<double>(now.tv_sec) + 1e-9 * static_cast<double>(now.tv_nsec);
 }
 
 std::vector<Growth> growth(const std::vector<Figure>& figures) {

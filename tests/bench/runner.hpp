@@ -21,6 +21,16 @@ struct Figure {
 /// Runs once to warm up, then five times. `work` returns a note.
 Figure measure(const std::string& step, double size, const std::function<std::string()>& work);
 
+/// The same for work that holds the watch itself, because not all it does is what is timed.
+struct Timed {
+    double seconds = 0.0;
+    std::string note;
+};
+Figure measure_timed(const std::string& step, double size, const std::function<Timed()>& work);
+
+/// Of the processor, all threads of this process together, s.
+double processor_seconds();
+
 /// Least-squares slope of log time over log size, per step with two sizes or more.
 struct Growth {
     std::string step;
