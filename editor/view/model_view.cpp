@@ -80,7 +80,7 @@ Call ModelView::body_call(const Skins::Body& body, const Shown& shown, const Mod
                      {"forward", numbers(camera_.forward())},
                      {"ground", numbers(shown.ground() + lift)},
                      {"board", numbers(picture::theme(setting.dark).board)},
-                     {"faded", numbers(setting.faded ? 0.8 : 0.0)},
+                     {"faded", numbers(shown.faded(setting.map, setting.faded))},
                      {"orthographic", numbers(0.0)},
                      {"iso", numbers(0.0)},
                      {"by_height", numbers(0.0)},

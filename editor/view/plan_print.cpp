@@ -58,7 +58,7 @@ Id PlanPrint::draw(const PlanSetting& s) {
                          {"forward", numbers(camera.forward())},
                          {"ground", numbers(shown->ground())},
                          {"board", numbers(theme.board)},
-                         {"faded", numbers(s.faded ? 0.8 : 0.0)}};
+                         {"faded", numbers(shown->faded(s.map, s.faded))}};
         return call;
     };
     if (subject.has_cast()) {

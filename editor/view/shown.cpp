@@ -352,6 +352,13 @@ void Shown::work_out(Map map) const {
     values_.emplace(map, std::move(made));
 }
 
+double Shown::faded(Map map, bool superseded) const {
+    constexpr double superseded_share = 0.8, estimated_share = 0.5;
+    if (superseded) return superseded_share;
+    const auto known = values(map);
+    return known && known->estimated ? estimated_share : 0.0;
+}
+
 std::shared_ptr<const Shown::Values> Shown::values(Map map) const {
     const std::lock_guard guard(values_mutex_);
     const auto found = values_.find(map);

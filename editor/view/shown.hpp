@@ -92,6 +92,9 @@ class Shown {
     /// Null while they are not worked out, or when the device has no such map (no cast, no insole). A height
     /// needs none: the place itself says it.
     std::shared_ptr<const Values> values(Map map) const;
+    /// How much of a map's colour goes, 0 to 1: most of it when the picture is not what the job asks for now,
+    /// half of it when its values are estimated.
+    double faded(Map map, bool superseded) const;
     /// Works them out once: not on the screen's thread.
     void work_out(Map map) const;
     /// It was worked out, whether there is anything or not.
