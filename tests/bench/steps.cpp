@@ -8,6 +8,7 @@
 #include "engine/build/feature_preview.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/design/job_file.hpp"
+#include "engine/examine/examine.hpp"
 #include "engine/solid/solid.hpp"
 #include "engine/surface/shell_mesh.hpp"
 #include "engine/surface/underside.hpp"
@@ -67,6 +68,11 @@ void run_reading(std::size_t triangles, const fs::path& folder, std::vector<Figu
                " checks";
     }));
     const auto received = must(build::receive_stage(cast, foot, Side::left, "job.json", progress));
+    figures.push_back(measure("examine", size, [&] {
+        return std::to_string(must(examine::examine(received.standing, &progress)).findings.size()) +
+               " findings";
+    }));
+    if (triangles == 300'000) figures.back().goal_s = 3.0;
     figures.push_back(measure("carpet and trim line", size, [&] {
         return rounded(must(build::surface_stage(received, foot, progress)).report.fit_rms_mm, 3) + " mm rms";
     }));
