@@ -7,6 +7,7 @@
 #include "editor/ui/ways_out.hpp"
 #include "engine/base/text.hpp"
 #include "engine/design/statement.hpp"
+#include "engine/surface/loop.hpp"
 
 namespace archwright::editor::ui {
 
@@ -17,16 +18,6 @@ std::string figure_of(const std::optional<double>& value, const std::string& uni
     if (!value || unit.empty()) return {};
     const int decimals = *value == std::round(*value) ? 0 : std::abs(*value) < 1 ? 2 : 1;
     return figure(*value, decimals, unit);
-}
-
-bool inside(const std::vector<Vec2>& ring, const Vec2& p) {
-    bool in = false;
-    for (std::size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++)
-        if ((ring[i].y() > p.y()) != (ring[j].y() > p.y()) &&
-            p.x() < (ring[j].x() - ring[i].x()) * (p.y() - ring[i].y()) / (ring[j].y() - ring[i].y()) +
-                        ring[i].x())
-            in = !in;
-    return in;
 }
 
 /// A fault is told to whoever types commands; here buttons say them.
@@ -134,7 +125,8 @@ void Panel::stops(const std::vector<Check>& checks) {
         std::string over;
         if (check.where && screen.shown_)
             for (const picture::PlanOutline& outline : screen.shown_->subject().input().outlines)
-                if (!outline.feature.empty() && inside(outline.points, check.where->head<2>()))
+                if (!outline.feature.empty() && outline.points.size() > 2 &&
+                    surface::Outline(outline.points).inside(check.where->head<2>()))
                     over = outline.feature;
         std::string sizes = figure_of(check.figure, check.unit);
         if (!sizes.empty() && check.limit) sizes += ", limit " + figure_of(check.limit, check.unit);

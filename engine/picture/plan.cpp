@@ -1,10 +1,12 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <optional>
 
 #include "engine/base/text.hpp"
 #include "engine/picture/board.hpp"
 #include "engine/picture/plan_print.hpp"
+#include "engine/surface/loop.hpp"
 
 namespace archwright::picture {
 
@@ -46,20 +48,12 @@ void draw_ticks(Canvas& canvas, const std::vector<Vec2>& ring, bool inward, cons
     }
 }
 
-bool inside(const std::vector<Vec2>& ring, const Vec2& p) {
-    bool in = false;
-    for (std::size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++)
-        if ((ring[i].y() > p.y()) != (ring[j].y() > p.y()) &&
-            p.x() < (ring[j].x() - ring[i].x()) * (p.y() - ring[i].y()) / (ring[j].y() - ring[i].y()) +
-                        ring[i].x())
-            in = !in;
-    return in;
-}
-
 /// A region of the wall: dashes where it lies on the shell, faint outside, where it decides nothing.
 void draw_region(Canvas& canvas, const Box& view, const Theme& theme, const std::vector<Vec2>& ring,
                  const std::vector<Vec2>& trim) {
     constexpr double step = 2.0;
+    std::optional<surface::Outline> shell;
+    if (!trim.empty()) shell.emplace(trim);
     std::vector<Vec2> run;
     bool within = false;
     const auto flush = [&] {
@@ -76,7 +70,7 @@ void draw_region(Canvas& canvas, const Box& view, const Theme& theme, const std:
         const double pieces = std::ceil(std::min(length, 4.0 * (view.w + view.h)) / step);
         for (double k = 0; k < pieces; k += 1.0) {
             const Vec2 p = a + k / pieces * (b - a), q = a + (k + 1.0) / pieces * (b - a);
-            const bool in = trim.empty() || inside(trim, 0.5 * (p + q));
+            const bool in = !shell || shell->inside(0.5 * (p + q));
             if (in != within) flush();
             within = in;
             if (run.empty()) run.push_back(p);
