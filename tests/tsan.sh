@@ -13,4 +13,6 @@ for program in mesh scan surface picture generator build; do
     echo "tsan: $program"
     setarch "$(uname -m)" -R "build/tsan/tests/test_$program" "*number of threads*,*2 and 8 threads*"
 done
+echo "tsan: editor_model"
+setarch "$(uname -m)" -R build/tsan/tests/test_editor_model "rebuild: *"
 setarch "$(uname -m)" -R build/tsan/tests/test_batch "~generated jobs*" "~a STEP file*"

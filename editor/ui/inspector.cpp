@@ -47,6 +47,7 @@ void Screen::inspector(const Box& region) {
     look_.list = ImGui::GetWindowDrawList();
     double y = static_cast<double>(ImGui::GetCursorScreenPos().y) / look_.scale;
     const double begin = y;
+    double grown = 0, least_height = 0;
     Panel panel(*this, area, y);
     if (!have) {
         panel.recent();
@@ -78,6 +79,20 @@ void Screen::inspector(const Box& region) {
             y += 4;
             panel.rule();
         }
+        const std::string shows = stage + " " + session_.selection().name;
+        // what arrives from behind, or goes, leaves the row where it is that a hand is at
+        const bool over =
+            area.contains(state_.mouse) && state_.mouse.y() > std::max(top, begin + state_.panels.above);
+        const bool at_rows =
+            state_.panels.above_of == shows && (over || !state_.editing.empty() || !state_.dragging.empty());
+        const double before = at_rows ? state_.panels.above : 0;
+        if (at_rows) grown = std::max(0.0, y - begin - before);
+        y = std::max(y, begin + before);
+        state_.panels.above = y - begin;
+        state_.panels.above_of = shows;
+        least_height =
+            at_rows ? static_cast<double>(ImGui::GetScrollY()) / look_.scale + grown + region.bottom() - top
+                    : 0;
         if (stage == "receive") panel.receive();
         if (stage == "examine") panel.examine();
         if (stage == "balance") rows({"balance"});
@@ -108,7 +123,8 @@ void Screen::inspector(const Box& region) {
         }
     }
     ImGui::SetCursorScreenPos({look_.px(region.x + 2), look_.px(begin)});
-    ImGui::Dummy({1, look_.px(y - begin + 16)});
+    ImGui::Dummy({1, look_.px(std::max(y - begin + 16, least_height))});
+    if (grown > 0) ImGui::SetScrollY(ImGui::GetScrollY() + look_.px(grown));
     look_.list = outer;
     ImGui::EndChild();
 }

@@ -54,6 +54,9 @@ struct PanelState {
     double wheel_time = 0;
     bool no_scroll = false, no_scroll_next = false;  ///< the wheel belongs to a box
 
+    double above = 0;      ///< height of what stands over the rows of the stage: stops and looks
+    std::string above_of;  ///< stage and selection it is of
+
     int region = -1;  ///< of F6; -1: none
 
     FilesState files;

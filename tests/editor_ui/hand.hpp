@@ -108,9 +108,16 @@ class Hand {
         press(false, button);
         frame();
     }
-    /// Brought into sight by the wheel where it lies in the inspector.
+    /// Brought into sight by the wheel where it lies in the inspector, and pressed once nothing moves it any
+    /// more: a check that arrives meanwhile shifts what stands below it.
     void click(const std::string& id, int button = 0) {
-        show(id);
+        for (int round = 0; round < 20; ++round) {
+            show(id);
+            const Vec2 at = middle(id);
+            move(at);
+            move(at);
+            if ((middle(id) - at).norm() < 0.5) break;
+        }
         click(middle(id), button);
     }
     void show(const std::string& id) {
