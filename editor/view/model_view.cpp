@@ -104,8 +104,10 @@ void ModelView::draw_shadow(const Shown& shown, CastMode cast) {
         call.program = shadow_program_;
         call.target = shadow_[0];
         call.streams = {{body.points, 3}};
-        call.indices = body.corners;
-        call.count = body.count;
+        // blurred over more than what few triangles are off
+        const bool few = body.few_count > 0;
+        call.indices = few ? body.few : body.corners;
+        call.count = few ? body.few_count : body.count;
         call.blend = Call::Blend::most;
         call.uniforms = {{"box", {shadow_box_[0], shadow_box_[1], shadow_box_[2], shadow_box_[3]}},
                          {"ground", numbers(shown.ground())},
