@@ -2,13 +2,6 @@
 
 namespace archwright::editor::app {
 
-namespace {
-
-/// A field that a key opens has the keys so many frames later.
-constexpr int frames_to_open = 3;
-
-}  // namespace
-
 void KeyQueue::play(bool typing, const std::function<void(const Event&)>& give) {
     if (hold_ > 0) --hold_;
     std::set<int> changed;

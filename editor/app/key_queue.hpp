@@ -24,10 +24,15 @@ class KeyQueue {
     };
 
     void put(const Event& event) { events_.push_back(event); }
+    /// A press of the mouse, or a box that is on its way, may change what has the keys: they wait.
+    void wait(int frames) { hold_ = frames > hold_ ? frames : hold_; }
     bool empty() const { return events_.empty(); }
     /// Plays what one frame can tell apart: no key twice, neither text nor another press in the frames in
     /// which a field may open or close. `typing`: a field has the keys already; then letters open nothing.
     void play(bool typing, const std::function<void(const Event&)>& give);
+
+    /// A field that a key or a click opens has the keys so many frames later.
+    static constexpr int frames_to_open = 3;
 
   private:
     std::deque<Event> events_;

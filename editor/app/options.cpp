@@ -50,7 +50,7 @@ Outcome<Options> read_options(const std::vector<std::string>& words) {
                 const std::size_t x = value.find('x');
                 const auto w = parse_number(value.substr(0, x));
                 const auto h = x == std::string::npos ? std::nullopt : parse_number(value.substr(x + 1));
-                if (!w || !h || *w < 1100 || *h < 640 || *w > 6000 || *h > 4000)
+                if (!w || !h || *w < least_width || *h < least_height || *w > 6000 || *h > 4000)
                     return wrong(
                         "--size wants a width from 1100 to 6000 and a height from 640 to 4000, as in "
                         "1600x1000, not \"" +
@@ -66,6 +66,11 @@ Outcome<Options> read_options(const std::vector<std::string>& words) {
             options.file = word;
         }
     }
+    const double scale = options.scale > 0 ? options.scale : 1.0;
+    if (options.width * scale * options.height * scale > most_pixels)
+        return wrong("--size times --scale is more than 40 million pixels: ask for less.");
+    if (!options.picture.empty() && !options.no_window)
+        return wrong("--picture goes with --no-window: a window shows, it writes no picture.");
     if (options.no_window && options.picture.empty() && options.script.empty())
         return wrong("--no-window wants a --script to do or a --picture to write.");
     return options;

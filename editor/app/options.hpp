@@ -13,6 +13,11 @@ namespace archwright::editor::app {
 /// A longer script is refused.
 inline constexpr std::size_t most_script_bytes = std::size_t{64} << 20;
 
+/// Of the screen, logical pixels: below it something would be cut off.
+inline constexpr double least_width = 1100, least_height = 640;
+/// A picture of more would not be had in a minute.
+inline constexpr double most_pixels = 40e6;
+
 struct Options {
     std::string file;                 ///< job or cast to open
     std::filesystem::path script;     ///< commands to do first

@@ -16,6 +16,8 @@ namespace archwright::editor::app {
 
 namespace {
 
+constexpr std::size_t most_picture_bytes = std::size_t{1} << 30;
+
 /// The screen of a session without a window, made once it is needed.
 class Camera {
   public:
@@ -40,6 +42,19 @@ class Camera {
 
     /// Of all that was asked for, or of what is there now.
     Outcome<Done> take(const std::filesystem::path& file, bool now) {
+        if (const auto fault = session_.not_over_its_files(file, "picture")) return *fault;
+        std::error_code none;
+        if (std::filesystem::exists(file, none)) {
+            // another picture may be written over, nothing else
+            constexpr std::string_view signature = "\x89PNG";
+            const auto there = FileBytes::read(file, most_picture_bytes);
+            if (!there) return there.fault();
+            if (!there->text().starts_with(signature))
+                return Fault{FaultKind::output,
+                             "picture",
+                             file.string() + " exists and is no PNG: give the picture another name.",
+                             {}};
+        }
         const auto screen = stage();
         if (!screen) return screen.fault();
         if (now)
@@ -159,8 +174,6 @@ Outcome<Done> run_lines(Camera& camera, model::Session& session, std::string_vie
 
 Outcome<Done> run_without_window(const Options& options, model::Session& session) {
     Camera camera(options, session);
-    if (options.dark)
-        if (const auto set = session.run("setting theme dark"); !set) return set.fault();
     if (!options.file.empty())
         if (const auto opened = model::run_and_wait(session, ui::open_line(options.file)); !opened)
             return opened.fault();

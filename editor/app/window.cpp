@@ -76,10 +76,15 @@ Outcome<Done> run_window(const Options& options, model::Setup setup) {
     glfwWindowHint(GLFW_CONTEXT_VERSION_MINOR, 3);
     glfwWindowHint(GLFW_OPENGL_PROFILE, GLFW_OPENGL_CORE_PROFILE);
     glfwWindowHint(GLFW_OPENGL_FORWARD_COMPAT, GLFW_TRUE);
-    glfw.window = glfwCreateWindow(options.width, options.height, "Archwright", nullptr, nullptr);
+    // sizes are logical, here as for pictures; a screen may be smaller, then the window manager says
+    const double asked_scale = options.scale > 0              ? options.scale
+                               : session.settings().scale > 0 ? session.settings().scale
+                                                              : 1.0;
+    glfw.window = glfwCreateWindow(static_cast<int>(std::lround(options.width * asked_scale)),
+                                   static_cast<int>(std::lround(options.height * asked_scale)), "Archwright",
+                                   nullptr, nullptr);
     if (glfw.window == nullptr) return no_window("No window with OpenGL 3.3 could be opened.");
     GLFWwindow* window = glfw.window;
-    glfwSetWindowSizeLimits(window, 1100, 640, GLFW_DONT_CARE, GLFW_DONT_CARE);
     glfwMakeContextCurrent(window);
     glfwSwapInterval(1);
     auto device = view::GlDevice::make(
@@ -98,7 +103,10 @@ Outcome<Done> run_window(const Options& options, model::Setup setup) {
 
     // a press and its release are two frames, however late they come while others are drawn
     glfwSetMouseButtonCallback(window, [](GLFWwindow* w, int, int, int) {
-        static_cast<Inbox*>(glfwGetWindowUserPointer(w))->frames = frames_after;
+        auto* box = static_cast<Inbox*>(glfwGetWindowUserPointer(w));
+        box->frames = frames_after;
+        // what is typed right behind a click belongs to what the click opens: a press, its release, the box
+        box->keys.wait(2 + KeyQueue::frames_to_open);
     });
     glfwSetCursorPosCallback(window, [](GLFWwindow* w, double, double) {
         static_cast<Inbox*>(glfwGetWindowUserPointer(w))->frames = frames_after;
@@ -136,11 +144,25 @@ Outcome<Done> run_window(const Options& options, model::Setup setup) {
         return std::clamp(std::round(4.0 * static_cast<double>(x)) / 4.0, model::least_scale,
                           model::most_scale);
     };
-    double scale = scale_now();
+    // what is left of the window at a scale never falls below what the screen needs
+    const auto fitting = [&](double wanted) {
+        int w = 0, h = 0;
+        glfwGetFramebufferSize(window, &w, &h);
+        const double most = std::min(w / least_width, h / least_height);
+        return most > 0
+                   ? std::clamp(std::min(wanted, std::floor(4.0 * most) / 4.0), model::least_scale, wanted)
+                   : wanted;
+    };
+    double scale = fitting(scale_now());
+    const auto limit = [&] {
+        glfwSetWindowSizeLimits(window, static_cast<int>(std::ceil(least_width * scale)),
+                                static_cast<int>(std::ceil(least_height * scale)), GLFW_DONT_CARE,
+                                GLFW_DONT_CARE);
+    };
+    limit();
     if (const auto set = painter.set_scale(scale, screen.look()); !set) return set.fault();
 
     if (!options.file.empty()) screen.run({ui::open_line(options.file)});
-    if (options.dark) screen.run({"setting theme dark"});
     if (!options.script.empty()) {
         const auto file = FileBytes::read(options.script, most_script_bytes);
         if (!file) return file.fault();
@@ -166,8 +188,9 @@ Outcome<Done> run_window(const Options& options, model::Setup setup) {
         // whatever woke us may have changed something
         inbox.frames = inbox.frames > 0 ? inbox.frames - 1 : frames_after - 1;
         for (const std::string& path : std::exchange(inbox.dropped, {})) screen.open(path);
-        if (const double wanted = scale_now(); std::abs(wanted - scale) > 1e-6) {
+        if (const double wanted = fitting(scale_now()); std::abs(wanted - scale) > 1e-6) {
             scale = wanted;
+            limit();
             if (const auto set = painter.set_scale(scale, screen.look()); !set) return set.fault();
         }
         const std::string now = session.has_job() ? (session.modified() ? "* " : "") +
@@ -178,6 +201,7 @@ Outcome<Done> run_window(const Options& options, model::Setup setup) {
         int width = 0, height = 0;
         glfwGetFramebufferSize(window, &width, &height);
         if (width < 2 || height < 2) continue;
+        if (screen.box_opens()) inbox.keys.wait(2);
         inbox.keys.play(ImGui::GetIO().WantTextInput, [&](const KeyQueue::Event& event) {
             inbox.frames = frames_after;
             if (event.text)
@@ -202,7 +226,9 @@ Outcome<Done> run_window(const Options& options, model::Setup setup) {
         }
         if (options.tell) {
             for (const std::string& line : commands) std::cout << "did " << line << std::endl;
-            for (const char* button : {"open", "example"})
+            std::vector<std::string> buttons{"open", "example"};
+            for (const std::string& field : screen.state().panels.fields) buttons.push_back("box " + field);
+            for (const std::string& button : buttons)
                 if (const std::string at = place_line(screen, button, scale);
                     at != told_places[button] && !at.empty())
                     std::cout << (told_places[button] = at) << std::endl;

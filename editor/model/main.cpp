@@ -3,6 +3,7 @@
 #include <iostream>
 #include <string>
 
+#include "editor/model/exit_code.hpp"
 #include "editor/model/places.hpp"
 #include "editor/model/script.hpp"
 #include "engine/base/file.hpp"
@@ -13,28 +14,6 @@ using namespace archwright::editor::model;
 namespace {
 
 constexpr std::size_t most_bytes = std::size_t{64} << 20;
-
-// As the command line's (docs/commands.md).
-int exit_code(const Fault& fault) {
-    std::cerr << "archwright-script: " << fault.message << "\n";
-    switch (fault.kind) {
-        case FaultKind::usage:
-            return 2;
-        case FaultKind::input:
-            return 3;
-        case FaultKind::ask:
-            return 4;
-        case FaultKind::check:
-            return 5;
-        case FaultKind::output:
-            return 6;
-        case FaultKind::cancelled:
-            return 130;
-        case FaultKind::internal:
-            break;
-    }
-    return 1;
-}
 
 void tell(const std::string& line) {
     std::cout << line << std::endl;
@@ -64,19 +43,26 @@ int main(int count, char** words) {
         return 2;
     }
     const auto state = state_folder();
-    if (state) setup.state_folder = *state;
+    if (state)
+        setup.state_folder = *state;
+    else
+        setup.state_trouble = state.fault().message;
     Session session(std::move(setup));
     for (const Notice& notice : session.notices()) std::cerr << "archwright-script: " << notice.text << "\n";
+    const auto end = [&](const Outcome<Done>& done) {
+        // a script that was done to its end has saved what it wanted; what one that stopped did is kept
+        const auto ended = session.end(!done);
+        if (!ended) return exit_code("archwright-script", ended.fault());
+        return done ? 0 : exit_code("archwright-script", done.fault());
+    };
     if (script != "-") {
         const auto file = FileBytes::read(script, most_bytes);
-        if (!file) return exit_code(file.fault());
-        const auto done = run_script(session, file->text(), script, tell);
-        return done ? 0 : exit_code(done.fault());
+        if (!file) return exit_code("archwright-script", file.fault());
+        return end(run_script(session, file->text(), script, tell));
     }
     std::string line;
-    for (int number = 1; std::getline(std::cin, line); ++number) {
-        const auto done = run_script(session, line, "standard input", tell, number);
-        if (!done) return exit_code(done.fault());
-    }
-    return 0;
+    for (int number = 1; std::getline(std::cin, line); ++number)
+        if (const auto done = run_script(session, line, "standard input", tell, number); !done)
+            return end(done);
+    return end(Done{});
 }

@@ -34,7 +34,8 @@ std::string text_of(const Unsaved& work) {
 
 }  // namespace
 
-Outcome<std::unique_ptr<Recovery>> Recovery::in(const fs::path& folder, double seconds) {
+Outcome<std::unique_ptr<Recovery>> Recovery::in(const fs::path& folder, double seconds,
+                                                std::function<void()> wake) {
     std::error_code error;
     fs::create_directories(folder, error);
     for (int i = 0; i < 1000; ++i) {  // several sessions of one process, and old files of an old process
@@ -43,7 +44,8 @@ Outcome<std::unique_ptr<Recovery>> Recovery::in(const fs::path& folder, double s
         if (fs::exists(file, error)) continue;
         auto lock = exporters::batch::FileLock::take(lock_of(file));
         if (!lock) return lock.fault();
-        if (*lock) return std::unique_ptr<Recovery>(new Recovery(file, std::move(**lock), seconds));
+        if (*lock)
+            return std::unique_ptr<Recovery>(new Recovery(file, std::move(**lock), seconds, std::move(wake)));
     }
     return Fault{FaultKind::output,
                  "recovery",
@@ -51,8 +53,12 @@ Outcome<std::unique_ptr<Recovery>> Recovery::in(const fs::path& folder, double s
                  {}};
 }
 
-Recovery::Recovery(fs::path file, exporters::batch::FileLock lock, double seconds)
-    : file_(std::move(file)), lock_(std::move(lock)), seconds_(seconds), thread_([this] { work(); }) {}
+Recovery::Recovery(fs::path file, exporters::batch::FileLock lock, double seconds, std::function<void()> wake)
+    : file_(std::move(file)),
+      lock_(std::move(lock)),
+      seconds_(seconds),
+      wake_(std::move(wake)),
+      thread_([this] { work(); }) {}
 
 Recovery::~Recovery() {
     {
@@ -101,7 +107,13 @@ Outcome<Done> Recovery::write_pending() {
         work = std::exchange(pending_, std::nullopt);
     }
     if (!work) return Done{};
-    return write_file(file_, text_of(*work));
+    auto done = write_file(file_, text_of(*work));
+    if (!done) {
+        // it stays to be written, unless there is newer work by now
+        const std::lock_guard guard(mutex_);
+        if (!pending_) pending_ = std::move(work);
+    }
+    return done;
 }
 
 void Recovery::work() {
@@ -117,7 +129,15 @@ void Recovery::work() {
         const auto done = write_pending();
         next = Clock::now() + between;
         guard.lock();
-        if (!done) trouble_ = done.fault();
+        if (!done && !told_ && wake_) {
+            trouble_ = done.fault();
+            guard.unlock();
+            wake_();
+            guard.lock();
+        } else if (!done && !told_) {
+            trouble_ = done.fault();
+        }
+        told_ = !done;  // a trouble that lasts is told once
     }
 }
 
@@ -157,6 +177,17 @@ std::vector<LeftBehind> left_behind(const fs::path& folder) {
     std::vector<LeftBehind> all;
     for (auto& [time, work] : found) all.push_back(std::move(work));
     return all;
+}
+
+Outcome<exporters::batch::FileLock> hold_left_behind(const fs::path& file) {
+    auto lock = exporters::batch::FileLock::take(lock_of(file));
+    if (!lock) return lock.fault();
+    if (!*lock)
+        return Fault{FaultKind::usage,
+                     "recover",
+                     file.string() + " is the unsaved work of a session that still runs: save it there.",
+                     {}};
+    return std::move(**lock);
 }
 
 void remove_left_behind(const fs::path& file) {

@@ -6,6 +6,7 @@
 
 #include <condition_variable>
 #include <filesystem>
+#include <functional>
 #include <memory>
 #include <mutex>
 #include <optional>
@@ -31,7 +32,9 @@ class Recovery {
   public:
     /// Files lie in `folder`, which is made. At most `seconds` of work are lost. Fault (output) when nothing
     /// can be written there.
-    static Outcome<std::unique_ptr<Recovery>> in(const std::filesystem::path& folder, double seconds);
+    /// `wake` is called when a write failed; it is tried again after the same time.
+    static Outcome<std::unique_ptr<Recovery>> in(const std::filesystem::path& folder, double seconds,
+                                                 std::function<void()> wake = {});
     /// Work that was handed over is written, unless `forget` was called.
     ~Recovery();
     Recovery(const Recovery&) = delete;
@@ -48,17 +51,20 @@ class Recovery {
     const std::filesystem::path& file() const { return file_; }
 
   private:
-    Recovery(std::filesystem::path file, exporters::batch::FileLock lock, double seconds);
+    Recovery(std::filesystem::path file, exporters::batch::FileLock lock, double seconds,
+             std::function<void()> wake);
     void work();
     Outcome<Done> write_pending();
 
     std::filesystem::path file_;
     exporters::batch::FileLock lock_;
     double seconds_;
+    std::function<void()> wake_;
     std::mutex mutex_, writing_;
     std::condition_variable change_;
     std::optional<Unsaved> pending_;
     std::optional<Fault> trouble_;
+    bool told_ = false;  ///< of a trouble that lasts
     bool stop_ = false;
     std::thread thread_;
 };
@@ -77,6 +83,9 @@ std::vector<LeftBehind> left_behind(const std::filesystem::path& folder);
 
 /// One such file. Fault (input, usage): it is none, or its job is wrong.
 Outcome<LeftBehind> read_left_behind(const std::filesystem::path& file);
+
+/// Holds such a file against others; fault (usage) while the session that keeps it lives.
+Outcome<exporters::batch::FileLock> hold_left_behind(const std::filesystem::path& file);
 
 /// Removes it with its lock.
 void remove_left_behind(const std::filesystem::path& file);

@@ -34,6 +34,17 @@ bool same_target(const Command& a, const Command& b) {
            a.value("foot") == b.value("foot");
 }
 
+/// Whether what one command says does not change what the other means: neither names a part of the other.
+bool apart(const Command& a, const Command& b) {
+    const std::string x = a.value("name"), y = b.value("name");
+    return says_all(a.name) && says_all(b.name) && !x.starts_with(y) && !y.starts_with(x);
+}
+
+/// A name that text and JSON can hold.
+bool writable(const std::string& name) {
+    return design::parse_json(design::print(design::Json::of(name)), "name").ok();
+}
+
 /// "left.trim.cup_medial_mm" says the foot itself.
 bool names_foot(const std::string& name) {
     return name.starts_with("left.") || name.starts_with("right.");
@@ -51,13 +62,17 @@ Session::Session(Setup setup) : setup_(std::move(setup)), stage_(stages().front(
         notice(Notice::Level::fault, materials.fault().message);
     if (!setup_.config_folder.empty()) {
         auto settings = read_settings(setup_.config_folder);
-        if (settings)
+        if (settings) {
             settings_ = std::move(*settings);
-        else
+        } else {
+            settings_damaged_ = true;
             notice(Notice::Level::fault, settings.fault().message);
+        }
     }
+    if (!setup_.state_trouble.empty())
+        notice(Notice::Level::fault, "Unsaved work is not kept, so save often. " + setup_.state_trouble);
     if (!setup_.state_folder.empty()) {
-        auto recovery = Recovery::in(setup_.state_folder, setup_.unsaved_seconds);
+        auto recovery = Recovery::in(setup_.state_folder, setup_.unsaved_seconds, waker());
         if (recovery)
             recovery_ = std::move(*recovery);
         else
@@ -78,21 +93,36 @@ void Session::notice(Notice::Level level, std::string text, std::optional<Vec3> 
 }
 
 const std::map<std::string, Session::Runner>& Session::runners() {
-    static const std::map<std::string, Runner> all{
-        {"new", &Session::run_new},         {"add", &Session::run_add},
-        {"open", &Session::run_open},       {"recover", &Session::run_recover},
-        {"close", &Session::run_close},     {"save", &Session::run_save},
-        {"save as", &Session::run_save_as}, {"export", &Session::run_export},
-        {"undo", &Session::run_undo},       {"redo", &Session::run_undo},
-        {"step begin", &Session::run_step}, {"step end", &Session::run_step},
-        {"wait", &Session::run_work},       {"cancel", &Session::run_work},
-        {"rebuild", &Session::run_work},    {"foot", &Session::run_foot},
-        {"select", &Session::run_select},   {"stage", &Session::run_stage},
-        {"view", &Session::run_view},       {"setting", &Session::run_setting},
-        {"section", &Session::run_section}, {"section remove", &Session::run_section},
-        {"record", &Session::run_record},   {"example", &Session::run_example},
-        {"marks find", &Session::run_find_marks}};
+    static const std::map<std::string, Runner> all{{"new", &Session::run_new},
+                                                   {"add", &Session::run_add},
+                                                   {"open", &Session::run_open},
+                                                   {"recover", &Session::run_recover},
+                                                   {"close", &Session::run_close},
+                                                   {"save", &Session::run_save},
+                                                   {"save as", &Session::run_save_as},
+                                                   {"export", &Session::run_export},
+                                                   {"undo", &Session::run_undo},
+                                                   {"redo", &Session::run_undo},
+                                                   {"step begin", &Session::run_step},
+                                                   {"step end", &Session::run_step},
+                                                   {"wait", &Session::run_work},
+                                                   {"cancel", &Session::run_work},
+                                                   {"rebuild", &Session::run_work},
+                                                   {"foot", &Session::run_foot},
+                                                   {"select", &Session::run_select},
+                                                   {"stage", &Session::run_stage},
+                                                   {"view", &Session::run_view},
+                                                   {"setting", &Session::run_setting},
+                                                   {"section", &Session::run_section},
+                                                   {"section remove", &Session::run_section},
+                                                   {"record", &Session::run_record},
+                                                   {"example", &Session::run_example},
+                                                   {"marks find", &Session::run_find_marks}};
     return all;
+}
+
+Fault Session::exports_go_on(const std::string& what) {
+    return wrong(what, "Files are being written: wait for the end of the export, or cancel it.");
 }
 
 std::optional<Fault> Session::in_the_way(const Command& command) const {
@@ -106,6 +136,7 @@ std::optional<Fault> Session::in_the_way(const Command& command) const {
     if (needs_job && !has_job())
         return wrong(command.name, "There is no job in hand: open one, or begin one from a cast (new).");
     const bool lets_go = !needs_job || command.name == "close";
+    if (exporting_ > 0 && lets_go) return exports_go_on(command.name);
     if (lets_go && modified() && command.value("discard") != "yes")
         return wrong(command.name, "The job in hand was not saved: save it first, or say discard=yes.");
     return std::nullopt;
@@ -115,6 +146,11 @@ Outcome<Reply> Session::run(std::string_view line) {
     auto command = design::parse(line, session_commands());
     if (!command) return command.fault();
     if (command->name.empty()) return Reply{};
+    for (const char* file : {"job", "cast", "file", "folder"})
+        if (const std::string* name = command->find(file); name && !writable(*name))
+            return wrong(command->name,
+                         "The path holds a byte that is no UTF-8, so it cannot be kept in any file of ours: "
+                         "rename the folder or file.");
     if (auto fault = in_the_way(*command)) return *fault;
     const auto own = runners().find(command->name);
     return own != runners().end() ? (this->*own->second)(*command) : run_on_job(std::move(*command));
@@ -225,12 +261,14 @@ void Session::keep_unsaved() {
 }
 
 void Session::record(const Command& command) {
-    if (in_step_)
-        for (std::size_t i = step_begins_; i < recorded_.size(); ++i)
-            if (same_target(recorded_[i], command)) {
-                recorded_.erase(recorded_.begin() + static_cast<std::ptrdiff_t>(i));
-                break;
-            }
+    // a drag is recorded as where it ended; what stands between may not change what the earlier line means
+    for (std::size_t i = recorded_.size(); in_step_ && i-- > step_begins_;) {
+        if (same_target(recorded_[i], command)) {
+            recorded_.erase(recorded_.begin() + static_cast<std::ptrdiff_t>(i));
+            break;
+        }
+        if (!apart(recorded_[i], command)) break;
+    }
     recorded_.push_back(command);
 }
 
@@ -238,6 +276,27 @@ std::string Session::recording() const {
     std::string text;
     for (const Command& command : recorded_) text += design::print(command, session_commands()) + "\n";
     return text;
+}
+
+std::string Session::not_recordable() const {
+    return !recorded_.empty() && recorded_.front().name == "recover"
+               ? "This session began with recovered work, which no script can begin with. Save first: what "
+                 "is "
+                 "done from then on is recorded."
+               : std::string();
+}
+
+Outcome<Done> Session::end(bool keep) {
+    if (!recovery_) return Done{};
+    if (keep) return recovery_->flush();
+    recovery_->forget();
+    return Done{};
+}
+
+void Session::keep_settings() {
+    if (setup_.config_folder.empty() || settings_damaged_) return;
+    if (const auto done = write_settings(settings_, setup_.config_folder); !done)
+        notice(Notice::Level::fault, done.fault().message);
 }
 
 Outcome<Reply> Session::run_undo(const Command& command) {
@@ -309,8 +368,13 @@ Outcome<Reply> Session::run_select(const Command& command) {
 Outcome<Reply> Session::run_stage(const Command& command) {
     const std::string name = command.value("name");
     if (name == stage_) return Reply{};
+    go_to_stage(name);
+    return Reply{};
+}
+
+/// What a stage is about is in sight at first; a choice made by hand stays until the next stage.
+void Session::go_to_stage(const std::string& name) {
     stage_ = name;
-    // what a stage is about is in sight at first; a choice made by hand stays until the next stage
     const auto show = [this](const char* cast, const char* map) {
         views_["cast"] = cast;
         views_["map"] = map;
@@ -319,7 +383,6 @@ Outcome<Reply> Session::run_stage(const Command& command) {
     if (name == "dress") show("lifted", "deviation");
     if (name == "trim" || name == "post") show("glass", "none");
     if (name == "reliefs" || name == "wall" || name == "prove" || name == "make") show("lifted", "wall");
-    return Reply{};
 }
 
 Outcome<Reply> Session::run_view(const Command& command) {
@@ -401,8 +464,13 @@ Outcome<Reply> Session::run_setting(const Command& command) {
             return wrong("setting", "person " + design::in_quotes(value) + ": " + why);
         settings.person = value;
     }
+    if (!setup_.config_folder.empty() && settings_damaged_)
+        return wrong("setting",
+                     "The settings' file could not be read and is left as it is: mend it or remove it, and "
+                     "start again.");
     if (!setup_.config_folder.empty())
         if (const auto done = write_settings(settings, setup_.config_folder); !done) return done.fault();
+    if (name == "theme") setup_.dark = false;  // said by hand it holds
     settings_ = std::move(settings);
     return Reply{};
 }

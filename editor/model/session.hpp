@@ -27,8 +27,11 @@ namespace archwright::editor::model {
 
 /// What a session is started with.
 struct Setup {
-    std::filesystem::path state_folder;     ///< for unsaved work; empty: none is kept
-    std::filesystem::path config_folder;    ///< for settings; empty: none are kept
+    std::filesystem::path state_folder;   ///< for unsaved work; empty: none is kept
+    std::filesystem::path config_folder;  ///< for settings; empty: none are kept
+    bool dark = false;                    ///< the dark theme, for this session alone
+    /// Why there is no state folder, where there should be one: told as a notice.
+    std::string state_trouble;
     double unsaved_seconds = 3;             ///< at most so much work is lost with the process
     std::filesystem::path example_program;  ///< makes the example; empty: archwright-demo beside this one
     bool allow_outside = false;             ///< files named by a job may lie outside its folder
@@ -109,6 +112,7 @@ class Session {
     const std::string& view(const std::string& name) const { return views_.at(name); }
     const Sections& sections() const { return sections_; }
     const Settings& settings() const { return settings_; }
+    bool dark() const { return setup_.dark || settings_.theme == Settings::Theme::dark; }
     /// Null when they could not be read (a notice says why).
     std::shared_ptr<const design::Materials> materials() const { return materials_; }
     /// The newest last, some hundred of them.
@@ -128,6 +132,12 @@ class Session {
     std::vector<LeftBehind> left_behind() const;
     /// What was done since the job was opened, as a script that does it again.
     std::string recording() const;
+    /// Why it cannot be recorded as a script; empty: it can.
+    std::string not_recordable() const;
+    /// Fault (usage) when `file` is the job, a cast or the drawing in hand: nothing goes over them.
+    std::optional<Fault> not_over_its_files(const std::filesystem::path& file, const std::string& what) const;
+    /// Writes unsaved work now, or lets go of it: how a program without a person ends. Fault (output).
+    Outcome<Done> end(bool keep);
 
   private:
     using Runner = Outcome<Reply> (Session::*)(const design::Command&);
@@ -156,6 +166,7 @@ class Session {
     Outcome<Reply> run_on_job(design::Command command);
     Outcome<Reply> run_behind(const std::string& what, Background::Work work);
 
+    static Fault exports_go_on(const std::string& what);
     std::optional<Fault> in_the_way(const design::Command& command) const;
     Outcome<Done> write_job_to(const std::filesystem::path& path, const design::Job& job, bool replace,
                                const std::string& known_sha256);
@@ -164,6 +175,9 @@ class Session {
     Reply changed(const design::Command& command, design::Applied applied);
     void after_change();
     void keep_unsaved();
+    void keep_settings();
+    void go_to_stage(const std::string& name);
+    void saved();
     void record(const design::Command& command);
     void notice(Notice::Level level, std::string text, std::optional<Vec3> where = {});
     design::Surroundings surroundings();
@@ -172,6 +186,7 @@ class Session {
     Setup setup_;
     std::shared_ptr<const design::Materials> materials_;
     Settings settings_;
+    bool settings_damaged_ = false;  ///< the file could not be read: it is left for a person to mend
     std::unique_ptr<Recovery> recovery_;
 
     design::Job job_;

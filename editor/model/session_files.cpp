@@ -97,7 +97,7 @@ void Session::take_job(design::Job job, fs::path path, std::string file_sha256) 
     feet_.clear();
     selection_ = {};
     foot_ = job_.right ? Side::right : Side::left;
-    stage_ = stages().front();
+    go_to_stage(stages().front());
     const std::uint64_t number = sections_.number + 1;
     sections_ = {};
     sections_.number = number;
@@ -169,9 +169,7 @@ Outcome<Reply> Session::run_open(const Command& command) {
     Command record{"open", {}};
     recorded_.push_back(record.with("job", path.string()).with("sha256", sha));
     settings_.opened(path);
-    if (!setup_.config_folder.empty())
-        if (const auto done = write_settings(settings_, setup_.config_folder); !done)
-            notice(Notice::Level::fault, done.fault().message);
+    keep_settings();
     return Reply{{"Opened " + path.string()}, false, {}};
 }
 
@@ -179,6 +177,8 @@ Outcome<Reply> Session::run_recover(const Command& command) {
     const fs::path file = command.value("file");
     auto left = read_left_behind(file);
     if (!left) return left.fault();
+    const auto lock = hold_left_behind(file);
+    if (!lock) return lock.fault();
     const auto now = sha256_of(left->job_path);
     if (!now) return now.fault();
     design::Job saved = left->job;
@@ -239,17 +239,24 @@ Outcome<Done> Session::write_job_to(const fs::path& path, const design::Job& job
     return design::save_job(job, path, reading);
 }
 
+/// The present job is in its file.
+void Session::saved() {
+    file_sha256_ = sha256(design::write_job(job_));
+    history_->mark_saved();
+    if (!not_recordable().empty()) {
+        recorded_ = {design::Command{"open", {}}.with("job", path_.string()).with("sha256", file_sha256_)};
+        step_begins_ = 1;
+    }
+    settings_.opened(path_);
+    keep_settings();
+}
+
 Outcome<Reply> Session::run_save(const Command& command) {
     if (in_step_) (void)run_step({"step end", {}});
     const auto done = write_job_to(path_, job_, command.value("replace") == "yes", file_sha256_);
     if (!done) return done.fault();
-    file_sha256_ = sha256(design::write_job(job_));
-    history_->mark_saved();
+    saved();
     keep_unsaved();
-    settings_.opened(path_);
-    if (!setup_.config_folder.empty())
-        if (const auto kept = write_settings(settings_, setup_.config_folder); !kept)
-            notice(Notice::Level::fault, kept.fault().message);
     return Reply{{"Saved " + path_.string()}, false, {}};
 }
 
@@ -260,42 +267,62 @@ Outcome<Reply> Session::run_save_as(const Command& command) {
     const bool same =
         fs::weakly_canonical(fs::absolute(path), error) == fs::weakly_canonical(fs::absolute(path_), error);
     // the files it names stay where they are: their names follow the job
-    design::Job job = job_;
-    const auto renamed = [&](std::string& name) -> Outcome<Done> {
-        if (name.empty()) return Done{};
+    if (!same && exporting_ > 0) return exports_go_on(command.name);
+    std::optional<Fault> trouble;
+    const auto rename = [&](std::string& name) {
+        if (name.empty()) return;
         const auto file = design::resolve(path_, name, setup_.allow_outside);
-        if (!file) return file.fault();
+        if (!file) {
+            trouble = file.fault();
+            return;
+        }
         auto now = build::name_beside(*file, path, setup_.allow_outside);
-        if (!now)
-            return unusable("save as",
-                            "Save the job beside its cast and its insole's drawing: " + now.fault().message);
-        name = std::move(*now);
-        return Done{};
+        if (now)
+            name = std::move(*now);
+        else
+            trouble = unusable(
+                "save as", "Save the job beside its cast and its insole's drawing: " + now.fault().message);
     };
-    if (!same) {
+    const auto move = [&](design::Job& job) {
         for (const Side side : {Side::left, Side::right})
-            if (job.foot(side))
-                if (const auto done = renamed(job.foot(side)->cast.path); !done) return done.fault();
-        if (const auto done = renamed(job.order.insole_outline); !done) return done.fault();
-    }
+            if (job.foot(side)) rename(job.foot(side)->cast.path);
+        rename(job.order.insole_outline);
+    };
+    design::Job job = job_;
+    if (!same) move(job);
+    if (trouble) return *trouble;
     const auto done = write_job_to(path, job, command.value("replace") == "yes", same ? file_sha256_ : "");
     if (!done) return done.fault();
+    if (!same) {
+        // undo must not bring names back that are right from the old place alone; what a step named that is
+        // not to be had from here keeps its name
+        if (const auto moved = history_->rewrite(move); !moved) return moved.fault();
+    }
     path_ = path;
     job_ = std::move(job);
-    const bool moved = history_->record(job_, "Saved as " + path.filename().string());
-    file_sha256_ = sha256(design::write_job(job_));
-    history_->mark_saved();
-    settings_.opened(path_);
-    if (!setup_.config_folder.empty())
-        if (const auto kept = write_settings(settings_, setup_.config_folder); !kept)
-            notice(Notice::Level::fault, kept.fault().message);
-    if (moved || !same) {  // names are looked up from the new place
+    saved();
+    if (!same) {  // names are looked up from the new place
         start_rebuilder();
         after_change();
     } else {
         keep_unsaved();
     }
     return Reply{{"Saved " + path_.string()}, false, {}};
+}
+
+std::optional<Fault> Session::not_over_its_files(const fs::path& file, const std::string& what) const {
+    if (!has_job()) return {};
+    const auto is = [&](const fs::path& other) { return exporters::same_file(file, other); };
+    bool its = is(path_);
+    for (const Side side : {Side::left, Side::right})
+        if (job_.foot(side))
+            if (const auto cast = design::resolve(path_, job_.foot(side)->cast.path, true))
+                its = its || is(*cast);
+    if (!job_.order.insole_outline.empty())
+        if (const auto drawing = design::resolve(path_, job_.order.insole_outline, true))
+            its = its || is(*drawing);
+    if (!its) return {};
+    return unusable(what, file.string() + " is a file of the job in hand: give it another name.");
 }
 
 Outcome<Reply> Session::run_export(const Command& command) {
@@ -333,6 +360,8 @@ Outcome<Reply> Session::run_export(const Command& command) {
 Outcome<Reply> Session::run_record(const Command& command) {
     const fs::path file = command.value("file");
     std::error_code error;
+    if (const std::string why = not_recordable(); !why.empty()) return unusable("record", why);
+    if (auto fault = not_over_its_files(file, "record")) return *fault;
     if (fs::exists(file, error) && command.value("replace") != "yes")
         return unusable("record",
                         file.string() + " exists already. Choose another name, or say replace=yes.");

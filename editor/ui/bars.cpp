@@ -28,12 +28,12 @@ void Screen::top_bar(const Box& bar) {
     double right = bar.right() - 16;
     const bool job = session_.has_job();
     const model::FootView view = foot_view();
+    const bool known = job && view.latest && !view.stale;
     const bool stopped =
-        job && view.latest &&
-        (view.latest->fault || (view.latest->device && !view.latest->device->open_stops().empty()));
+        known && (view.latest->fault || (view.latest->device && !view.latest->device->open_stops().empty()));
     {
         const Box box{right - 92, y - 14, 92, 28};
-        if (button("export", "Export", box, job && !stopped, job)) say("stage make");
+        if (button("export", "Export", box, known && !stopped, job)) say("stage make");
         if (stopped) look_.sign({box.x + 16, y}, Sign::stop, 0.8);
         right = box.x - 14;
     }
@@ -109,7 +109,9 @@ void Screen::top_bar(const Box& bar) {
         Sign sign = Sign::waiting;
         if (there) {
             const model::FootView v = session_.view_of(side);
-            if (v.latest && v.latest->fault)
+            if (v.stale && session_.idle())
+                sign = Sign::waiting;  // of an older design, and nobody builds it
+            else if (v.latest && v.latest->fault)
                 sign = Sign::stop;
             else if (v.proved())
                 sign = sign_of(v.latest->device->verdict());
@@ -156,8 +158,8 @@ void Screen::status(const Box& bar) {
     const auto column = [&](const char* name, const std::string& value, double name_width,
                             double value_width) {
         look_.text(name, {x, y}, name_width, Face::small, t.soft);
-        look_.text(value, {x + name_width + value_width, y}, value_width, Face::small_strong, t.text,
-                   Align::right);
+        look_.text(value, {x + name_width + value_width, y}, value_width, Face::small_strong,
+                   stale() ? t.faint : t.text, Align::right);
         x += name_width + value_width + 16;
     };
     const auto& c = state_.cursor;
@@ -171,7 +173,9 @@ void Screen::status(const Box& bar) {
     column("to cast", c ? of(c->to_cast_mm, 1, "mm") : "\u2013", 46, 56);
     if (!look_.narrow) column("slope", c ? of(c->slope_deg, 0, "deg") : "\u2013", 36, 32);
     std::string words = state_.told;
-    if (words.empty() && !session_.notices().empty()) words = session_.notices().back().text;
+    // what came in since the last command; older words are no news
+    if (!session_.notices().empty() && session_.notices().back().number > state_.notice_seen)
+        words = session_.notices().back().text;
     // one line: the rest of a longer answer follows behind blanks
     std::replace(words.begin(), words.end(), '\n', ' ');
     const bool fault = !state_.told.empty() && state_.told_fault;

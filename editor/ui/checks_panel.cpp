@@ -67,8 +67,17 @@ void Panel::sign_form(const Check& check) {
 
 void Panel::stops(const std::vector<Check>& checks) {
     const model::FootView view = screen.foot_view();
-    if (view.stale && screen.session_.activity().busy)
-        return;  // of an earlier design: it is being built again
+    if (view.stale) {
+        // of an earlier design: it is being built again, or was cancelled
+        if (view.latest && screen.session_.idle()) {
+            words("Not built: what is shown is of the design before the last change.");
+            const int pressed = buttons("build it", {"Build it", "Take the change back"}, 0, 0);
+            if (pressed == 0) say("rebuild");
+            if (pressed == 1 && screen.session_.history()->can_undo()) say("undo");
+            rule();
+        }
+        return;
+    }
     const auto card = [&](const std::string& title, const std::string& message, const std::string& sizes,
                           const std::optional<Vec3>& where, const std::vector<WayOut>& ways,
                           const Check* check) {
@@ -101,9 +110,10 @@ void Panel::stops(const std::vector<Check>& checks) {
         if (may_sign && !signing) choices.push_back("Sign it ...");
         if (!choices.empty()) {
             const int pressed = buttons("way " + title, choices);
-            if (pressed >= 0 && pressed < static_cast<int>(ways.size()))
-                say(ways[static_cast<std::size_t>(pressed)].command + of_foot());
-            else if (pressed >= 0)
+            if (pressed >= 0 && pressed < static_cast<int>(ways.size())) {
+                const std::string& command = ways[static_cast<std::size_t>(pressed)].command;
+                say(command + (command == "undo" ? "" : of_foot()));
+            } else if (pressed >= 0)
                 state.form = "sign " + check->id;
         }
         if (signing) sign_form(*check);
@@ -115,8 +125,11 @@ void Panel::stops(const std::vector<Check>& checks) {
     };
     if (view.latest && view.latest->fault) {
         const Fault& fault = *view.latest->fault;
+        std::vector<WayOut> ways = ways_out(fault, foot(), person());
+        if (fault.kind != FaultKind::ask && screen.session_.history()->can_undo())
+            ways.push_back({"Take the last change back", "undo"});
         card(fault.kind == FaultKind::ask ? "A person has to say" : "The work stops here",
-             without_typing(fault.message), "", fault.where, ways_out(fault, foot(), person()), nullptr);
+             without_typing(fault.message), "", fault.where, ways, nullptr);
         if (fault.kind == FaultKind::ask && person().empty())
             (void)needs_person("What a cast is goes on record with a code.");
     }

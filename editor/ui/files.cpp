@@ -145,17 +145,19 @@ void Panel::question(Screen& screen, double width, double height) {
         return pressed;
     };
     const bool other_free = !job && (!screen.session_.job().left || !screen.session_.job().right);
-    if (other_free && choice("as other foot", "The other foot", true)) {
+    const std::string other_words =
+        other_free ? std::string("The ") + (screen.session_.job().left ? "right" : "left") + " foot" : "";
+    if (other_free && choice("as other foot", other_words, false)) {
         screen.say("add " + in_quotes(file));
         state.question.clear();
     }
-    if (modified && choice("save and open", job ? "Save and open" : "Save, new case", !other_free)) {
+    if (modified && choice("save and open", job ? "Save and open" : "Save, new case", job)) {
         screen.say("save");
         screen.say(open_line(file));
         state.question.clear();
     }
     if (choice("let go", modified ? (job ? "Let it go" : "New case, let go") : "A new case",
-               !modified && !other_free)) {
+               !modified && job)) {
         screen.say(open_line(file) + (modified ? " discard=yes" : ""));
         state.question.clear();
     }

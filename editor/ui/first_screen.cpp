@@ -7,9 +7,16 @@
 
 namespace archwright::editor::ui {
 
+/// Unsaved work that the first screen names.
+constexpr std::size_t most_left = 4;
+
 void Screen::first_screen(const Box& region) {
     const picture::Theme& t = look_.theme();
-    const double w = std::min(470.0, region.w - 32), h = left_behind_.empty() ? 268 : 304;
+    const double w = std::min(470.0, region.w - 32),
+                 h = 268 +
+                     (left_behind_.empty()
+                          ? 0
+                          : 10 + 26 * static_cast<double>(std::min(most_left + 1, left_behind_.size())));
     const Box box{std::floor(region.x + 0.5 * (region.w - w)),
                   std::floor(region.y + std::max(20.0, 0.42 * (region.h - h))), w, h};
     look_.dashed({{box.x, box.y}, {box.right(), box.y}, {box.right(), box.bottom()}, {box.x, box.bottom()}},
@@ -32,16 +39,20 @@ void Screen::first_screen(const Box& region) {
         Panel::open_files(*this, FilesState::Purpose::open);
     if (button("example", "Open the example case", {x + 130, y, 188, 32}, false)) say("example");
     y += 52;
-    if (!left_behind_.empty()) {
-        // work that another process left is newer than its file
-        const model::LeftBehind& left = left_behind_.front();
+    // work that other processes left is newer than its files; the newest first
+    for (std::size_t i = 0; i < std::min(most_left, left_behind_.size()); ++i) {
+        const model::LeftBehind& left = left_behind_[i];
         const std::string words = "Recover " + left.job.case_code + ", not saved when its session ended";
-        if (look_.measure(words, Face::body) <= room) {
-            if (link("recover", words, {x, y})) say("recover " + in_quotes(left.file.string()));
-        } else if (link("recover", "Recover work that was not saved", {x, y})) {
+        const std::string id = i == 0 ? "recover" : "recover" + std::to_string(i);
+        const bool fits = look_.measure(words, Face::body) <= room;
+        if (link(id.c_str(), fits ? words : "Recover work that was not saved", {x, y}))
             say("recover " + in_quotes(left.file.string()));
-        }
+        y += 26;
     }
+    if (left_behind_.size() > most_left)
+        look_.text("and " + std::to_string(left_behind_.size() - most_left) +
+                       " more in the state folder (docs/script.md)",
+                   {x, y}, room, Face::small, t.soft);
 }
 
 void Panel::recent() {

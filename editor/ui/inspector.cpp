@@ -20,6 +20,8 @@ void Screen::inspector(const Box& region) {
         if (stage_of(check.id) == stage || stage == "prove" ||
             (stage == "make" && check.verdict == Verdict::stop)) {
             here.push_back(check);
+            // Prove lists them all and answers for its own
+            if (stage == "prove" && stage_of(check.id) != stage) continue;
             const Sign sign = sign_of_check(check);
             if (sign == Sign::stop || worst == Sign::pass ||
                 (worst == Sign::looked_signed && sign == Sign::look))
@@ -29,7 +31,13 @@ void Screen::inspector(const Box& region) {
         have && view.latest && view.latest->fault && stage_of(view.latest->fault->stage) == stage)
         worst = Sign::stop;
     look_.text(stage_title(stage), {area.x, title_y}, area.w - 90, Face::title, t.text);
-    if (have && (!here.empty() || worst == Sign::stop) && !foot_view().stale) {
+    // no word on what is not built yet
+    const model::FootView now = foot_view();
+    const bool reached =
+        now.latest &&
+        (now.latest->device || now.latest->fault ||
+         (stage == "receive" ? now.latest->received != nullptr : stage == "examine" && now.latest->examined));
+    if (have && reached && (!here.empty() || worst == Sign::stop) && !now.stale) {
         const char* words = worst == Sign::pass            ? "pass"
                             : worst == Sign::look          ? "look"
                             : worst == Sign::looked_signed ? "signed"
@@ -45,14 +53,26 @@ void Screen::inspector(const Box& region) {
         ImGuiWindowFlags_NoNav | (state_.panels.no_scroll ? ImGuiWindowFlags_NoScrollWithMouse : 0));
     ImDrawList* outer = look_.list;
     look_.list = ImGui::GetWindowDrawList();
+    // another stage, foot or case, or another check that was chosen, begins at its top
+    const std::string subject = stage + " " + session_.job_path().string() +
+                                (have ? word(session_.foot()) : "") +
+                                (session_.selection().what == "check" ? session_.selection().name : "");
+    if (state_.panels.scrolled_of != subject) ImGui::SetScrollY(0);
+    state_.panels.scrolled_of = subject;
     double y = static_cast<double>(ImGui::GetCursorScreenPos().y) / look_.scale;
     const double begin = y;
+    // a stop is never out of sight: where its card is scrolled away a strip stands for it
+    const bool stopped = worst == Sign::stop && have && !foot_view().stale;
+    const Box strip{region.x + 1, top, region.w - 1, 30};
+    const bool pinned = stopped && top - begin > 24;
+    if (pinned && hit("to the stop", strip).clicked) ImGui::SetScrollY(0);
     double grown = 0, least_height = 0;
     Panel panel(*this, area, y);
     if (!have) {
         panel.recent();
     } else {
         panel.stops(here);  // on top of everything
+        if (stage == "receive" || stage == "examine" || stage == "make") panel.who();
         const auto rows = [&](const std::vector<std::string>& prefixes) {
             parameter_rows(area, y, prefixes);
         };
@@ -125,6 +145,13 @@ void Screen::inspector(const Box& region) {
     ImGui::SetCursorScreenPos({look_.px(region.x + 2), look_.px(begin)});
     ImGui::Dummy({1, look_.px(std::max(y - begin + 16, least_height))});
     if (grown > 0) ImGui::SetScrollY(ImGui::GetScrollY() + look_.px(grown));
+    if (pinned) {
+        look_.fill(strip, t.stop_fill);
+        look_.sign({area.x + 6, strip.centre().y()}, Sign::stop, 0.9);
+        look_.text("A stop, above", {area.x + 22, strip.centre().y()}, area.w - 80, Face::strong, t.stop);
+        look_.text("Show it", {area.right(), strip.centre().y()}, 70, Face::body, t.accent, Align::right);
+        look_.rule_across(strip.x, strip.right(), strip.bottom(), t.rule);
+    }
     look_.list = outer;
     ImGui::EndChild();
 }

@@ -98,8 +98,11 @@ void Panel::make() {
     };
     head("Gates");
     const model::Activity activity = screen.session_.activity();
+    const bool stopped = view.latest && view.latest->fault && !view.stale;
     if (ready)
         gate(Sign::pass, "Built and proved");
+    else if (stopped)
+        gate(Sign::stop, "Not built: " + stage_title(stage_of(view.latest->fault->stage)) + " stops it");
     else
         gate(activity.busy ? Sign::working : Sign::waiting,
              activity.busy ? "Being built and proved" : "No proved device of this design");
@@ -107,6 +110,14 @@ void Panel::make() {
         gate(open == 0 ? Sign::pass : Sign::stop,
              open == 0 ? "Nothing stops it"
                        : std::to_string(open) + (open == 1 ? " check stops it" : " checks stop it"));
+    if (ready) {
+        std::size_t looks = 0;
+        for (const Check& check : view.latest->device->checks)
+            looks += screen.sign_of_check(check) == Sign::look ? 1 : 0;
+        if (looks > 0)
+            gate(Sign::look, std::to_string(looks) + (looks == 1 ? " look is open" : " looks are open") +
+                                 ": N shows " + (looks == 1 ? "it" : "them"));
+    }
     gate(state.approved ? Sign::pass : Sign::look, state.approved ? "Approved" : "Not approved yet");
     gate(screen.session_.modified() ? Sign::look : Sign::pass,
          screen.session_.modified() ? "The job is not saved" : "The job is saved");

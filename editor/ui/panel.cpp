@@ -143,9 +143,20 @@ Screen::Hit Panel::row(const std::string& id, double height, bool chosen) {
     return h;
 }
 
+void Panel::who() {
+    if (person().empty() || state.form == "person") return;
+    const double w = look.measure("Change", Face::body) + 8;
+    look.name("On record as " + person(), {area.x, y + 9}, area.w - w, Face::small, t.soft);
+    if (screen.link("change person", "Change", {area.right(), y + 9}, Align::right)) state.form = "person";
+    y += 26;
+}
+
 bool Panel::needs_person(const char* why) {
     if (!person().empty() && state.form != "person") return true;
     const bool known = !person().empty();
+    // one form for all who ask
+    if (state.person_asked == ImGui::GetFrameCount()) return known;
+    state.person_asked = ImGui::GetFrameCount();
     words(why);
     const double w = look.measure("Keep", Face::strong) + 26;
     const bool enter = field("person", {area.x, y, area.w - w - 8, 28}, "Your code, as TECH-04");

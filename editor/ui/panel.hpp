@@ -32,6 +32,8 @@ struct Panel {
     void say(std::string command) const { screen.say(std::move(command)); }
     const design::FootDesign& foot() const { return *screen.foot(); }
     const std::string& person() const { return screen.session_.settings().person; }
+    /// In whose name things go on record here.
+    void who();
     /// Asks for the person's code where none is known; whether it is.
     bool needs_person(const char* why);
     void rule();

@@ -41,6 +41,7 @@ struct PanelState {
     std::map<std::string, std::string> typed;  ///< texts of forms, by field
     std::string form;                          ///< the form that is open: "sign wall.rim", "rename nodule"
     std::string told;                          ///< what a form lacks
+    int person_asked = -1;                     ///< the frame in which a code was asked for
 
     std::string dragged;      ///< relief or pad that is dragged by its grip
     std::size_t drop_at = 0;  ///< place it would go to
@@ -54,8 +55,9 @@ struct PanelState {
     double wheel_time = 0;
     bool no_scroll = false, no_scroll_next = false;  ///< the wheel belongs to a box
 
-    double above = 0;      ///< height of what stands over the rows of the stage: stops and looks
-    std::string above_of;  ///< stage and selection it is of
+    double above = 0;         ///< height of what stands over the rows of the stage: stops and looks
+    std::string above_of;     ///< stage and selection it is of
+    std::string scrolled_of;  ///< what the inspector was scrolled in
 
     int region = -1;  ///< of F6; -1: none
 

@@ -36,6 +36,11 @@ std::string unit_of(const Parameter& p) {
     return p.unit;
 }
 
+/// Of a heel, a forefoot, a device: its sign is a word of the trade.
+bool inclination(const Parameter& p) {
+    return unit_of(p) == "\u00b0" && p.help.find("inverted") != std::string::npos;
+}
+
 std::string words_of(std::string word) {
     std::replace(word.begin(), word.end(), '_', ' ');
     return word;
@@ -131,12 +136,17 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
         state_.drag_value = state_.drag_wanted = value.value_or(p->low);
         say("step begin \"" + label + "\"");
         state_.step_open = true;
+        state_.step_said = false;
     };
     const auto drag_to = [&](double wanted) {
         const double step = p->step > 0 ? p->step * step_factor() : 0.1;
         const double next = std::clamp(std::round(wanted / step) * step, p->low, p->high);
         if (std::abs(next - state_.drag_value) < 1e-12) return;
         state_.drag_value = next;
+        // undone by key while it is dragged: what follows is a step again
+        if (state_.step_open && !session_.history()->open() && state_.step_said)
+            say("step begin \"" + label + "\"");
+        state_.step_said = true;
         say("set " + path + " " + rounded(next, std::max(decimals_of(step), 3)));
     };
     const auto end_drag = [&] {
@@ -186,8 +196,10 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
             state_.editing = path;
             state_.edit_begun = true;
             const std::string begin = number ? (value ? exact(*value) : "") : *text;
+            static_assert(sizeof state_.edit_text > design::longest_words);
             std::strncpy(state_.edit_text, begin.c_str(), sizeof state_.edit_text - 1);
             state_.edit_text[sizeof state_.edit_text - 1] = 0;
+            state_.edit_start = state_.edit_text;
         };
         if (panels.begin_edit == path || panels.begin_edit == any_field) {
             panels.begin_edit.clear();
@@ -232,7 +244,7 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
             const double from = sum_of(state_.edit_text, p->unit).value_or(value.value_or(p->low));
             const double next = std::clamp(
                 std::round((from + steps * step) / (0.1 * p->step)) * 0.1 * p->step, p->low, p->high);
-            if (panels.wheel_path != path) {
+            if (panels.wheel_path != path || !session_.history()->open()) {
                 say("step begin \"" + label + "\"");
                 panels.wheel_path = path;
             }
@@ -241,6 +253,7 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
             say("set " + path + " " + written);
             std::strncpy(state_.edit_text, exact(*parse_number(written)).c_str(),
                          sizeof state_.edit_text - 1);
+            state_.edit_start = state_.edit_text;
             // ImGui keeps the text of a box while it is typed in: another box, with the new text
             ++panels.edit_round;
             state_.edit_begun = true;
@@ -279,6 +292,7 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
         }
         if (escaped) return;
         std::string typed = state_.edit_text;
+        if (typed == state_.edit_start) return;
         if (number) {
             const auto sum = sum_of(typed, p->unit);
             if (typed.empty() && p->optional)
@@ -294,10 +308,16 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
     };
 
     if (numeric) {
-        const double box_width = look_.narrow ? 84 : 92;
+        const double box_width = (look_.narrow ? 84 : 92) + (inclination(*p) ? 36 : 0);
         const Box box{box_x, middle - 14, box_width, 28};
-        const std::string unit = unit_of(*p);
-        edit_box(box, value || state_.dragging == path ? figure(shown_value, decimals) : "", unit, true);
+        // an angle comes with its word, never with a bare sign; while it is typed both ways are taken
+        const bool worded = inclination(*p) && state_.editing != path && shown_value != 0;
+        const std::string unit = unit_of(*p) + (!worded ? "" : shown_value > 0 ? " inverted" : " everted");
+        edit_box(box,
+                 value || state_.dragging == path
+                     ? figure(worded ? std::abs(shown_value) : shown_value, decimals)
+                     : "",
+                 unit, true);
         // the track, its limits at the ends
         const std::string low = figure(p->low, p->low == std::round(p->low) ? 0 : 1),
                           high = figure(p->high, p->high == std::round(p->high) ? 0 : 1);

@@ -39,11 +39,13 @@ Layout Layout::of(double width, double height) {
 std::string stage_of(const std::string& check) {
     const std::string first = check.substr(0, check.find('.'));
     const std::pair<const char*, const char*> known[] = {
-        {"receive", "receive"},  {"order", "receive"}, {"stand", "examine"}, {"landmarks", "examine"},
-        {"capture", "examine"},  {"cast", "examine"},  {"marks", "examine"}, {"balance", "balance"},
-        {"carpet", "dress"},     {"dress", "dress"},   {"trim", "trim"},     {"shoe", "trim"},
-        {"features", "reliefs"}, {"parts", "reliefs"}, {"wall", "wall"},     {"post", "post"},
-        {"ground", "post"},      {"lettering", "make"}};
+        {"receive", "receive"},  {"read", "receive"},      {"job", "receive"},     {"order", "receive"},
+        {"stand", "examine"},    {"landmarks", "examine"}, {"capture", "examine"}, {"cast", "examine"},
+        {"marks", "examine"},    {"examine", "examine"},   {"repair", "examine"},  {"balance", "balance"},
+        {"carpet", "dress"},     {"dress", "dress"},       {"trim", "trim"},       {"shoe", "trim"},
+        {"features", "reliefs"}, {"parts", "reliefs"},     {"part", "reliefs"},    {"wall", "wall"},
+        {"shell", "wall"},       {"underside", "wall"},    {"post", "post"},       {"posts", "post"},
+        {"ground", "post"},      {"pattern", "make"},      {"lettering", "make"}};
     for (const auto& [key, stage] : known)
         if (first == key) return stage;
     return "prove";
@@ -107,7 +109,18 @@ std::string Screen::sound_words() const {
 
 bool Screen::superseded() const {
     const model::FootView view = foot_view();
-    return shown_ && view.latest && view.latest->fault && shown_->subject().has_shell();
+    if (!shown_ || !shown_->subject().has_shell() || !view.latest) return false;
+    return view.latest->fault.has_value() || (view.stale && session_.idle());
+}
+
+bool Screen::stale() const {
+    return superseded() || (shown_ && foot_view().stale);
+}
+
+bool Screen::box_opens() const {
+    const bool wanted =
+        !state_.editing.empty() || !state_.panels.begin_edit.empty() || state_.panels.files.begun;
+    return wanted && !ImGui::GetIO().WantTextInput;
 }
 
 void Screen::take_in() {
@@ -126,6 +139,7 @@ void Screen::take_in() {
         at_step_.clear();
         outlines_.clear();
         sound_at_.clear();
+        look_again(nullptr);
         skins_.show(nullptr);
         other_skins_.show(nullptr);
         return;
@@ -164,12 +178,28 @@ void Screen::take_in() {
         outlines_.clear();
         sound_at_.clear();
     }
+    const std::shared_ptr<const view::Shown> was = shown_;
     shown_ = latest_;
     choose_before();
+    if (shown_ != was) look_again(was.get());
     for (const auto& shown : {shown_, both ? other_ : nullptr})
         if (shown && !shown->worked_out(map)) preparer_.ask_map(shown, map);
     skins_.show(shown_);
     other_skins_.show(both ? other_ : nullptr);
+}
+
+void Screen::look_again(const view::Shown* was) {
+    const auto renew = [&](const view::Place& old) -> std::optional<view::Place> {
+        constexpr double same_place_mm = 5.0;
+        return shown_->near(old.at, same_place_mm);
+    };
+    const bool same_foot = shown_ && was != nullptr && shown_->side() == was->side();
+    if (state_.cursor) state_.cursor = same_foot ? renew(*state_.cursor) : std::nullopt;
+    std::vector<view::Place> kept;
+    for (const view::Place& place : state_.measured)
+        if (const auto now = same_foot ? renew(place) : std::nullopt) kept.push_back(*now);
+    if (kept.size() != state_.measured.size()) kept.clear();  // figures of some of the places would mislead
+    state_.measured = std::move(kept);
 }
 
 void Screen::choose_before() {
@@ -241,6 +271,7 @@ void Screen::run(const std::vector<std::string>& commands) {
                                                 : reply->told.back();
             state_.told_fault = reply->objection.has_value();
         }
+        state_.notice_seen = session_.notices().empty() ? 0 : session_.notices().back().number;
     }
 }
 
@@ -379,7 +410,7 @@ void Screen::keys() {
     }
     if (!Panel::over_everything(*this) && !state_.command_list) Panel::keys(*this);
     state_.holds_before = !io.WantTextInput && !ctrl && session_.has_job() && ImGui::IsKeyDown('H');
-    if (io.WantTextInput || ctrl || !session_.has_job()) return;
+    if (io.WantTextInput || !state_.editing.empty() || ctrl || !session_.has_job()) return;
     const char* views[] = {"medial", "lateral", "behind", "above", "below"};
     for (int i = 0; i < 5; ++i)
         if (pressed('1' + i)) say(std::string("view from ") + views[i]);
@@ -417,13 +448,16 @@ std::vector<std::string> Screen::frame(double width, double height) {
     if (panels.begin_edit != any_field && std::find(panels.fields_before.begin(), panels.fields_before.end(),
                                                     panels.begin_edit) == panels.fields_before.end())
         panels.begin_edit.clear();
+    if (!state_.editing.empty() && std::find(panels.fields_before.begin(), panels.fields_before.end(),
+                                             state_.editing) == panels.fields_before.end())
+        state_.editing.clear();
     panels.no_scroll = std::exchange(panels.no_scroll_next, false);
     // steps of a wheel that came to rest are one of undo
     if (!panels.wheel_path.empty() && ImGui::GetTime() > panels.wheel_time + wheel_rest_seconds) {
         panels.wheel_path.clear();
         if (session_.history() != nullptr && session_.history()->open()) say("step end");
     }
-    look_.dark = session_.settings().theme == model::Settings::Theme::dark;
+    look_.dark = session_.dark();
     const Layout layout = Layout::of(width, height);
     look_.narrow = layout.narrow;
     look_.apply_style();

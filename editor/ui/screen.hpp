@@ -14,6 +14,7 @@
 #include "editor/view/page.hpp"
 #include "editor/view/plan_marks.hpp"
 #include "editor/view/plan_print.hpp"
+#include "engine/design/text_kind.hpp"
 #include "engine/picture/board.hpp"
 
 namespace archwright::editor::ui {
@@ -59,14 +60,16 @@ struct State {
     std::string command_text;
     int command_chosen = 0;
     std::string editing;  ///< parameter whose text is being typed
-    char edit_text[256] = {};
+    char edit_text[2 * design::longest_words] = {};
+    std::string edit_start;  ///< what stood in the box: nothing is set where nothing was typed
     bool edit_begun = false;
-    std::string dragging;                    ///< parameter that is dragged; empty: none
-    double drag_value = 0, drag_wanted = 0;  ///< as set, and as the hand has it
-    bool step_open = false;
-    std::string told;  ///< of the last command, for the status line
+    std::string dragging;                       ///< parameter that is dragged; empty: none
+    double drag_value = 0, drag_wanted = 0;     ///< as set, and as the hand has it
+    bool step_open = false, step_said = false;  ///< of a drag: begun, and something set in it
+    std::string told;                           ///< of the last command, for the status line
     bool told_fault = false;
-    std::string open_list;  ///< parameter whose words are listed
+    std::uint64_t notice_seen = 0;  ///< the newest notice when the last command was done
+    std::string open_list;          ///< parameter whose words are listed
     std::optional<view::Place> cursor;
     double moved_until = 0;  ///< something moves: coarser pictures
     PanelState panels;
@@ -90,6 +93,12 @@ class Screen {
     bool settled() const { return preparer_.idle() && !session_.activity().busy; }
     void wait_settled() { preparer_.wait(); }
     const std::shared_ptr<const view::Shown>& shown() const { return shown_; }
+    /// What is shown is the last sound shape of a design that stops now.
+    bool superseded() const;
+    /// What is shown is of an older design than the job's, whether the new one is being built or not.
+    bool stale() const;
+    /// A box was asked for and has not got the keys yet: what is typed must wait.
+    bool box_opens() const;
     /// Another frame is needed soon though nothing is pressed.
     bool restless() const;
     /// Texts of the pages that did not fit.
@@ -121,12 +130,14 @@ class Screen {
         view::Page& page;
         Flat& flat;
         bool main;  ///< of the foot that is chosen
+        Side side;
+        const char* name;  ///< head of the view
     };
     void plan(const Box& box);
     void plan_pane(const Box& box, PlanPane pane);
     void plan_input(const Box& box, const Box& drawn, const picture::PlanFrame& frame, PlanPane pane);
     void plan_overlay(const Box& box, const Box& drawn, const picture::PlanFrame& frame);
-    void empty_plan(const Box& box);
+    void empty_plan(const Box& box, view::Page& page, Side side);
     void map_choice(const Box& box);
     bool map_list_open() const { return state_.open_list == "map"; }
     void ask_map_list(const Box& box);
@@ -152,6 +163,8 @@ class Screen {
     /// Words on a plate beside a place, kept within a box; a line each.
     void words_beside(const Box& within, const Vec2& at, const std::vector<std::string>& lines);
     void choose_before();
+    /// What was read off the shape before is read off the new one, or let go.
+    void look_again(const view::Shown* was);
     void inspector(const Box& box);
     void status(const Box& box);
     void command_list(double width, double height);
@@ -178,8 +191,6 @@ class Screen {
     /// The commands that add a relief or pad of this kind where the sections cross, and select it.
     std::vector<std::string> adding(const std::string& kind) const;
     std::string duplicating(const std::string& feature) const;
-    /// What is shown is the last sound shape of a design that stops now.
-    bool superseded() const;
     /// "Last sound shape, 10:41".
     std::string sound_words() const;
 

@@ -75,6 +75,9 @@ void Screen::section(const Box& region, const picture::SectionCut& cut, view::Pa
             key, static_cast<int>(box.w), static_cast<int>(box.h), look_.scale,
             [&](picture::Canvas& canvas) { picture::draw_section(canvas, all, t, subject, cut, frame); });
         image(drawing, box, false);
+        // of an older design: no figure in full ink
+        constexpr double being_built = 0.45, left_behind = 0.62;
+        if (stale()) look_.fill(box, t.board, 0, superseded() ? left_behind : being_built);
         section_overlay(box, cut, frame);
     } else if (session_.has_job()) {
         look_.text("No shape yet", box.centre(), box.w - 20, Face::body, t.faint, Align::centre);

@@ -132,8 +132,12 @@ void Screen::stages(const Box& region) {
         s.key_figure = key_figure(names[i], *foot(), view);
         if (blocked) s = Station{};
         if (s.sign == Sign::stop) blocked = true;
-        if (view.stale && (!view.latest || !view.latest->fault))
-            s.sign = session_.activity().busy ? Sign::working : Sign::waiting;
+        // no word on what is not built yet
+        const bool reached =
+            view.latest && (view.latest->device || view.latest->fault ||
+                            (names[i] == "receive" ? view.latest->received != nullptr
+                                                   : names[i] == "examine" && view.latest->examined));
+        if (view.stale || !reached) s.sign = session_.activity().busy ? Sign::working : Sign::waiting;
     }
 
     const double row = look_.narrow ? 32 : 36, reason_height = look_.narrow ? 18 : 19;
@@ -173,12 +177,6 @@ void Screen::stages(const Box& region) {
                        Face::small, view.stale ? t.faint : look_.sign_colour(s.sign));
         if (h.clicked && have) {
             say("stage " + names[i]);
-            // what a stage is about is in sight at first; a choice made by hand later stays until the next
-            // stage
-            const std::string& name = names[i];
-            if (name == "reliefs" || name == "wall") say("view cast lifted"), say("view map wall");
-            if (name == "trim" || name == "post") say("view cast glass");
-            if (name == "receive" || name == "examine") say("view cast on"), say("view map none");
             if (s.worst && s.worst->verdict != Verdict::pass) Panel::go_to(*this, *s.worst);
         }
         y += height;

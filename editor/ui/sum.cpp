@@ -17,7 +17,16 @@ std::optional<double> sum_of(std::string_view given, std::string_view unit) {
             text += given[i];
         }
     }
-    if (!unit.empty() && text.ends_with(unit)) text.resize(text.size() - unit.size());
+    // inclinations in words: positive is inverted, negative everted
+    double way = 1;
+    const bool angle = unit == "degrees" || unit == "deg";
+    for (const auto& [word, sign] : {std::pair("inverted", 1.0), std::pair("everted", -1.0)})
+        if (angle && text.ends_with(word)) {
+            text.resize(text.size() - std::string_view(word).size());
+            way = sign;
+        }
+    for (const std::string_view written : {unit, angle ? std::string_view("\u00b0") : unit})
+        if (!written.empty() && text.ends_with(written)) text.resize(text.size() - written.size());
     // terms of factors, from the left
     double sum = 0, term = 0;
     char pending = '+', factor = '*';
@@ -49,7 +58,7 @@ std::optional<double> sum_of(std::string_view given, std::string_view unit) {
     if (first) return {};
     sum += pending == '+' ? term : -term;
     if (!std::isfinite(sum)) return {};
-    return sum;
+    return way * sum;
 }
 
 }  // namespace archwright::editor::ui

@@ -53,26 +53,29 @@ void Screen::plan(const Box& region) {
     const bool job = session_.has_job();
     const bool both = job && session_.view("feet") == "both" && session_.job().left && session_.job().right;
     if (!both) {
-        plan_pane(region, {shown_, plan_print_, plan_page_, state_.plan, true});
+        const Side side = job ? session_.foot() : Side::right;
+        plan_pane(region, {shown_, plan_print_, plan_page_, state_.plan, true, side, "Plan"});
         return;
     }
     Box right = region;
     const Box left = right.cut_left(std::floor(0.5 * region.w));
     const bool main_left = session_.foot() == Side::left;
-    PlanPane main{shown_, plan_print_, plan_page_, state_.plan, true},
-        beside{other_, other_print_, other_page_, state_.other_plan, false};
+    const auto name_of = [](Side side) { return side == Side::left ? "Left foot" : "Right foot"; };
+    const Side here = session_.foot(), there = other(here);
+    PlanPane main{shown_, plan_print_, plan_page_, state_.plan, true, here, name_of(here)},
+        beside{other_, other_print_, other_page_, state_.other_plan, false, there, name_of(there)};
     plan_pane(left, main_left ? main : beside);
     plan_pane(right, main_left ? beside : main);
     look_.rule_down(right.x, region.y, region.bottom(), look_.theme().frame);
 }
 
-void Screen::empty_plan(const Box& box) {
+void Screen::empty_plan(const Box& box, view::Page& page, Side side) {
     const picture::Theme& t = look_.theme();
     // grid and rulers stand already
-    picture::Axes axes(session_.has_job() ? session_.foot() : Side::right, {0, 0}, 1.55);
+    picture::Axes axes(side, {0, 0}, 1.55);
     axes.origin = {std::floor(box.x + 0.53 * box.w), std::floor(box.bottom() - 40)};
     const std::string key = "empty " + key_of({box.w, box.h, look_.scale, double(look_.dark), axes.sign});
-    image(plan_page_.draw(
+    image(page.draw(
               key, static_cast<int>(box.w), static_cast<int>(box.h), look_.scale,
               [&](picture::Canvas& canvas) {
                   Box view{0, 0, box.w, box.h};
@@ -86,7 +89,10 @@ void Screen::empty_plan(const Box& box) {
                   picture::draw_scale_bar(canvas, {view.right() - 6, view.bottom() - 4}, 124, t, here.scale);
               }),
           box, false);
-    const char* words = session_.has_job() ? "The cast is being read" : "The sole appears here";
+    const model::FootView view = session_.has_job() ? session_.view_of(side) : model::FootView{};
+    const std::string words = !session_.has_job()                 ? "The sole appears here"
+                              : view.latest && view.latest->fault ? "It stops: see its checks"
+                                                                  : "The cast is being read";
     const Vec2 middle = box.centre() + Vec2(9, 0);
     const double half = 0.5 * look_.measure(words, Face::body) + 10;
     look_.fill({middle.x() - half, middle.y() - 13, 2 * half, 26}, t.board, 4, 0.94);
@@ -124,7 +130,10 @@ void Screen::plan_input(const Box& box, const Box& drawn, const picture::PlanFra
         state_.cursor = pane.shown->over(p);
     }
     if (state_.tool == Tool::measure) {
-        if (h.activated && state_.cursor) measure(*state_.cursor);
+        if (h.activated && state_.cursor)
+            measure(*state_.cursor);
+        else if (h.activated)
+            state_.told = "Beside the sole there is nothing to measure.", state_.told_fault = false;
     } else if (state_.tool == Tool::section) {
         if (h.activated) state_.section_from = p;
         if (h.released && state_.section_from) {
@@ -150,8 +159,8 @@ void Screen::plan_pane(const Box& region, PlanPane pane) {
     look_.fill(box, t.board);
     const std::shared_ptr<const view::Shown>& shown = pane.shown;
     if (!shown) {
-        empty_plan(box);
-        view_head(strip, "", "Plan", "");
+        empty_plan(box, pane.page, pane.side);
+        view_head(strip, "", pane.name, "");
         return;
     }
     const bool below = session_.view("plan") == "below";
@@ -236,12 +245,15 @@ void Screen::plan_pane(const Box& region, PlanPane pane) {
           box, false);
     if (pane.main) plan_overlay(box, drawn, frame);
 
-    std::string detail = std::string(word(shown->side())) + " foot from " + (below ? "below" : "above");
+    const std::string from = std::string("from ") + (below ? "below" : "above");
+    std::string detail =
+        std::string(pane.name) == "Plan" ? std::string(word(shown->side())) + " foot " + from : from;
+    if (pane.main && state_.tool == Tool::measure) detail = "measuring: press a place; Esc ends";
     if (before) detail = "before the last step";
     if (step > 0)
         detail =
             past == outlines_.end() ? "that step was not built yet" : "dashed: step " + std::to_string(step);
-    view_head(strip, "", "Plan", detail, choice ? choice_width + 12 : 0);
+    view_head(strip, "", pane.name, detail, choice ? choice_width + 12 : 0);
     if (choice) map_choice(choose);
 }
 

@@ -511,11 +511,15 @@ void Preparer::work() {
         busy_ = true;
         guard.unlock();
         std::shared_ptr<const Shown> made;
-        if (wish.shown)
-            wish.shown->work_out(wish.map);
-        else
-            made = Shown::make(wish.result, wish.foot, before.get());
-        if (made) made->work_out(wish.map);
+        try {
+            if (wish.shown)
+                wish.shown->work_out(wish.map);
+            else
+                made = Shown::make(wish.result, wish.foot, before.get());
+            if (made) made->work_out(wish.map);
+        } catch (const std::exception&) {
+            made.reset();  // no memory for it: what was shown stays
+        }
         guard.lock();
         if (wish.shown) maps_.erase(std::pair(wish.shown->number(), wish.map));
         if (made) {

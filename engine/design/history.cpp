@@ -155,9 +155,9 @@ void History::keep_to_budget() {
     }
 }
 
-Outcome<Job> History::present() const {
+Outcome<Job> History::read(std::size_t state) const {
     std::string text;
-    for (const Piece& piece : states_[now_].pieces) text += *piece;
+    for (const Piece& piece : states_[state].pieces) text += *piece;
     JobReading reading;
     reading.allow_outside = true;  // whether it may was asked when it was opened
     return parse_job(text, "history", reading);
@@ -187,6 +187,24 @@ Outcome<Job> History::go_to(std::size_t step) {
                      {}};
     now_ = step;
     return present();
+}
+
+Outcome<Done> History::rewrite(const std::function<void(Job&)>& change) {
+    std::deque<State> states;
+    std::size_t bytes = 0;
+    for (std::size_t i = 0; i < states_.size(); ++i) {
+        auto job = read(i);
+        if (!job) return job.fault();
+        change(*job);
+        const Pieces* before = states.empty() ? nullptr : &states.back().pieces;
+        State state{pieces_of(*job, before ? *before : Pieces{}), states_[i].label, 0};
+        state.own = cost(state, before);
+        bytes += state.own;
+        states.push_back(std::move(state));
+    }
+    states_ = std::move(states);
+    bytes_ = bytes;
+    return Done{};
 }
 
 std::vector<std::string> History::labels() const {

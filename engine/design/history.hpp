@@ -6,6 +6,7 @@
 
 #include <cstddef>
 #include <deque>
+#include <functional>
 #include <memory>
 #include <string>
 #include <vector>
@@ -44,6 +45,10 @@ class History {
     /// How many of them are done.
     std::size_t position() const { return now_; }
 
+    /// Changes every state the same way, as when the job moves and its files' names follow: no step of its
+    /// own. Fault of a state that cannot be read; nothing is changed then.
+    Outcome<Done> rewrite(const std::function<void(Job&)>& change);
+
     /// The job as it is now was saved.
     void mark_saved();
     /// Never: whatever it is now, it differs from the file.
@@ -71,7 +76,8 @@ class History {
     void push(Pieces pieces, const std::string& label);
     void drop_last();
     void keep_to_budget();
-    Outcome<Job> present() const;
+    Outcome<Job> present() const { return read(now_); }
+    Outcome<Job> read(std::size_t state) const;
 
     std::size_t budget_;
     std::deque<State> states_;

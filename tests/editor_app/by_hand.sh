@@ -100,20 +100,29 @@ xdotool type --delay 10 "8+0.5"
 key Tab Escape
 told 300 "^did stage trim" "field=trim.distal_first_mm" "^did set trim.distal_first_mm 8.5" "field=none"
 wait_for 300 "the name says that it is not saved" named "* LARK-2207 – Archwright"
+# a box clicked and typed into at once: no figure is lost, none is a key of the screen
+place=$(grep "^at box trim.cup_lateral_mm " "$home/said" | tail -1)
+[ -n "$place" ] || failed "the box of trim.cup_lateral_mm is not told"
+read -r _ _ _ x y <<<"$place"
+xdotool mousemove "$x" "$y" click 1
+xdotool type --delay 10 "15.5"
+key Return
+told 300 "^did set trim.cup_lateral_mm 15.5" "field=none"
 # a value by a command, one too much, taken back; and one taken back and done again
 say "set trim.cup_posterior_mm 15"
 say "set wall.base_mm 3.4"
 key ctrl+z ctrl+z ctrl+shift+z
-told 300 "^did undo" "^did undo" "^did redo" "step=2 of=3"
+told 300 "^did undo" "^did undo" "^did redo" "step=3 of=4"
 # the plan, dragged: the sections follow, the job stays
 xdotool mousemove 430 450 mousedown 1 mousemove 450 400 mouseup 1
 key ctrl+s
-told 300 "^did save" "step=2 of=3 saved=yes"
+told 300 "^did save" "step=3 of=4 saved=yes"
 wait_for 300 "the name says that it is saved" named "LARK-2207 – Archwright"
 
 job="$home/state/archwright/example/lark-2207.json"
 [ -f "$job" ] || failed "there is no $job"
 grep -q '"distal_first_mm": 8.5' "$job" || failed "the value that was typed is not in the job"
+grep -q '"cup_lateral_mm": 15.5' "$job" || failed "the value that was typed behind a click is not in the job"
 grep -q '"cup_posterior_mm": 15' "$job" || failed "the value that was done again is not in the job"
 grep -q '"base_mm": 3.4' "$job" && failed "the value that was taken back is in the job"
 

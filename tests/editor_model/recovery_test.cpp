@@ -10,6 +10,7 @@
 #include <fstream>
 #include <thread>
 
+#include "editor/model/script.hpp"
 #include "tests/editor_model/desk.hpp"
 #include "tests/support/random_job.hpp"
 
@@ -94,6 +95,76 @@ TEST_CASE("recovery: a session killed with -9 loses nothing older than some seco
     CHECK(content(job) == design::write_job(session.job()));
     CHECK_FALSE(session.modified());
     CHECK_FALSE(kept("second"));  // saved: nothing to recover
+}
+
+TEST_CASE("recovery: what a living session keeps is its own, and a failed write is tried again") {
+    const tests::TemporaryFolder folder;
+    const fs::path job = folder.path() / "job.json";
+    REQUIRE(design::save_job(tests::plain_job(), job).ok());
+    Setup setup;
+    setup.state_folder = folder.path() / "state";
+    setup.unsaved_seconds = 0.05;
+    Session session(setup);
+    give(session, "open " + job.string());
+    give(session, "set order.complaint first");
+    const auto kept = [&]() -> fs::path {
+        for (const auto& entry : fs::directory_iterator(setup.state_folder))
+            if (entry.path().extension() == ".json") return entry.path();
+        return {};
+    };
+    for (int i = 0; i < 400 && kept().empty(); ++i)
+        std::this_thread::sleep_for(std::chrono::milliseconds(25));
+    const fs::path file = kept();
+    REQUIRE_FALSE(file.empty());
+    {
+        Session other(setup);
+        CHECK_THAT(refused(other, "recover " + file.string()), Contains("still runs"));
+    }
+    CHECK(fs::exists(file));
+    // the folder goes, and comes back
+    fs::rename(setup.state_folder, folder.path() / "away");
+    give(session, "set order.complaint second");
+    bool told = false;
+    for (int i = 0; i < 400 && !told; ++i) {
+        session.wait(0.025);
+        for (const Notice& notice : session.notices())
+            told = told || notice.text.find("cannot be kept") != std::string::npos;
+    }
+    CHECK(told);
+    fs::rename(folder.path() / "away", setup.state_folder);
+    std::string complaint;
+    for (int i = 0; i < 400 && complaint != "second"; ++i) {
+        std::this_thread::sleep_for(std::chrono::milliseconds(25));
+        if (const auto left = read_left_behind(file)) complaint = left->job.order.complaint;
+    }
+    CHECK(complaint == "second");
+    CHECK(session.end(false).ok());
+    CHECK_FALSE(fs::exists(file));
+}
+
+TEST_CASE("recovery: recovered work is recorded from where it is saved") {
+    const tests::TemporaryFolder folder;
+    const fs::path job = folder.path() / "job.json";
+    REQUIRE(design::save_job(tests::plain_job(), job).ok());
+    Setup setup;
+    setup.state_folder = folder.path() / "state";
+    {
+        Session session(setup);
+        give(session, "open " + job.string());
+        give(session, "set order.complaint lost");
+    }
+    Session session(setup);
+    const auto left = session.left_behind();
+    REQUIRE(left.size() == 1);
+    give(session, "recover " + left[0].file.string());
+    CHECK_THAT(refused(session, "record " + (folder.path() / "a.txt").string()), Contains("Save first"));
+    give(session, "save");
+    give(session, "set order.complaint found");
+    const std::string recorded = session.recording();
+    INFO(recorded);
+    Session again(setup);
+    REQUIRE(run_script(again, recorded, "a.txt", [](const std::string&) {}).ok());
+    CHECK(design::write_job(again.job()) == design::write_job(session.job()));
 }
 
 TEST_CASE("recovery: a session that ends leaves its unsaved work; a saved one leaves nothing") {

@@ -133,6 +133,107 @@ TEST_CASE("session: what was recorded replays to the same job") {
     CHECK_THAT(other.fault().message, Contains("work.txt, line 1: ") && Contains("SHA-256"));
 }
 
+TEST_CASE("session: what stands between two lines of a step keeps what the first one meant") {
+    const Desk desk;
+    Session session(desk.setup());
+    give(session, desk.open_line());
+    give(session, "feature add one cavity points=[[60,0]]");
+    give(session, "feature add two cavity points=[[80,0]]");
+    give(session, "step begin");
+    give(session, "set features[0].depth_mm 1.5");
+    give(session, "feature move one 1");
+    give(session, "set features[0].depth_mm 1.2");  // of the other by now
+    give(session, "set features[two].depth_mm 1.1");
+    give(session, "set features[two].depth_mm 1.3");
+    give(session, "step end");
+    const std::string recorded = session.recording(), job = design::write_job(session.job());
+    INFO(recorded);
+    CHECK(recorded.find("depth_mm 1.1") == std::string::npos);
+    Session again(desk.setup());
+    REQUIRE(run_script(again, recorded, "work.txt", [](const std::string&) {}).ok());
+    CHECK(design::write_job(again.job()) == job);
+}
+
+TEST_CASE("session: a job saved elsewhere finds its cast after every undo") {
+    const Desk desk;
+    fs::create_directories(desk.folder / "below");
+    Setup setup = desk.setup();
+    setup.allow_outside = true;
+    Session session(setup);
+    give(session, desk.open_line());
+    give(session, "set trim.cup_posterior_mm 15");
+    give(session, "set trim.cup_posterior_mm 16");
+    give(session, "save as " + (desk.folder / "below" / "moved.json").string());
+    CHECK(session.history()->labels().size() == 2);  // where it lies is no step
+    give(session, "undo");
+    CHECK(session.job().left->cast.path == "../cast.ply");
+    CHECK(session.job().left->trim.cup_posterior_mm == 15);
+    CHECK(session.modified());
+    give(session, "save");
+    give(session, "wait");
+    CHECK(session.view_of(Side::left).proved());
+    give(session, "redo");
+    CHECK(session.job().left->cast.path == "../cast.ply");
+    // what is recorded is what was done, and replays from the file it began with
+    CHECK(session.recording().find("save as") == std::string::npos);
+}
+
+TEST_CASE("session: files that are being written are waited for") {
+    const Desk desk;
+    Setup setup = desk.setup();
+    Session session(setup);
+    give(session, desk.open_line());
+    REQUIRE(session.run("export " + (desk.folder / "made").string() + " formats=stl").ok());
+    REQUIRE(session.exporting() == 1);
+    for (const std::string& line : {"save as " + (desk.folder / "other.json").string(), desk.open_line(),
+                                   std::string("close"), "new " + (desk.folder / "cast.ply").string()}) {
+        INFO(line);
+        const auto reply = session.run(line);
+        REQUIRE_FALSE(reply.ok());
+        CHECK_THAT(reply.fault().message, Contains("being written"));
+    }
+    while (session.exporting() > 0) session.wait(1.0);
+    REQUIRE(session.last_export());
+    CHECK_FALSE(session.last_export()->fault);
+    give(session, "close");
+}
+
+TEST_CASE("session: nothing goes over the files of the job in hand; a path has to be text") {
+    const Desk desk;
+    Session session(desk.setup());
+    give(session, desk.open_line());
+    const std::string cast = content(desk.folder / "cast.ply"), job = content(desk.job);
+    for (const fs::path& file : {desk.folder / "cast.ply", desk.job})
+        CHECK_THAT(refused(session, "record " + file.string() + " replace=yes"),
+                   Contains("of the job in hand"));
+    CHECK(content(desk.folder / "cast.ply") == cast);
+    CHECK(content(desk.job) == job);
+    CHECK_THAT(refused(session, "save as \"" + (desk.folder / "bad\xff.json").string() + "\""),
+               Contains("UTF-8"));
+}
+
+TEST_CASE("session: settings that cannot be read are left for a person to mend") {
+    const Desk desk;
+    fs::create_directories(desk.folder / "config");
+    std::ofstream(desk.folder / "config" / "settings.json") << "{\"theme\": ";
+    Session session(desk.setup());
+    REQUIRE_FALSE(session.notices().empty());
+    give(session, desk.open_line());
+    give(session, "save");
+    CHECK_THAT(refused(session, "setting theme dark"), Contains("mend it"));
+    CHECK(content(desk.folder / "config" / "settings.json") == "{\"theme\": ");
+    Setup dark = desk.setup();
+    dark.config_folder = desk.folder / "others";
+    dark.dark = true;
+    {
+        Session once(dark);
+        CHECK(once.dark());
+        give(once, desk.open_line());
+    }
+    dark.dark = false;
+    CHECK_FALSE(Session(dark).dark());  // for that session alone
+}
+
 TEST_CASE("session: random commands, undone, redone and replayed, give identical jobs") {
     std::mt19937_64 random(tests::seed());
     const tests::TemporaryFolder folder;

@@ -253,6 +253,90 @@ TEST_CASE("lists: reliefs are moved by the grip and by keys, switched, copied an
     CHECK(hand.foot().features.size() == 4);
 }
 
+TEST_CASE("a long text that is only passed through stays whole") {
+    Desk desk;
+    Hand& hand = desk.hand;
+    const std::string text(1500, 'w');
+    hand.give("set order.complaint " + text);
+    hand.give("stage receive");
+    hand.settle();
+    const std::size_t steps = desk.steps();
+    hand.click("box order.complaint");
+    hand.frames(2);
+    for (int i = 0; i < 4; ++i) hand.key(ImGuiKey_Tab);
+    hand.key(ImGuiKey_Escape);
+    CHECK(hand.session.job().order.complaint == text);
+    CHECK(desk.steps() == steps);
+}
+
+TEST_CASE("the first letter behind a click is a letter") {
+    Desk desk;
+    Hand& hand = desk.hand;
+    hand.settle();
+    const std::string from = hand.session.view("from");
+    hand.click("box trim.cup_posterior_mm");
+    CHECK(hand.screen->state().editing == "trim.cup_posterior_mm");
+    hand.key('1');  // while the box has no keys yet, or has them: never a key of the screen
+    hand.key('N');
+    CHECK(hand.session.view("from") == from);
+    CHECK(hand.session.selection().what != "check");
+    hand.key(ImGuiKey_Escape);
+    // what is not there any more is not typed into
+    hand.give("stage wall");
+    hand.frames(3);
+    CHECK(hand.screen->state().editing.empty());
+}
+
+TEST_CASE("after a cancel nothing of the older design stands as if it were the new one") {
+    Desk desk;
+    Hand& hand = desk.hand;
+    hand.settle();
+    REQUIRE(hand.session.view_of(Side::left).proved());
+    hand.move({800, 400});
+    hand.give("set trim.cup_posterior_mm 13");
+    hand.give("cancel");
+    for (int i = 0; i < 400 && !hand.session.idle(); ++i) hand.session.wait(0.05);
+    hand.settle();
+    if (!hand.session.view_of(Side::left).stale) return;  // built before the cancel came
+    CHECK(hand.screen->stale());
+    CHECK(hand.screen->superseded());
+    REQUIRE(hand.there("build it0"));
+    hand.click("build it0");
+    hand.settle();
+    CHECK(hand.session.view_of(Side::left).proved());
+    CHECK_FALSE(hand.screen->stale());
+    CHECK_FALSE(hand.there("build it0"));
+}
+
+TEST_CASE("a place that was read is read again when the shape changes") {
+    Desk desk;
+    Hand& hand = desk.hand;
+    hand.settle();
+    hand.move(hand.middle("plan"));
+    hand.frames(2);
+    REQUIRE(hand.screen->state().cursor);
+    REQUIRE(hand.screen->state().cursor->wall_mm);
+    const double before = *hand.screen->state().cursor->wall_mm;
+    hand.move({5, 5});  // beside the views the place stays
+    REQUIRE(hand.screen->state().cursor);
+    hand.give("set wall.base_mm 4.5");
+    hand.settle();
+    REQUIRE(hand.screen->state().cursor);
+    CHECK(*hand.screen->state().cursor->wall_mm > before + 0.5);
+}
+
+TEST_CASE("every stage that can stop a build belongs to a stage of the screen") {
+    for (const auto& [stops, shown] :
+         {std::pair("underside", "wall"), std::pair("shell", "wall"), std::pair("posts", "post"),
+          std::pair("carpet", "dress"), std::pair("stand", "examine"), std::pair("examine", "examine"),
+          std::pair("repair", "examine"), std::pair("features", "reliefs"), std::pair("trim", "trim"),
+          std::pair("balance", "balance"), std::pair("lettering", "make"), std::pair("rim", "prove"),
+          std::pair("receive.side", "receive"), std::pair("read", "receive")}) {
+        INFO(stops);
+        CHECK(ui::stage_of(stops) == shown);
+    }
+}
+
 TEST_CASE("a row under the cursor stays where it is when a stop comes and goes") {
     Desk desk;
     Hand& hand = desk.hand;

@@ -19,6 +19,17 @@ TEST_CASE("sums are added up, nonsense is refused") {
         REQUIRE(sum);
         CHECK(*sum == Approx(value));
     }
+    // inclinations by their words; a bare figure keeps its sign
+    const std::pair<const char*, double> angles[] = {
+        {"5\u00b0", 5}, {"3 everted", -3},           {"2.5\u00b0 inverted", 2.5},
+        {"-3", -3},     {"1+2 degrees everted", -3}, {"4 degrees", 4}};
+    for (const auto& [text, value] : angles) {
+        INFO(text);
+        const auto sum = ui::sum_of(text, "degrees");
+        REQUIRE(sum);
+        CHECK(*sum == Approx(value));
+    }
+    CHECK_FALSE(ui::sum_of("3 everted", "mm"));
     for (const char* text :
          {"", " ", "mm", "3,2", "3+", "*2", "1/0", "abc", "3 cm", "nan", "inf", "1..2", "((2))", "1e3x"}) {
         INFO(text);
