@@ -18,7 +18,7 @@ const std::vector<std::vector<std::string>> rows = {
     {"engine/base"},       {"engine/mesh", "engine/shoe"},
     {"engine/scan"},       {"engine/foot"},
     {"engine/surface"},    {"engine/feature", "engine/lettering", "engine/examine", "engine/mark"},
-    {"engine/design"},     {"engine/stiffness", "engine/solid", "engine/making"},
+    {"engine/design"},     {"engine/flex", "engine/solid", "engine/making"},
     {"engine/build"},      {"engine/picture", "engine/pattern"},
     {"exporters"},         {"exporters/batch"},
     {"exporters/command"}, {"editor/model"},
@@ -114,6 +114,18 @@ TEST_CASE("the exact kernel stays behind its wall") {
         INFO(include.file << " includes " << include.target);
         CHECK(include.folder == "engine/solid");
     }
+}
+
+TEST_CASE("the sparse factor stays behind its wall") {
+    const std::regex factor(R"(^(cholmod.*|suitesparse/.*|Eigen/(Cholmod|SPQR|UmfPack)Support)$)");
+    int found = 0;
+    for (const Include& include : all_includes({"engine", "exporters", "editor", "assets"})) {
+        if (!std::regex_match(include.target, factor)) continue;
+        INFO(include.file << " includes " << include.target);
+        CHECK(include.folder == "engine/flex");
+        ++found;
+    }
+    CHECK(found > 0);
 }
 
 TEST_CASE("the screen stays out of engine, exporters and the editor's model") {

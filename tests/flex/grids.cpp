@@ -1,0 +1,40 @@
+#include "tests/flex/grids.hpp"
+
+namespace archwright::tests {
+
+Grid grid(int n, int m, const GridMap& map, const GridWall& wall, bool alternate) {
+    Grid made;
+    made.n = n;
+    made.m = m;
+    for (int i = 0; i <= n; ++i)
+        for (int j = 0; j <= m; ++j) {
+            const double u = static_cast<double>(i) / n, v = static_cast<double>(j) / m;
+            made.model.points.push_back(map(u, v));
+            made.model.wall_mm.push_back(wall(u, v));
+        }
+    for (int i = 0; i < n; ++i)
+        for (int j = 0; j < m; ++j) {
+            const int a = made.at(i, j), b = made.at(i + 1, j), c = made.at(i + 1, j + 1),
+                      d = made.at(i, j + 1);
+            if (alternate && (i + j) % 2 == 1) {
+                made.model.triangles.push_back({a, b, d});
+                made.model.triangles.push_back({b, c, d});
+            } else {
+                made.model.triangles.push_back({a, b, c});
+                made.model.triangles.push_back({a, c, d});
+            }
+        }
+    return made;
+}
+
+void hold(flex::LinearCase& load_case, int point, std::initializer_list<int> components) {
+    for (const int component : components) load_case.supports.push_back({point, component, 0.0});
+}
+
+void load_area(const flex::Model& model, const Vec3& pressure, Eigen::VectorXd& load) {
+    const std::vector<double> area = flex::areas(model);
+    for (std::size_t p = 0; p < area.size(); ++p)
+        load.segment<3>(6 * static_cast<Eigen::Index>(p)) += area[p] * pressure;
+}
+
+}  // namespace archwright::tests
