@@ -48,10 +48,15 @@ std::string words_of(const Vec6& motion) {
                                               : "move along " + direction(along);
 }
 
-}  // namespace
+/// The piece that is held worst, its motion, and how it is held.
+struct WorstHeld {
+    double share = 1.0;
+    Vec3 middle = Vec3::Zero();
+    Vec6 motion = Vec6::Zero();
+};
 
-Outcome<Done> check_held(const Model& model, const std::vector<char>& fixed,
-                         const std::vector<PointStiffness>& springs) {
+WorstHeld worst_held(const Model& model, const std::vector<char>& fixed,
+                     const std::vector<PointStiffness>& springs) {
     const std::vector<std::int32_t> piece = pieces_of(model);
     struct Body {
         Vec3 middle = Vec3::Zero();
@@ -82,17 +87,31 @@ Outcome<Done> check_held(const Model& model, const std::vector<char>& fixed,
         const Mat6 held = motion.transpose() * spring.block * motion;
         if (const double most = held.cwiseAbs().maxCoeff(); most > 0.0) body.hold += held / most;
     }
+    WorstHeld worst;
     for (const Body& body : bodies) {
         if (body.points == 0.0) continue;
         const Eigen::SelfAdjointEigenSolver<Mat6> modes(body.hold);
-        if (modes.eigenvalues()[0] > limit::least_hold * std::max(1.0, modes.eigenvalues()[5])) continue;
-        return Fault{FaultKind::input, "flex",
-                     "The shell is not held: with these supports its piece about " +
-                         coordinates(body.middle) + " may " + words_of(modes.eigenvectors().col(0)) +
-                         ". Support it against that.",
-                     body.middle};
+        const double share = modes.eigenvalues()[0] / std::max(1.0, modes.eigenvalues()[5]);
+        if (share < worst.share) worst = {share, body.middle, modes.eigenvectors().col(0)};
     }
-    return Done{};
+    return worst;
+}
+
+}  // namespace
+
+double least_hold(const Model& model, const std::vector<char>& fixed,
+                  const std::vector<PointStiffness>& springs) {
+    return std::max(0.0, worst_held(model, fixed, springs).share);
+}
+
+Outcome<Done> check_held(const Model& model, const std::vector<char>& fixed,
+                         const std::vector<PointStiffness>& springs) {
+    const WorstHeld worst = worst_held(model, fixed, springs);
+    if (worst.share > limit::least_hold) return Done{};
+    return Fault{FaultKind::input, "flex",
+                 "The shell is not held: with these supports its piece about " + coordinates(worst.middle) +
+                     " may " + words_of(worst.motion) + ". Support it against that.",
+                 worst.middle};
 }
 
 }  // namespace archwright::flex

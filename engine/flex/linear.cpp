@@ -17,6 +17,16 @@ Fault wrong_case(const std::string& what) {
     return Fault{FaultKind::input, "flex", what, std::nullopt};
 }
 
+Eigen::VectorXd held_force(const Stiffness& stiffness, const std::vector<PointStiffness>& springs,
+                           const Eigen::VectorXd& freedoms) {
+    Eigen::VectorXd force = stiffness.times(freedoms);
+    for (const PointStiffness& spring : springs)
+        force.segment<6>(6 * spring.point) += spring.block * freedoms.segment<6>(6 * spring.point);
+    return force;
+}
+
+}  // namespace
+
 Outcome<Done> check_case(const Model& model, const LinearCase& load_case) {
     const auto points = static_cast<int>(model.points.size());
     if (load_case.load.size() != 6 * points)
@@ -35,16 +45,6 @@ Outcome<Done> check_case(const Model& model, const LinearCase& load_case) {
                               ", which is not there, or its stiffness is not a number.");
     return Done{};
 }
-
-Eigen::VectorXd held_force(const Stiffness& stiffness, const std::vector<PointStiffness>& springs,
-                           const Eigen::VectorXd& freedoms) {
-    Eigen::VectorXd force = stiffness.times(freedoms);
-    for (const PointStiffness& spring : springs)
-        force.segment<6>(6 * spring.point) += spring.block * freedoms.segment<6>(6 * spring.point);
-    return force;
-}
-
-}  // namespace
 
 LinearResult solve_refined(const Factor& factor, const Stiffness& stiffness,
                            const std::vector<PointStiffness>& springs, const std::vector<char>& fixed,

@@ -35,10 +35,18 @@ struct LinearResult {
 Outcome<LinearResult> solve_linear(const Model& model, const LinearCase& load_case,
                                    Progress* progress = nullptr);
 
+/// Fault (input) of a load, support or spring that is not a number or names no freedom.
+Outcome<Done> check_case(const Model& model, const LinearCase& load_case);
+
 /// Fault when a connected piece of the shell may move as a rigid body against no resistance; it names the
 /// piece's middle and the motion. `fixed`: a flag a freedom.
 Outcome<Done> check_held(const Model& model, const std::vector<char>& fixed,
                          const std::vector<PointStiffness>& springs);
+
+/// The least held of six rigid motions over the most, of the worst piece: 0 to 1; below limit::least_hold it
+/// is free.
+double least_hold(const Model& model, const std::vector<char>& fixed,
+                  const std::vector<PointStiffness>& springs);
 
 /// Displacements for forces by a factor of stiffness + springs, improved until its residual no longer falls
 /// (at most four times). `start` holds the values of fixed freedoms.

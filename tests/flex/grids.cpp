@@ -1,5 +1,9 @@
 #include "tests/flex/grids.hpp"
 
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
 namespace archwright::tests {
 
 Grid grid(int n, int m, const GridMap& map, const GridWall& wall, bool alternate) {
@@ -35,6 +39,24 @@ void load_area(const flex::Model& model, const Vec3& pressure, Eigen::VectorXd& 
     const std::vector<double> area = flex::areas(model);
     for (std::size_t p = 0; p < area.size(); ++p)
         load.segment<3>(6 * static_cast<Eigen::Index>(p)) += area[p] * pressure;
+}
+
+Grid foot_shell(int n, int m, const GridWall& wall) {
+    const auto step = [](double t) {
+        const double s = std::clamp(t, 0.0, 1.0);
+        return s * s * (3.0 - 2.0 * s);
+    };
+    return grid(
+        n, m,
+        [&](double u, double v) {
+            const double x = 180.0 * u, breadth = 60.0 + 25.0 * step(u), y = (v - 0.5) * breadth;
+            const double along = std::clamp((x - 40.0) / 125.0, 0.0, 1.0);
+            const double arch = std::pow(std::sin(std::numbers::pi * along), 2);
+            const double side = std::pow(2.0 * v - 1.0, 4) * (1.0 - step(x / 70.0));
+            const double back = std::pow(std::max(0.0, 1.0 - x / 16.0), 2);
+            return Vec3(x, y, arch * (3.0 + 17.0 * step((y + 25.0) / 55.0)) + 12.0 * side + 10.0 * back);
+        },
+        wall);
 }
 
 }  // namespace archwright::tests

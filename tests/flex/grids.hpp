@@ -27,6 +27,9 @@ void hold(flex::LinearCase& load_case, int point, std::initializer_list<int> com
 /// Dead load on the middle surface, N/mm2: each triangle's to its corners, a third each.
 void load_area(const flex::Model& model, const Vec3& pressure, Eigen::VectorXd& load);
 
+/// Shaped somewhat like a foot orthosis, 180 mm long, 60 to 85 wide: heel cup, arch of 20 mm, wall as given.
+Grid foot_shell(int n, int m, const GridWall& wall);
+
 /// A published benchmark: what it is, its published figure and where that stands.
 struct Benchmark {
     std::string name, source;

@@ -1,0 +1,190 @@
+#include <algorithm>
+#include <cmath>
+#include <string>
+
+#include "engine/flex/contact_search.hpp"
+#include "engine/flex/limits.hpp"
+
+namespace archwright::flex {
+
+namespace {
+
+/// Rigid ground is this much stiffer than the shell's membrane (modulus x wall).
+constexpr double rigid_share = 20.0;
+/// Load over the stiffness of rigid ground: what it gives in if one place bears all, mm.
+constexpr double rigid_gives_mm = 1e-4;
+/// Heights above the lowest place that are tried for what touches at first, mm; the first that holds the
+/// shell is taken.
+constexpr double first_heights_mm[] = {1e-3, 0.02, 0.1, 0.3, 1.0, 3.0, 10.0, 30.0};
+constexpr double well_held = 1e-4;
+
+/// Springs of the case and of what touches, 1 N/mm against the ground and `along` where there is friction.
+std::vector<PointStiffness> holding(const ContactSetup& setup, const std::vector<char>& touching,
+                                    double along) {
+    std::vector<PointStiffness> springs = setup.problem->load_case.springs;
+    for (std::size_t c = 0; c < setup.count(); ++c) {
+        if (!touching[c]) continue;
+        const Contact& contact = setup.problem->contacts[c];
+        const Mat3 across = contact.normal * contact.normal.transpose();
+        const double hold = contact.friction > 0.0 ? along : 0.0;
+        springs.push_back(
+            {contact.point, setup.carried[c].transpose() * (across + hold * (Mat3::Identity() - across)) *
+                                setup.carried[c]});
+    }
+    return springs;
+}
+
+std::vector<char> lowest_that_hold(const ContactSetup& setup) {
+    double lowest = 1e300;
+    for (const Contact& contact : setup.problem->contacts) lowest = std::min(lowest, contact.gap_mm);
+    std::vector<char> touching(setup.count(), 1);
+    for (const double height : first_heights_mm) {
+        for (std::size_t c = 0; c < setup.count(); ++c)
+            touching[c] = setup.problem->contacts[c].gap_mm <= lowest + height;
+        if (least_hold(setup.problem->model, setup.fixed, holding(setup, touching, 1.0)) > well_held)
+            return touching;
+    }
+    return std::vector<char>(setup.count(), 1);
+}
+
+Outcome<Done> check_contacts(const ContactProblem& problem) {
+    const auto points = static_cast<int>(problem.model.points.size());
+    for (const Contact& contact : problem.contacts)
+        if (contact.point < 0 || contact.point >= points || !contact.arm.allFinite() ||
+            !(std::abs(contact.normal.norm() - 1.0) < 1e-6) || !std::isfinite(contact.gap_mm) ||
+            !(contact.friction >= 0.0 && contact.friction <= 10.0) || !(contact.bed_n_mm >= 0.0) ||
+            !std::isfinite(contact.bed_n_mm))
+            return contact_fault(FaultKind::input,
+                                 "A place of contact at point " + std::to_string(contact.point) +
+                                     " is not there, has no direction or gap, a friction outside 0 to 10, or "
+                                     "ground of no stiffness.");
+    return Done{};
+}
+
+}  // namespace
+
+Fault contact_fault(FaultKind kind, const std::string& what) {
+    return Fault{kind, "flex", what, std::nullopt};
+}
+
+Fault lifted_fault() {
+    return contact_fault(FaultKind::input,
+                         "The load lifts or tips the shell off what it stands on. Put the load between the "
+                         "places it rests on, or hold the shell.");
+}
+
+Outcome<ContactSetup> ContactSetup::of(const ContactProblem& problem, const ContactStart& start,
+                                       Progress* progress) {
+    const Model& model = problem.model;
+    if (const auto good = model.check(); !good) return good.fault();
+    if (const auto good = check_case(model, problem.load_case); !good) return good.fault();
+    if (const auto good = check_contacts(problem); !good) return good.fault();
+    ContactSetup setup;
+    setup.problem = &problem;
+    for (const Contact& contact : problem.contacts) {
+        setup.carried.push_back(carried_by(contact));
+        setup.friction = setup.friction || contact.friction > 0.0;
+    }
+    const auto freedoms = 6 * static_cast<Eigen::Index>(model.points.size());
+    setup.fixed.assign(freedoms, 0);
+    setup.start = Eigen::VectorXd::Zero(freedoms);
+    const bool begun = start.displacement.size() == freedoms && start.displacement.allFinite();
+    if (begun) setup.start = start.displacement;
+    for (const Support& support : problem.load_case.supports) {
+        setup.fixed[freedom(support.point, support.component)] = 1;
+        setup.start[freedom(support.point, support.component)] = support.value;
+    }
+    Box3 box;
+    for (const Vec3& p : model.points) box.add(p);
+    setup.size_mm = box.size().norm();
+    const std::vector<char> all(setup.count(), 1);
+    if (const auto held = check_held(model, setup.fixed, holding(setup, all, 1.0)); !held)
+        return held.fault();
+    setup.stuck_first =
+        setup.friction && least_hold(model, setup.fixed, holding(setup, all, 0.0)) < limit::least_hold;
+
+    for (Eigen::Index at = 0; at < freedoms; at += 6)
+        setup.load_n += problem.load_case.load.segment<3>(at).norm();
+    setup.membrane_n_mm = model.lamina.e1_mpa * model.mean_wall();
+    setup.rigid_n_mm = std::max(rigid_share * setup.membrane_n_mm, setup.load_n / rigid_gives_mm);
+    setup.load_n = std::max(setup.load_n, 1e-9 * setup.membrane_n_mm);  // what is only moved has forces too
+    setup.anchors = start.anchors.size() == setup.count() ? start.anchors
+                                                          : std::vector<Vec3>(setup.count(), Vec3::Zero());
+    if (start.touching.size() == setup.count()) {
+        setup.touching = start.touching;
+    } else if (begun) {
+        for (std::size_t c = 0; c < setup.count(); ++c)
+            setup.touching.push_back(setup.gap_of(c, setup.displacement_of(c, setup.start)) < 0.0);
+    } else {
+        setup.touching = lowest_that_hold(setup);
+    }
+    if (least_hold(model, setup.fixed, holding(setup, setup.touching, 1.0)) < well_held)
+        setup.touching = lowest_that_hold(setup);
+    auto assembled = assemble(model, progress);
+    if (!assembled) return assembled.fault();
+    setup.stiffness = std::move(assembled).value();
+    return setup;
+}
+
+Eigen::VectorXd ContactSetup::elastic_out(const Eigen::VectorXd& u) const {
+    Eigen::VectorXd out = problem->load_case.load - stiffness.times(u);
+    for (const PointStiffness& spring : problem->load_case.springs)
+        out.segment<6>(6 * spring.point) -= spring.block * u.segment<6>(6 * spring.point);
+    return out;
+}
+
+Eigen::VectorXd ContactSetup::out_of_balance(const Eigen::VectorXd& u,
+                                             const std::vector<double>& bounds) const {
+    Eigen::VectorXd out = elastic_out(u);
+    for (std::size_t c = 0; c < count(); ++c)
+        out.segment<6>(6 * problem->contacts[c].point) +=
+            carried[c].transpose() * ground_force(problem->contacts[c], displacement_of(c, u), anchors[c],
+                                                  push_of(c), bounds[c], Touch::by_gap)
+                                         .force;
+    for (Eigen::Index i = 0; i < out.size(); ++i)
+        if (fixed[i]) out[i] = 0.0;
+    return out;
+}
+
+bool ContactSetup::lifted(const Eigen::VectorXd& u) const {
+    for (Eigen::Index at = 0; at < u.size(); at += 6)
+        if (!(u.segment<3>(at).norm() <= limit::lifted_sizes * size_mm)) return true;
+    return false;
+}
+
+ContactResult ContactSetup::result(const Eigen::VectorXd& u, const std::vector<double>& bounds,
+                                   int rounds) const {
+    ContactResult found;
+    found.displacement = u;
+    found.rounds = rounds;
+    found.unbalanced_n = out_of_balance(u, bounds).cwiseAbs().maxCoeff();
+    Eigen::VectorXd out = elastic_out(u);
+    for (std::size_t c = 0; c < count(); ++c) {
+        const Contact& contact = problem->contacts[c];
+        const Vec3 moved = displacement_of(c, u);
+        const GroundForce ground =
+            ground_force(contact, moved, anchors[c], push_of(c), bounds[c], Touch::by_gap);
+        ContactAnswer answer;
+        answer.gap_mm = gap_of(c, moved);
+        answer.normal_n = contact.normal.dot(ground.force);
+        answer.friction_n = along_ground(contact, ground.force);
+        answer.slip_mm = along_ground(contact, moved);
+        Vec3 anchor = answer.slip_mm;  // what does not touch holds on anew where it comes down
+        if (answer.gap_mm < 0.0) {
+            const Vec3 slip = answer.slip_mm - anchors[c];
+            const bool slides = slip.norm() > limit::slip_mm || !(bounds[c] > 0.0);
+            answer.state = slides ? ContactAnswer::State::slides : ContactAnswer::State::sticks;
+            if (bounds[c] > 0.0)
+                anchor = slides ? Vec3(answer.slip_mm - limit::slip_mm * slip.normalized()) : anchors[c];
+        }
+        found.anchors.push_back(anchor);
+        found.contacts.push_back(answer);
+        out.segment<6>(6 * contact.point) += carried[c].transpose() * ground.force;
+    }
+    found.reaction = Eigen::VectorXd::Zero(u.size());
+    for (Eigen::Index i = 0; i < u.size(); ++i)
+        if (fixed[i]) found.reaction[i] = -out[i];
+    return found;
+}
+
+}  // namespace archwright::flex
