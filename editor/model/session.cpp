@@ -105,6 +105,7 @@ const std::map<std::string, Session::Runner>& Session::runners() {
                                                    {"redo", &Session::run_undo},
                                                    {"step begin", &Session::run_step},
                                                    {"step end", &Session::run_step},
+                                                   {"step drop", &Session::run_step},
                                                    {"wait", &Session::run_work},
                                                    {"cancel", &Session::run_work},
                                                    {"rebuild", &Session::run_work},
@@ -318,6 +319,16 @@ Outcome<Reply> Session::run_undo(const Command& command) {
 }
 
 Outcome<Reply> Session::run_step(const Command& command) {
+    if (command.name == "step drop") {
+        if (!in_step_) return wrong(command.name, "No step was begun.");
+        auto job = history_->drop();
+        if (!job) return job.fault();
+        in_step_ = false;
+        recorded_.resize(step_begins_ - 1);
+        job_ = std::move(*job);
+        after_change();
+        return Reply{};
+    }
     if (in_step_) {
         history_->end();
         in_step_ = false;

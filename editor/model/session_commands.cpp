@@ -88,6 +88,7 @@ CommandTable table() {
     add("step begin", "what follows is one step of undo, as while something is dragged",
         {placed("label", Kind::words, "its label", false)});
     add("step end", "ends it", {});
+    add("step drop", "gives it up: the job is as before it, and no step of undo is left", {});
     add("wait", "in a script: until everything is built", {});
     add("cancel", "ends what is being built, read or written", {}, "Esc");
     add("rebuild", "builds again what was cancelled", {}, "F5");

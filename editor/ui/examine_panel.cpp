@@ -3,6 +3,7 @@
 
 #include "editor/ui/panel.hpp"
 #include "editor/ui/said.hpp"
+#include "editor/view/handle_cast.hpp"
 #include "engine/base/text.hpp"
 #include "engine/build/repair_stage.hpp"
 #include "engine/design/answer.hpp"
@@ -228,7 +229,8 @@ void Panel::landmarks() {
     for (const auto& [id, landmark] : foot().landmarks)
         open = open || landmark.source == foot::Landmark::Source::suggested;
     head("Landmarks");
-    const model::FootView view = screen.foot_view();
+    bool asked = false;
+    const model::FootView known = screen.foot_view();
     for (const auto& [id, landmark] : foot().landmarks) {
         const bool suggested = landmark.source == foot::Landmark::Source::suggested;
         const std::string key = foot::key(id);
@@ -244,19 +246,22 @@ void Panel::landmarks() {
         look.text(aside, {area.right(), y + 14}, aw, Face::small, t.soft, Align::right);
         if (h.clicked) {
             say(chosen ? std::string("select none") : "select landmark " + key);
-            if (!chosen && view.latest && view.latest->received) {
-                const auto& standing = view.latest->received->standing;
+            if (!chosen && known.latest && known.latest->received) {
+                const auto& standing = known.latest->received->standing;
                 if (const auto there = standing.landmarks.find(id); there != standing.landmarks.end())
                     go_to(there->second.position);
             }
         }
         y += 30;
-        if (chosen && suggested && needs_person("Landmarks are confirmed with your code.") &&
+        if (!chosen) continue;
+        words(upper_first(view::source_words(landmark)) + ".", 24);
+        asked = person().empty();
+        if (needs_person("Landmarks are dragged, set and confirmed with your code.") && suggested &&
             buttons("confirm " + key, {"Confirm it"}, 24) == 0)
             say("landmark confirm " + key + " by=" + person() + of_foot());
     }
     y += 4;
-    if (open && needs_person("Landmarks are confirmed with your code.") &&
+    if (open && !asked && needs_person("Landmarks are confirmed with your code.") &&
         buttons("confirm all", {"Confirm all"}) == 0)
         say("landmark confirm all by=" + person() + of_foot());
 }

@@ -18,8 +18,8 @@ const std::vector<Key>& all_keys() {
         for (const auto& [key, does] : std::initializer_list<std::pair<const char*, const char*>>{
                  {"Ctrl+K", "command list: commands, parameters, places; a value may follow"},
                  {"Esc",
-                  "one thing at a time: closes a list, cancels what is under way, lets the selection "
-                  "go"},
+                  "one thing at a time: gives up what is dragged, closes a list, cancels what is under "
+                  "way, lets the selection go"},
                  {"PgUp PgDn", "stage before, stage after"},
                  {"N", "next look or stop, with its place in all views"},
                  {"Tab", "next field, Shift+Tab the one before; from outside the first of the stage"},
@@ -30,6 +30,9 @@ const std::vector<Key>& all_keys() {
                   "next region, Shift+F6 the one before: stages (Up, Down), plan and sections (arrows "
                   "move the sections by 0.5 mm, with Shift by 0.1), inspector (Tab)"},
                  {"Ctrl+C Ctrl+V", "copies the selected relief or pad; puts it in, on the other foot too"},
+                 {"Arrows",
+                  "with no region chosen: what is selected, or the point of it that was clicked last, by "
+                  "0.5 mm, with Shift by 0.1"},
                  {"1 2 3 4 5", "the model from medial, lateral, behind, above, below"},
                  {"B", "the plan from below, and from above again"},
                  {"Shift+B", "both feet side by side, and one again"},

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "editor/model/session_commands.hpp"
+#include "editor/ui/handle_tool.hpp"
 #include "editor/ui/screen.hpp"
 #include "engine/base/text.hpp"
 
@@ -128,7 +129,44 @@ void Screen::model_panel(const Box& region) {
     const Vec2 mouse(static_cast<double>(io.MousePos.x), static_cast<double>(io.MousePos.y));
     const Vec2 corner(static_cast<double>(look_.px(box.x)), static_cast<double>(look_.px(box.y)));
     bool moved = false;
-    if (h.hovered &&
+    // landmarks and marks are dragged on the cast; elsewhere the model turns
+    const bool on_cast = shown_ && setting.cast != view::CastMode::off;
+    const double lift = setting.cast == view::CastMode::lifted && shown_ && shown_->subject().has_shell()
+                            ? view::lift_mm
+                            : 0.0;
+    HandlePane handles;
+    handles.name = "model";
+    handles.box = box;
+    handles.cast_only = true;
+    const auto pane_now = [&] {
+        const picture::Camera& camera = model_view_.camera();
+        handles.pixels_per_mm = camera.pixels_per_mm() / look_.scale;
+        const auto in_design = [&](const Vec3& way) {
+            return Vec3(camera.turned(Vec3::UnitX()).dot(way), camera.turned(Vec3::UnitY()).dot(way),
+                        camera.turned(Vec3::UnitZ()).dot(way));
+        };
+        handles.up = in_design(camera.up());
+        handles.right = in_design(camera.right());
+        handles.on_screen = [this, camera, corner, lift](const Vec3& p) {
+            return Vec2((corner + camera.project(p + Vec3(0, 0, lift)).head<2>()) / look_.scale);
+        };
+        const auto meet = [this, camera, corner, lift](const Vec2& pixel) -> std::optional<Vec3> {
+            Vec3 from, way;
+            camera.ray(pixel * look_.scale - corner, 1000.0, from, way);
+            const auto& sole = HandleTool(*this).sole();
+            return sole ? sole->meet_cast(from - Vec3(0, 0, lift), way) : std::nullopt;
+        };
+        handles.place = [meet](const Vec2& pixel, const view::Handle&, const Vec3&) { return meet(pixel); };
+        handles.visible = [meet, seen = handles.on_screen,
+                           through = setting.cast == view::CastMode::glass](const Vec3& p) {
+            constexpr double covered_mm = 4.0;  // a landmark may lie a little off the scan
+            const auto first = meet(seen(p));
+            return through || !first || (*first - p).norm() < covered_mm;
+        };
+    };
+    pane_now();
+    const bool taken = on_cast && state_.tool == Tool::none && HandleTool(*this).drag(handles, h);
+    if (!taken && h.hovered &&
         (ImGui::IsMouseDragging(ImGuiMouseButton_Right, 0.0f) || (h.held && state_.tool != Tool::measure)) &&
         delta.norm() > 0) {
         state_.eye.drag(delta / look_.scale);
@@ -156,6 +194,27 @@ void Screen::model_panel(const Box& region) {
             state_.cursor = shown_->meet(from, way, setting.cast == view::CastMode::on);
         }
         model_overlay(box, setting);
+        if (on_cast) {
+            pane_now();
+            if (!taken && state_.tool == Tool::none) HandleTool(*this).click(handles, h);
+            handles.lens = [&](const Box& lens, const Vec3& at, double times) {
+                // the picture itself, nearer; its rows stand from below
+                const Vec2 middle = handles.on_screen(at), size(box.w, box.h);
+                const Vec2 half = 0.5 / times * Vec2(lens.w, lens.h);
+                const Vec2 low = (middle - half - Vec2(box.x, box.y)).cwiseQuotient(size),
+                           high = (middle + half - Vec2(box.x, box.y)).cwiseQuotient(size);
+                const auto number = [](double v) { return static_cast<float>(v); };
+                // NOLINTNEXTLINE(performance-no-int-to-ptr): ImGui names textures by pointers
+                const auto name = reinterpret_cast<ImTextureID>(device_.native(model_view_.draw(setting)));
+                look_.list->AddImage(name, {look_.px(lens.x), look_.px(lens.y)},
+                                     {look_.px(lens.right()), look_.px(lens.bottom())},
+                                     {number(low.x()), number(1.0 - low.y())},
+                                     {number(high.x()), number(1.0 - high.y())});
+            };
+            look_.clip(box);
+            HandleTool(*this).overlay(handles);
+            look_.unclip();
+        }
         if (setting.faded) {
             const std::string tag = sound_words();
             const double tw = look_.measure(tag, Face::strong) + 42;

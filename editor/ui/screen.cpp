@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "editor/model/session_commands.hpp"
+#include "editor/ui/handle_tool.hpp"
 #include "editor/ui/keys.hpp"
 #include "editor/ui/panel.hpp"
 #include "engine/base/text.hpp"
@@ -83,6 +84,7 @@ Screen::Screen(model::Session& session, view::Device& device, std::function<void
       skins_(device),
       model_view_(device, skins_),
       plan_print_(device, skins_),
+      lens_print_(device, skins_),
       plan_page_(device),
       frontal_page_(device),
       sagittal_page_(device),
@@ -273,6 +275,9 @@ void Screen::run(const std::vector<std::string>& commands) {
         }
         state_.notice_seen = session_.notices().empty() ? 0 : session_.notices().back().number;
     }
+    if (state_.handles.told.empty()) return;
+    state_.told = std::exchange(state_.handles.told, {});
+    state_.told_fault = state_.handles.told_fault;
 }
 
 Screen::Hit Screen::hit(const std::string& id, const Box& box) {
@@ -394,7 +399,7 @@ void Screen::keys() {
     }
     if (ctrl && !io.KeyShift && pressed('S')) say("save");
     if (pressed(ImGui::GetKeyIndex(ImGuiKey_Escape)) && !state_.command_list &&
-        !Panel::over_everything(*this) && state_.editing.empty()) {
+        !Panel::over_everything(*this) && state_.editing.empty() && !HandleTool(*this).escape()) {
         if (state_.tool != Tool::none) {
             state_.tool = Tool::none;
             state_.measured.clear();
@@ -408,7 +413,10 @@ void Screen::keys() {
         else
             state_.panels.region = -1;
     }
-    if (!Panel::over_everything(*this) && !state_.command_list) Panel::keys(*this);
+    if (!Panel::over_everything(*this) && !state_.command_list) {
+        Panel::keys(*this);
+        HandleTool(*this).keys();
+    }
     state_.holds_before = !io.WantTextInput && !ctrl && session_.has_job() && ImGui::IsKeyDown('H');
     if (io.WantTextInput || !state_.editing.empty() || ctrl || !session_.has_job()) return;
     const char* views[] = {"medial", "lateral", "behind", "above", "below"};

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "editor/model/session.hpp"
+#include "editor/ui/handle_state.hpp"
 #include "editor/ui/look.hpp"
 #include "editor/ui/panel_state.hpp"
 #include "editor/view/page.hpp"
@@ -73,6 +74,7 @@ struct State {
     std::optional<view::Place> cursor;
     double moved_until = 0;  ///< something moves: coarser pictures
     PanelState panels;
+    HandleState handles;  ///< what is dragged (handle_tool.hpp)
 };
 
 class Screen {
@@ -117,6 +119,7 @@ class Screen {
 
   private:
     friend struct Panel;
+    friend struct HandleTool;
     void take_in();
     void keys();
 
@@ -203,7 +206,7 @@ class Screen {
     std::vector<std::string> asked_;                   ///< from outside a frame, for the next
     view::Skins skins_;
     view::ModelView model_view_;
-    view::PlanPrint plan_print_;
+    view::PlanPrint plan_print_, lens_print_;
     view::Page plan_page_, frontal_page_, sagittal_page_;
     view::Skins other_skins_;  ///< of the other foot, beside
     view::PlanPrint other_print_;

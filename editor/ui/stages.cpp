@@ -80,6 +80,7 @@ std::pair<std::string, std::string> step_words(const std::string& label) {
         what = label_of(name.substr(0, name.rfind('.'))) + " " + what;
     }
     std::string value = blank == std::string::npos ? std::string() : label.substr(blank + 1);
+    if (value.starts_with("[[")) value = "drawn";  // places are looked at, not read
     const bool number = parameter->kind == design::Parameter::Kind::number ||
                         parameter->kind == design::Parameter::Kind::whole;
     if (const auto n = parse_number(value); n && number)

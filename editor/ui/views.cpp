@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "editor/model/session_commands.hpp"
+#include "editor/ui/handle_tool.hpp"
 #include "editor/ui/panel.hpp"
 #include "editor/ui/screen.hpp"
 #include "editor/view/plan_marks.hpp"
@@ -30,6 +31,27 @@ picture::PlanParts plan_parts(const std::string& stage, const std::string& selec
     parts.reliefs = !cast && stage != "balance" && stage != "dress";
     parts.marks = cast || stage == "reliefs" || selected == "mark";
     return parts;
+}
+
+/// The plan as handles see it: a box of the screen, drawn from the corner of another.
+HandlePane handle_pane(const Box& drawn, const Box& from, const picture::PlanFrame& frame,
+                       const std::shared_ptr<const view::Sole>& sole) {
+    const Vec2 corner(from.x, from.y);
+    HandlePane pane;
+    pane.name = "plan";
+    pane.box = drawn;
+    pane.pixels_per_mm = frame.axes.scale;
+    pane.right = Vec3(0, frame.axes.sign, 0);
+    pane.on_screen = [corner, axes = frame.axes](const Vec3& p) -> Vec2 {
+        return corner + axes.at(p.y(), p.x());
+    };
+    pane.place = [corner, axes = frame.axes, sole](const Vec2& pixel, const view::Handle& handle,
+                                                   const Vec3& near) -> std::optional<Vec3> {
+        const Vec2 here = pixel - corner, plan(axes.up(here.y()), axes.across(here.x()));
+        if (handle.on_cast) return sole ? sole->on_cast(plan, near.z()) : std::nullopt;
+        return Vec3(plan.x(), plan.y(), near.z());
+    };
+    return pane;
 }
 
 }  // namespace
@@ -145,10 +167,15 @@ void Screen::plan_input(const Box& box, const Box& drawn, const picture::PlanFra
             say("section " + letter + " [[" + rounded(from.x(), 1) + ", " + rounded(from.y(), 1) + "], [" +
                 rounded(p.x(), 1) + ", " + rounded(p.y(), 1) + "]]");
         }
-    } else if (h.held) {
-        // the sections follow the cursor
-        state_.section_x = std::round(p.x());
-        state_.section_y = std::round(p.y());
+    } else {
+        const HandlePane handles = handle_pane(drawn, box, frame, HandleTool(*this).sole());
+        if (HandleTool(*this).drag(handles, h)) return;
+        if (h.held) {
+            // the sections follow the cursor
+            state_.section_x = std::round(p.x());
+            state_.section_y = std::round(p.y());
+        }
+        HandleTool(*this).click(handles, h);
     }
 }
 
@@ -243,7 +270,21 @@ void Screen::plan_pane(const Box& region, PlanPane pane) {
                              picture::draw_plan_lines(canvas, frame, t, subject, marks, parts);
                          }),
           box, false);
-    if (pane.main) plan_overlay(box, drawn, frame);
+    if (pane.main) {
+        plan_overlay(box, drawn, frame);
+        look_.clip(drawn);
+        HandlePane handles = handle_pane(drawn, box, frame, HandleTool(*this).sole());
+        handles.lens = [&](const Box& lens, const Vec3& at, double times) {
+            view::PlanSetting near = setting;
+            near.width = near.height = static_cast<int>(std::lround(lens.w * look_.scale));
+            near.pixels_per_mm = times * setting.pixels_per_mm;
+            near.origin = 0.5 * Vec2(near.width, near.height) -
+                          near.pixels_per_mm * Vec2(frame.axes.sign * at.y(), -at.x());
+            image(lens_print_.draw(near), lens, true);
+        };
+        HandleTool(*this).overlay(handles);
+        look_.unclip();
+    }
 
     const std::string from = std::string("from ") + (below ? "below" : "above");
     std::string detail =
@@ -292,9 +333,6 @@ void Screen::plan_overlay(const Box& box, const Box& drawn, const picture::PlanF
                        0.85);
         look_.polyline(line, mark.area, look_.dark ? Colour::hex(0xA9D6F6) : t.accent, 2.0);
     }
-    for (const auto& [id, landmark] : shown_->subject().input().landmarks)
-        if (selected.what == "landmark" && selected.name == foot::key(id))
-            chosen_ring(on_screen(landmark.position.head<2>()), 10);
     Panel::findings_on_plan(*this, on_screen);
     // the cursor: an open cross
     if (state_.cursor) {

@@ -71,6 +71,8 @@ class Shown {
     const design::FootDesign& foot() const { return foot_; }
     /// Skins that are the same object in two of these have not changed between them.
     const Skin& cast() const { return cast_ ? *cast_->skin : *no_skin(); }
+    /// The cast with its tree; null without one.
+    const std::shared_ptr<const ShownCast>& shared_cast() const { return cast_; }
     const Skin& foot_side() const { return *foot_side_; }
     const Skin& underside() const { return *underside_; }
     const Skin& rest() const { return *rest_; }  ///< rims, walls and floors of posts

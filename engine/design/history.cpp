@@ -125,6 +125,12 @@ void History::end() {
     open_ = open_step_ = false;
 }
 
+Outcome<Job> History::drop() {
+    if (open_ && open_step_ && now_ > 0) drop_last();
+    open_ = open_step_ = false;
+    return present();
+}
+
 void History::push(Pieces pieces, const std::string& label) {
     while (states_.size() > now_ + 1) {
         bytes_ -= states_.back().own;

@@ -30,6 +30,9 @@ class History {
     void begin(const std::string& label = {});
     /// It ends; a drag that came back to where it began leaves no step.
     void end();
+    /// It is given up and leaves no step (what had been undone before it stays gone). The job as it was
+    /// before it.
+    Outcome<Job> drop();
     bool open() const { return open_; }
 
     bool can_undo() const { return now_ > 0; }

@@ -84,6 +84,29 @@ TEST_CASE("history: a drag is one step, and none when it comes back", "[history]
     CHECK(history.labels() == std::vector<std::string>{"Cup", "Other"});
 }
 
+TEST_CASE("history: a drag that is given up leaves no step") {
+    Job job = tests::plain_job();
+    History history(job);
+    job.right->wall.base_mm = 4;
+    history.record(job, "wall");
+    const std::string before = write_job(job);
+    history.begin("Cup");
+    for (const double cup : {12.0, 13.0, 15.0}) {
+        job.right->trim.cup_medial_mm = cup;
+        history.record(job, "cup");
+    }
+    const auto back = history.drop();
+    REQUIRE(back.ok());
+    CHECK(write_job(*back) == before);
+    CHECK_FALSE(history.open());
+    CHECK(history.labels() == std::vector<std::string>{"wall"});
+    CHECK_FALSE(history.can_redo());
+    // nothing was done: nothing is lost
+    history.begin("Cup");
+    REQUIRE(history.drop().ok());
+    CHECK(history.labels().size() == 1);
+}
+
 TEST_CASE("history: modified means that the file holds something else", "[history]") {
     Job job = tests::plain_job();
     History history(job);

@@ -141,19 +141,22 @@ class Hand {
         frames(2);
     }
     enum Held { none = 0, ctrl = 1, shift = 2, alt = 4 };
-    void key(int code, int held = none) {
-        ++actions;
+    /// Ctrl, Shift, Alt stay down until another call.
+    void hold(int held) {
         ImGuiIO& io = ImGui::GetIO();
         io.KeyCtrl = (held & ctrl) != 0;
         io.KeyShift = (held & shift) != 0;
         io.KeyAlt = (held & alt) != 0;
         io.KeyMods = (io.KeyCtrl ? ImGuiKeyModFlags_Ctrl : 0) | (io.KeyShift ? ImGuiKeyModFlags_Shift : 0) |
                      (io.KeyAlt ? ImGuiKeyModFlags_Alt : 0);
-        io.KeysDown[code] = true;
+    }
+    void key(int code, int held = none) {
+        ++actions;
+        hold(held);
+        ImGui::GetIO().KeysDown[code] = true;
         frame();
-        io.KeysDown[code] = false;
-        io.KeyCtrl = io.KeyShift = io.KeyAlt = false;
-        io.KeyMods = 0;
+        ImGui::GetIO().KeysDown[code] = false;
+        hold(none);
         frames(2);
     }
     void key(ImGuiKey_ mapped, int held = none) { key(ImGui::GetKeyIndex(mapped), held); }

@@ -1,0 +1,46 @@
+// What is kept of dragging between frames.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "editor/view/handle.hpp"
+
+namespace archwright::editor::ui {
+
+struct HandleState {
+    /// A handle in the hand.
+    struct Grasp {
+        std::string view;
+        view::Handle handle;
+        Vec2 pressed = Vec2::Zero();  ///< of the mouse, logical pixels
+        Vec2 mouse = Vec2::Zero();    ///< where it was last
+        Vec2 hand = Vec2::Zero();     ///< of the handle: the mouse, slower while Ctrl is held
+        Vec2 reached = Vec2::Zero();  ///< the last pixel of it that was a place
+        Vec3 from = Vec3::Zero();     ///< the place that pixel meant
+        view::Drag good;              ///< the last that could be
+        std::optional<view::Moved> moved;
+        bool begun = false;   ///< its step is open
+        std::string refused;  ///< why it does not follow the hand
+        bool moving = false;  ///< the mouse went far enough to mean it
+    };
+    std::optional<Grasp> grasp;
+    bool spent = false;     ///< the button is still down after Esc, or after a click that did its work
+    std::string active;     ///< part of the selection that the arrows move
+    view::Thing active_of;  ///< the selection it belongs to
+    std::string told;       ///< for the status line, over what the commands of the frame answer
+    bool told_fault = false;
+    std::optional<Vec2> pressed;  ///< on no handle: where, to tell a click from a drag
+
+    Vec3 up = Vec3::UnitX(), right = Vec3::UnitY();  ///< of the page the mouse is over, for the arrows
+
+    // made once
+    std::string key;
+    view::Handles handles;
+    std::shared_ptr<const view::Sole> sole;
+};
+
+}  // namespace archwright::editor::ui

@@ -1,0 +1,61 @@
+// What is dragged in the views: one machine for every handle of every view. A press takes hold, a move says
+// commands within one open step, the release ends it; Esc gives it up.
+#pragma once
+
+#include "editor/ui/screen.hpp"
+#include "editor/view/handle.hpp"
+
+namespace archwright::editor::ui {
+
+/// One view as handles see it; places in logical pixels of the screen.
+struct HandlePane {
+    std::string name;  ///< "plan", "model", or the letter of a section
+    Box box;
+    double pixels_per_mm = 1;
+    bool cast_only = false;                          ///< shows and takes what lies on the cast alone
+    Vec3 up = Vec3::UnitX(), right = Vec3::UnitY();  ///< of the page, design frame
+    std::function<Vec2(const Vec3&)> on_screen;
+    /// The place a pixel means for a handle that was at `near`; nothing where there is none.
+    std::function<std::optional<Vec3>(const Vec2& pixel, const view::Handle&, const Vec3& near)> place;
+    std::function<bool(const Vec3&)> visible{};  ///< nothing stands before it; null: always
+    /// Draws what lies round a place so many times as large into a box; null: none.
+    std::function<void(const Box&, const Vec3&, double times)> lens{};
+};
+
+struct HandleTool {
+    Screen& screen;
+    HandleState& state;
+
+    explicit HandleTool(Screen& of) : screen(of), state(of.state_.handles) {}
+
+    /// The mouse in a view: whether it is at a handle, so that the view does nothing of its own.
+    bool drag(const HandlePane& pane, const Screen::Hit& hit);
+    /// Selects what was clicked in plan or model, when nothing was dragged.
+    void click(const HandlePane& pane, const Screen::Hit& hit);
+    void overlay(const HandlePane& pane);
+    /// Gives up what is dragged; whether anything was.
+    bool escape();
+    /// The arrows move the selected thing or its point.
+    void keys();
+    /// Made once for an order and what is shown.
+    const view::Handles& handles();
+    const std::shared_ptr<const view::Sole>& sole();
+
+  private:
+    Vec2 glyph_at(const HandlePane& pane, const view::Handle& handle) const;
+    const view::Handle* nearest(const HandlePane& pane, const Vec2& pixel);
+    bool whole_at(const HandlePane& pane, const Vec2& pixel);
+    void take(const HandlePane& pane, const view::Handle& handle);
+    void follow(const HandlePane& pane);
+    bool bring(const view::Drag& drag);
+    void let_go();
+    void magnify(const HandlePane& pane);
+    bool has_person();
+    void say_one(const std::string& line);
+    void say_all(const view::Moved& moved, const std::string& label);
+    void tell(const std::string& words, bool fault);
+    void refuse(const std::string& why);
+    std::string label() const;
+};
+
+}  // namespace archwright::editor::ui

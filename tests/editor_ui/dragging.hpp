@@ -1,0 +1,40 @@
+// Handles dragged by hand on a job of both feet: a left foot, and a right one to the same order.
+#pragma once
+
+#include "editor/view/handle.hpp"
+#include "tests/editor_ui/hand.hpp"
+#include "tests/support/random_cases.hpp"
+
+namespace archwright::tests {
+
+/// A desk whose job has both feet, as a file that is saved.
+struct Pair : Desk {
+    Pair();
+};
+
+/// Drags in the plan, told in millimetres of it.
+class Dragger {
+  public:
+    explicit Dragger(Hand& of) : hand(of) {}
+    Hand& hand;
+
+    /// Logical pixels of a place of the plan, read off the status line's figures.
+    Vec2 pixel(const Vec2& plan);
+    Vec2 handle(const std::string& part) const { return hand.middle("handle " + part); }
+    /// From pixel to pixel (whole ones: the mouse has no others) in so many moves; `held` all the while.
+    void pixels(const Vec2& from, const Vec2& to, int held = Hand::none, int moves = 4, bool release = true);
+    /// A handle by so much of the plan; what it was in whole pixels, mm.
+    Vec2 by(const std::string& part, const Vec2& mm, int held = Hand::none, bool release = true);
+
+  private:
+    double scale_ = 0;  ///< pixels a mm
+    Vec2 ahead_ = Vec2::Zero(), aside_ = Vec2::Zero(), origin_ = Vec2::Zero();
+    void learn();
+};
+
+/// The job as its file would hold it.
+inline std::string text_of(const editor::model::Session& session) {
+    return design::write_job(session.job());
+}
+
+}  // namespace archwright::tests

@@ -1,0 +1,133 @@
+// Handles without a screen: a handle comes to stand where it was brought, and means commands that are done.
+#include <catch2/catch.hpp>
+#include <random>
+
+#include "editor/view/handle.hpp"
+#include "tests/editor_model/desk.hpp"
+#include "tests/support/random_cases.hpp"
+
+using namespace archwright;
+using namespace archwright::editor;
+
+namespace {
+
+/// A job with one of each kind, and what is shown of it.
+struct Things {
+    tests::Desk desk;
+    model::Session session{desk.setup()};
+    std::shared_ptr<const view::Shown> shown;
+    std::shared_ptr<const view::Sole> sole;
+
+    Things() {
+        tests::give(session, desk.open_line());
+        tests::give(session, "wait");  // the shell without them: all of them together are no sound shape
+        for (const char* line :
+             {"feature add spot cavity points=[[62,4]]", "set features[spot].length_mm 24",
+              "set features[spot].turn_deg 30", "feature add band groove points=[[50,-2],[80,0],[110,2]]",
+              "feature add wedge pad points=[[20,-8],[20,8],[38,10],[40,-10]]",
+              "feature add vent aperture points=[[92,14]]", "feature add dome metatarsal_dome",
+              "set features[dome].turn_deg -20", "feature add bar metatarsal_bar",
+              "feature add held pad anchor=fifth_base", "set features[held].medial_mm 12"})
+            tests::give(session, line);
+        const model::FootView now = session.view_of(Side::left);
+        REQUIRE(now.sound);
+        shown = view::Shown::make(now.sound, foot());
+        REQUIRE(shown);
+        sole = view::Sole::of(*shown, nullptr);
+        REQUIRE(sole);
+        REQUIRE(sole->carpet() != nullptr);
+    }
+    const design::FootDesign& foot() const { return *session.job().foot(Side::left); }
+    view::Handles handles(const std::string& name) const {
+        return view::handles_of(foot(), {"feature", name}, sole);
+    }
+};
+
+}  // namespace
+
+TEST_CASE("handles: where one is brought it stands afterwards") {
+    Things things;
+    std::mt19937_64 random(tests::seed());
+    std::uniform_real_distribution<double> any(-4, 4);
+    const int count = tests::cases(400, 80, "handles brought somewhere");
+    const char* names[] = {"spot", "band", "wedge", "vent", "dome", "bar", "held"};
+    int refused = 0;
+    for (int n = 0; n < count; ++n) {
+        const std::string name = names[random() % std::size(names)];
+        const view::Handles all = things.handles(name);
+        REQUIRE_FALSE(all.empty());
+        REQUIRE(all.whole);
+        const std::size_t which = random() % (all.list.size() + 1);
+        const view::Handle& handle = which < all.list.size() ? all.list[which] : *all.whole;
+        const double dx = any(random), dy = any(random);
+        Vec3 to = things.sole->over(handle.at.head<2>() + Vec2(dx, dy));
+        INFO(n << ": " << name << " " << handle.part << " by " << dx << ", " << dy);
+        const auto moved = handle.move({handle.at, to});
+        if (!moved) {
+            ++refused;
+            continue;
+        }
+        for (const std::string& line : moved->commands) tests::give(things.session, line);
+        const view::Handles now = things.handles(name);
+        const view::Handle* same = now.find(handle.part);
+        REQUIRE(same != nullptr);
+        if (handle.glyph == view::Handle::Glyph::point || handle.glyph == view::Handle::Glyph::whole) {
+            // rounded to a tenth, each way; what lies on a landmark is moved by tenths from there
+            CHECK((same->at - to).head<2>().cwiseAbs().maxCoeff() < 0.05 + 1e-6);
+        } else if (handle.glyph == view::Handle::Glyph::size) {
+            // it follows the hand along its own way alone; sizes are bounded, and a groove's line is curved
+            const Vec2 way = (handle.at - all.whole->at).head<2>().normalized();
+            if (name != "band" && name != "bar") CHECK(std::abs((same->at - to).head<2>().dot(way)) < 0.6);
+        } else {
+            const Vec2 wanted = (to - handle.stem).head<2>(), is = (same->at - same->stem).head<2>();
+            CHECK(std::abs(std::atan2(wanted.x() * is.y() - wanted.y() * is.x(), wanted.dot(is))) <
+                  radians(3.0));
+        }
+        // brought to where it is it changes nothing
+        const std::string before = design::write_job(things.session.job());
+        const view::Handle* again = now.find(handle.part);
+        const auto still = again->move({again->at, again->at});
+        REQUIRE(still.ok());
+        view::Drag exactly{again->at, again->at};
+        exactly.exact = true;
+        const auto exact = again->move(exactly);
+        REQUIRE(exact.ok());
+        if (again->glyph != view::Handle::Glyph::point)
+            for (const std::string& line : exact->commands) tests::give(things.session, line);
+        CHECK(design::write_job(things.session.job()) == before);
+        tests::give(things.session, "undo " + std::to_string(things.session.history()->position() - 11));
+    }
+    CHECK(refused < count / 4);
+}
+
+TEST_CASE("handles: what lies under a place of the plan") {
+    Things things;
+    view::Pickable which;
+    CHECK_FALSE(view::thing_at(things.foot(), which, {62, 4}, 4, things.sole));
+    which.features = true;
+    const auto at = [&](double x, double y) {
+        const auto thing = view::thing_at(things.foot(), which, {x, y}, 1.0, things.sole);
+        return thing ? thing->name : std::string();
+    };
+    CHECK(at(62, 4) == "spot");
+    CHECK(at(80, 0) == "band");
+    CHECK(at(30, 0) == "wedge");
+    CHECK(at(92, 14) == "vent");
+    CHECK(at(0, 0).empty());
+    CHECK(at(-200, 0).empty());
+    // the groove's axis goes before the spot that it crosses
+    CHECK(at(55, -1.6) == "band");
+}
+
+TEST_CASE("handles: a thing that has no place has none") {
+    Things things;
+    CHECK(view::handles_of(things.foot(), {"none", ""}, things.sole).empty());
+    CHECK(view::handles_of(things.foot(), {"feature", "nowhere"}, things.sole).empty());
+    CHECK(view::handles_of(things.foot(), {"check", "wall.least"}, things.sole).empty());
+    CHECK(view::handles_of(things.foot(), {"feature", "spot"}, nullptr).empty());
+    // on a mark that is gone
+    tests::give(things.session, "set features[spot].anchor nothing-here");
+    CHECK(things.handles("spot").empty());
+    // nothing shown has a surface that does not belong to its cast
+    CHECK(view::Sole::of(*things.shown, things.sole) == things.sole);
+}
