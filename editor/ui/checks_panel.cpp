@@ -14,8 +14,13 @@ namespace archwright::editor::ui {
 namespace {
 
 /// What has no unit says nothing without its sentence: it is left out.
-std::string figure_of(const std::optional<double>& value, const std::string& unit) {
+std::string figure_of(const std::optional<double>& value, const std::string& unit, const std::string& check) {
     if (!value || unit.empty()) return {};
+    // these are inclinations, whose sign is a word
+    if (check == "balance.platform" || check == "ground.rest") {
+        const double size = std::abs(*value);
+        return figure(size, 1, unit) + (size < 0.05 ? "" : *value > 0 ? " inverted" : " everted");
+    }
     const int decimals = *value == std::round(*value) ? 0 : std::abs(*value) < 1 ? 2 : 1;
     return figure(*value, decimals, unit);
 }
@@ -141,8 +146,8 @@ void Panel::stops(const std::vector<Check>& checks) {
                 if (!outline.feature.empty() && outline.points.size() > 2 &&
                     surface::Outline(outline.points).inside(check.where->head<2>()))
                     over = outline.feature;
-        std::string sizes = figure_of(check.figure, check.unit);
-        if (!sizes.empty() && check.limit) sizes += ", limit " + figure_of(check.limit, check.unit);
+        std::string sizes = figure_of(check.figure, check.unit, check.id);
+        if (!sizes.empty() && check.limit) sizes += ", limit " + figure_of(check.limit, check.unit, check.id);
         if (check.where)
             sizes += (sizes.empty() ? "at x " : ", at x ") + figure(check.where->x(), 0) + ", y " +
                      figure(check.where->y(), 0);
@@ -171,7 +176,7 @@ void Panel::checks(const std::vector<Check>& all, bool passed) {
             look.fill(box, t.head, 3);
         look.sign({box.x + 15, y + 13}, sign, 0.9);
         const Colour colour = stale ? t.faint : bad ? look.sign_colour(sign) : t.text;
-        const std::string value = figure_of(check->figure, check->unit);
+        const std::string value = figure_of(check->figure, check->unit, check->id);
         const double vw = value.empty() ? 0 : look.measure(value, Face::body) + 8;
         const double room = box.w - 36 - vw;
         const bool fits = look.measure(check->title, bad ? Face::strong : Face::body) <= room;
@@ -187,7 +192,7 @@ void Panel::checks(const std::vector<Check>& all, bool passed) {
         y += 28;
         if (chosen) {
             y += look.paragraph(check->message, {area.x + 24, y}, area.w - 24, 16, Face::small, t.soft) + 4;
-            const std::string limit = figure_of(check->limit, check->unit);
+            const std::string limit = figure_of(check->limit, check->unit, check->id);
             words((limit.empty() ? "" : "Limit " + limit + ". ") + "Its key: " + check->id, 24, 2, true);
             if (state.signed_checks.count(check->id) > 0 &&
                 screen.link(("unsign " + check->id).c_str(), "Take the sign-off back", {area.x + 24, y + 8}))

@@ -38,7 +38,8 @@ std::string unit_of(const Parameter& p) {
 
 /// Of a heel, a forefoot, a device: its sign is a word of the trade.
 bool inclination(const Parameter& p) {
-    return unit_of(p) == "\u00b0" && p.help.find("inverted") != std::string::npos;
+    return unit_of(p) == "\u00b0" &&
+           (p.help.find("inverted") != std::string::npos || p.help.find("inclination") != std::string::npos);
 }
 
 std::string words_of(std::string word) {

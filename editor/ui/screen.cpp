@@ -44,9 +44,9 @@ std::string stage_of(const std::string& check) {
         {"stand", "examine"},    {"landmarks", "examine"}, {"capture", "examine"}, {"cast", "examine"},
         {"marks", "examine"},    {"examine", "examine"},   {"repair", "examine"},  {"balance", "balance"},
         {"carpet", "dress"},     {"dress", "dress"},       {"trim", "trim"},       {"shoe", "trim"},
-        {"features", "reliefs"}, {"parts", "reliefs"},     {"part", "reliefs"},    {"wall", "wall"},
-        {"shell", "wall"},       {"underside", "wall"},    {"post", "post"},       {"posts", "post"},
-        {"ground", "post"},      {"pattern", "make"},      {"lettering", "make"}};
+        {"features", "reliefs"}, {"loops", "reliefs"},     {"parts", "reliefs"},   {"part", "reliefs"},
+        {"wall", "wall"},        {"shell", "wall"},        {"underside", "wall"},  {"post", "post"},
+        {"posts", "post"},       {"ground", "post"},       {"pattern", "make"},    {"lettering", "make"}};
     for (const auto& [key, stage] : known)
         if (first == key) return stage;
     return "prove";

@@ -21,9 +21,10 @@ std::string key_figure(const std::string& stage, const design::FootDesign& foot,
                        const model::FootView& view) {
     const build::Device* device = view.latest && view.latest->device ? view.latest->device.get() : nullptr;
     if (stage == "balance")
-        return foot.balance.method == foot::Balance::Method::as_it_stands
-                   ? "as it stands"
-                   : figure(foot.balance.heel_deg, 1, "deg");
+        return foot.balance.method == foot::Balance::Method::as_it_stands ? "as it stands"
+               : foot.balance.heel_deg == 0                               ? figure(0, 1, "deg")
+                                            : figure(std::abs(foot.balance.heel_deg), 1, "deg") +
+                                                  (foot.balance.heel_deg > 0 ? " inverted" : " everted");
     if (stage == "dress") return figure(foot.dress.arch_fill_mm, 1, "mm");
     if (stage == "trim") return figure(foot.trim.distal_first_mm, 1, "mm");
     if (stage == "reliefs") {
@@ -135,10 +136,12 @@ void Screen::stages(const Box& region) {
         if (s.sign == Sign::stop) blocked = true;
         // no word on what is not built yet
         const bool reached =
-            view.latest && (view.latest->device || view.latest->fault ||
+            view.latest && (view.latest->device || stops_here ||
                             (names[i] == "receive" ? view.latest->received != nullptr
                                                    : names[i] == "examine" && view.latest->examined));
-        if (view.stale || !reached) s.sign = session_.activity().busy ? Sign::working : Sign::waiting;
+        const bool told = s.worst && s.worst->verdict != Verdict::pass;
+        if (view.stale || (!reached && !told))
+            s.sign = session_.activity().busy ? Sign::working : Sign::waiting;
     }
 
     const double row = look_.narrow ? 32 : 36, reason_height = look_.narrow ? 18 : 19;

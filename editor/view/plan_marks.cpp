@@ -32,17 +32,20 @@ std::vector<picture::Box> draw_past_insole(Canvas& canvas, const PlanFrame& fram
                                            const Shown& shown) {
     std::vector<picture::Box> figures;
     canvas.clip(frame.view);
-    const Type words{picture::type::small, Weight::semibold, theme.stop, Align::centre};
+    // as the check says of it: a look, or a stop
+    const bool stops = shown.past_stops();
+    const picture::Colour& colour = stops ? theme.stop : theme.look;
+    const Type words{picture::type::small, Weight::semibold, colour, Align::centre};
     for (const Shown::Past& past : shown.past_insole()) {
         std::vector<Vec2> line;
         for (const Vec2& p : past.points) line.push_back(on_page(frame, p));
         canvas.polyline(line, false, {theme.board, 3.4, 0.85});
-        canvas.polyline(line, false, {theme.stop, 2.0});
+        canvas.polyline(line, false, {colour, 2.0});
         // what rounds to nothing is drawn, not written
         if (past.most_mm < 0.05) continue;
         const double side = past.worst.y() * frame.axes.sign >= 0 ? 1.0 : -1.0;
         const Vec2 at = on_page(frame, past.worst) + Vec2(side * 18.0, 0);
-        const std::string text = rounded(past.most_mm, 1);
+        const std::string text = rounded(past.most_mm, 1) + " past";
         figures.push_back(picture::plate_box(canvas, at, text, words));
         picture::draw_plate(canvas, figures.back(), text, words, theme);
     }

@@ -192,6 +192,12 @@ void Shown::take_insole() {
     }
 }
 
+bool Shown::past_stops() const {
+    return device_ && std::any_of(device_->checks.begin(), device_->checks.end(), [](const Check& check) {
+               return check.id == "shoe.rim" && check.verdict == Verdict::stop;
+           });
+}
+
 double Shown::past_at(const Vec2& plan) const {
     return insole_edge_->past(plan).mm + insole_clearance_mm_;
 }

@@ -112,6 +112,8 @@ class Shown {
         double most_mm = 0;
     };
     const std::vector<Past>& past_insole() const { return past_; }
+    /// Whether the check of it is a stop; else it is a look.
+    bool past_stops() const;
     /// All that has to be seen, the cast up to a little above the ankle.
     const Box3& box() const { return box_; }
     /// Some hundred points that span it.

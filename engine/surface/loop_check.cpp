@@ -26,9 +26,16 @@ struct Curve {
 };
 
 // Its place on the foot side, where a person sees it.
-Fault fault_at(const Shell& shell, const Vec2& uv, const std::string& before, const std::string& after) {
-    const Vec3 where = shell.foot_side.point(uv);
-    return {FaultKind::check, "loops", before + " at " + place(where) + after, where};
+/// What a person would change: the order's part that the curve belongs to.
+const char* stage_of(const Border& border) {
+    return border.kind == Border::Kind::post   ? "posts"
+           : border.kind == Border::Kind::trim ? "trim"
+                                               : "features";
+}
+
+Fault fault_at(const Border& border, const Vec2& uv, const std::string& before, const std::string& after) {
+    const Vec3 where = border.shell->foot_side.point(uv);
+    return {FaultKind::check, stage_of(border), before + " at " + place(where) + after, where};
 }
 
 Outcome<Done> check_curve(const Border& border) {
@@ -36,16 +43,16 @@ Outcome<Done> check_curve(const Border& border) {
     if (control.size() < least_controls ||
         !std::all_of(control.begin(), control.end(), [](const Vec2& p) { return p.allFinite(); }))
         return Fault{FaultKind::check,
-                     "loops",
+                     stage_of(border),
                      border.title() + " needs at least " + rounded(double(least_controls), 0) +
                          " control points, each with a place.",
                      {}};
     const Outline outline(border.curve);
     if (const auto edge = outline.first_self_crossing())
-        return fault_at(*border.shell, outline.points()[*edge], border.title() + " crosses itself",
+        return fault_at(border, outline.points()[*edge], border.title() + " crosses itself",
                         ". Pull the curve apart there.");
     if (std::abs(border.curve.signed_area()) < tolerance::degenerate)
-        return fault_at(*border.shell, outline.points().front(), border.title() + " encloses nothing",
+        return fault_at(border, outline.points().front(), border.title() + " encloses nothing",
                         ". Draw it larger or leave it out.");
     return Done{};
 }
@@ -102,7 +109,7 @@ Outcome<Done> check_apart(const Curve& a, const Curve& b) {
                 at = &p;
             }
     if (at == nullptr) return Done{};
-    return fault_at(*a.border->shell, *at,
+    return fault_at(*a.border, *at,
                     b.border->title() + " comes within " + rounded(nearest, 1) + " mm of " + a.border->name,
                     "; " + rounded(needed, 1) + " mm are needed. Move it away or make it smaller.");
 }
@@ -110,7 +117,7 @@ Outcome<Done> check_apart(const Curve& a, const Curve& b) {
 Outcome<Done> check_inside(const Curve& trim, const Curve& loop) {
     for (const Vec2& p : loop.outline.points())
         if (!trim.outline.inside(p))
-            return fault_at(*trim.border->shell, trim.border->shell->foot_side.clamp(p),
+            return fault_at(*loop.border, trim.border->shell->foot_side.clamp(p),
                             loop.border->title() + " lies across or outside the trim line",
                             ". Move it inward or make it smaller.");
     return check_apart(trim, loop);
@@ -121,12 +128,12 @@ Outcome<Done> check_pair(const Curve& a, const Curve& b) {
         const bool b_within = surrounds(a, b), a_within = surrounds(b, a);
         const Curve &inner = b_within ? b : a, &outer = b_within ? a : b;
         if (!b_within && !a_within)
-            return fault_at(*a.border->shell, *p, b.border->title() + " crosses " + a.border->name,
+            return fault_at(*a.border, *p, b.border->title() + " crosses " + a.border->name,
                             ". Pull the two apart.");
         const bool through =
             inner.border->kind == Border::Kind::aperture && outer.border->kind == Border::Kind::post;
         return fault_at(
-            *a.border->shell, *p, inner.border->title() + " lies within " + outer.border->name,
+            *inner.border, *p, inner.border->title() + " lies within " + outer.border->name,
             std::string(". ") +
                 (through ? "A hole through a post and its floor cannot be made; move one of the two."
                          : "Leave one of the two out, or move it."));

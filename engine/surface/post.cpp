@@ -18,7 +18,7 @@ constexpr double inside_spacing_mm =
 constexpr int inside_most = 400;  // of them along each side of the loop's box
 
 Fault post_fault(std::string message, std::optional<Vec3> where = std::nullopt) {
-    return {FaultKind::check, "loops", std::move(message), where};
+    return {FaultKind::check, "posts", std::move(message), where};
 }
 
 // A point of the loop on the underside with the direction of its wall; towards the foot, `normal`.

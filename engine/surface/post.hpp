@@ -31,7 +31,7 @@ RimRows post_rows(const SurfacePoint& underside, const Vec2& tangent, const Post
 /// without a hinge.
 std::vector<Vec2> floor_points(const Post& post, const std::vector<Vec2>& outline);
 
-/// Whether a post can stand. Faults (stage "loops") name it, the place and the amount: numbers out of range,
+/// Whether a post can stand. Faults (stage "posts") name it, the place and the amount: numbers out of range,
 /// a floor above the underside or less than tolerance::post_least_mm below it, an underside too steep for
 /// walls (tolerance::post_cosine), a draft that folds the walls.
 Outcome<Done> check_post(const Border& post);
