@@ -37,6 +37,11 @@ struct HandleState {
 
     Vec3 up = Vec3::UnitX(), right = Vec3::UnitY();  ///< of the page the mouse is over, for the arrows
 
+    // of the graph of the wall's stations
+    view::Handles stations;
+    view::Handles section_line;
+    double graph_low = 0, graph_high = 1;  ///< its range, mm
+
     // made once
     std::string key;
     view::Handles handles;

@@ -7,13 +7,21 @@
 
 namespace archwright::editor::ui {
 
+/// So near to a handle a press takes it, logical pixels.
+inline constexpr double handle_radius = 8;
+/// Name of the graph of the wall's stations among the views.
+inline constexpr const char* graph_view = "stations";
+
 /// One view as handles see it; places in logical pixels of the screen.
 struct HandlePane {
     std::string name;  ///< "plan", "model", or the letter of a section
     Box box;
     double pixels_per_mm = 1;
-    bool cast_only = false;                          ///< shows and takes what lies on the cast alone
-    Vec3 up = Vec3::UnitX(), right = Vec3::UnitY();  ///< of the page, design frame
+    std::function<bool(const view::Handle&)> shows{};  ///< null: all of them
+    bool cast_only = false;                            ///< shows and takes what lies on the cast alone
+    Vec3 up = Vec3::UnitX(), right = Vec3::UnitY();    ///< of the page, design frame
+    const view::Handles* own = nullptr;                ///< its handles; null: those of the selection
+    std::string title{};                               ///< of its steps, where it has handles of its own
     std::function<Vec2(const Vec3&)> on_screen;
     /// The place a pixel means for a handle that was at `near`; nothing where there is none.
     std::function<std::optional<Vec3>(const Vec2& pixel, const view::Handle&, const Vec3& near)> place;
@@ -37,9 +45,17 @@ struct HandleTool {
     bool escape();
     /// The arrows move the selected thing or its point.
     void keys();
+    /// As a drag that ends there: a place of the plan, exactly.
+    void bring_to(const view::Handle& handle, const Vec2& plan);
+    void tell(const std::string& words, bool fault);
+    /// The ends of the line of the drawn section that is shown.
+    const view::Handles& section_line();
     /// Made once for an order and what is shown.
     const view::Handles& handles();
     const std::shared_ptr<const view::Sole>& sole();
+    const view::Handles& handles(const HandlePane& pane) {
+        return pane.own != nullptr ? *pane.own : handles();
+    }
 
   private:
     Vec2 glyph_at(const HandlePane& pane, const view::Handle& handle) const;
@@ -47,15 +63,15 @@ struct HandleTool {
     bool whole_at(const HandlePane& pane, const Vec2& pixel);
     void take(const HandlePane& pane, const view::Handle& handle);
     void follow(const HandlePane& pane);
-    bool bring(const view::Drag& drag);
-    void let_go();
+    bool bring(const HandlePane& pane, const view::Drag& drag);
+    void let_go(const HandlePane& pane);
+    std::vector<std::string> words(const HandlePane& pane);
     void magnify(const HandlePane& pane);
     bool has_person();
     void say_one(const std::string& line);
     void say_all(const view::Moved& moved, const std::string& label);
-    void tell(const std::string& words, bool fault);
     void refuse(const std::string& why);
-    std::string label() const;
+    std::string label(const HandlePane& pane) const;
 };
 
 }  // namespace archwright::editor::ui

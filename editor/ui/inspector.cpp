@@ -113,13 +113,14 @@ void Screen::inspector(const Box& region) {
         least_height =
             at_rows ? static_cast<double>(ImGui::GetScrollY()) / look_.scale + grown + region.bottom() - top
                     : 0;
+        panel.chosen_handle();
         if (stage == "receive") panel.receive();
         if (stage == "examine") panel.examine();
         if (stage == "balance") rows({"balance"});
         if (stage == "dress") rows({"dress"});
         if (stage == "trim") rows({"trim"});
         if (stage == "reliefs") panel.reliefs();
-        if (stage == "wall") rows({"material", "wall"});
+        if (stage == "wall") rows({"material", "wall"}), panel.wall_graph();
         if (stage == "wall")
             for (const design::WallRegion& region_of_wall : foot()->wall.regions) {
                 y += 8;

@@ -11,9 +11,9 @@ namespace archwright::editor::ui {
 
 namespace {
 
-constexpr double head_height = 30;
+constexpr double model_head_height = 30;
 /// While something moves pictures are coarser for so long after, s.
-constexpr double settle_seconds = 0.25;
+constexpr double model_settle_seconds = 0.25;
 
 }  // namespace
 
@@ -102,7 +102,7 @@ bool Screen::busy_chip(const Box& box) {
 
 void Screen::model_panel(const Box& region) {
     Box box = region;
-    const Box strip = box.cut_top(head_height);
+    const Box strip = box.cut_top(model_head_height);
     const picture::Theme& t = look_.theme();
     const ImGuiIO& io = ImGui::GetIO();
     look_.fill(box, t.board);
@@ -183,7 +183,7 @@ void Screen::model_panel(const Box& region) {
     }
     if (h.hovered) state_.hovered = "model";
     if (h.activated && state_.tool == Tool::measure && state_.cursor) measure(*state_.cursor);
-    if (moved) state_.moved_until = ImGui::GetTime() + settle_seconds;
+    if (moved) state_.moved_until = ImGui::GetTime() + model_settle_seconds;
     setting.eye = state_.eye;
     setting.moving = restless();
     if (shown_) {

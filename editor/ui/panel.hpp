@@ -70,6 +70,8 @@ struct Panel {
     void approval();
     void revision();
     void formats();
+    void wall_graph();
+    void chosen_handle();
 
     static void go_to(Screen& screen, const Vec3& place);
     static void go_to(Screen& screen, const Check& check);

@@ -11,4 +11,7 @@ std::string in_quotes(std::string_view text);
 /// The command that opens a file: a job by its ending .json, else a cast for a new one.
 std::string open_line(std::string_view file);
 
+/// For reading: hyphens before figures are true minus signs.
+std::string with_minus(std::string words);
+
 }  // namespace archwright::editor::ui

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "editor/ui/handle_tool.hpp"
 #include "editor/ui/screen.hpp"
 #include "engine/base/text.hpp"
 
@@ -9,7 +10,7 @@ namespace archwright::editor::ui {
 
 namespace {
 
-constexpr double head_height = 30;
+constexpr double section_head_height = 30;
 /// How far from a curve the cursor still means it, logical pixels.
 constexpr double pick_radius = 24;
 
@@ -17,7 +18,7 @@ constexpr double pick_radius = 24;
 
 void Screen::section(const Box& region, const picture::SectionCut& cut, view::Page& page, Flat& flat) {
     Box box = region;
-    const Box strip = box.cut_top(head_height);
+    const Box strip = box.cut_top(section_head_height);
     const picture::Theme& t = look_.theme();
     look_.fill(box, t.board);
     std::string detail;
@@ -65,6 +66,33 @@ void Screen::section(const Box& region, const picture::SectionCut& cut, view::Pa
             state_.cursor = shown_->near(at, pick_radius / frame.axes.scale);
             if (h.activated && state_.tool == Tool::measure && state_.cursor) measure(*state_.cursor);
         }
+        // sizes that lie in the plane
+        HandlePane handles;
+        handles.name = "section " + cut.letter;
+        handles.box = box;
+        handles.pixels_per_mm = frame.axes.scale;
+        handles.shows = [&](const view::Handle& handle) {
+            constexpr double through_mm = 2.0;
+            return handle.glyph == view::Handle::Glyph::size &&
+                   std::abs(cut.off(handle.upright.isZero() ? handle.at : handle.stem)) < through_mm &&
+                   session_.selection().what == "feature";
+        };
+        handles.on_screen = [&](const Vec3& p) -> Vec2 {
+            return Vec2(box.x, box.y) + frame.axes.at(cut.across(p), p.z());
+        };
+        handles.place = [&](const Vec2& pixel, const view::Handle& handle,
+                            const Vec3&) -> std::optional<Vec3> {
+            const Vec2 here = pixel - Vec2(box.x, box.y);
+            const Vec2 drawn(frame.axes.across(here.x()), frame.axes.up(here.y()));
+            if (handle.upright.isZero()) return cut.place(drawn.x(), drawn.y());
+            // on its own way, as it is drawn
+            const Vec2 foot_of(cut.across(handle.stem), handle.stem.z());
+            const Vec2 way =
+                Vec2(cut.across(handle.stem + handle.upright), (handle.stem + handle.upright).z()) - foot_of;
+            if (way.norm() < 0.1) return std::nullopt;
+            return handle.stem + handle.upright * ((drawn - foot_of).dot(way) / way.squaredNorm());
+        };
+        if (state_.tool == Tool::none) HandleTool(*this).drag(handles, h);
         std::string key = cut.letter;
         for (const double v :
              {static_cast<double>(shown_->number()), box.w, box.h, look_.scale, double(look_.dark), cut.at,
@@ -79,6 +107,9 @@ void Screen::section(const Box& region, const picture::SectionCut& cut, view::Pa
         constexpr double being_built = 0.45, left_behind = 0.62;
         if (stale()) look_.fill(box, t.board, 0, superseded() ? left_behind : being_built);
         section_overlay(box, cut, frame);
+        look_.clip(box);
+        HandleTool(*this).overlay(handles);
+        look_.unclip();
     } else if (session_.has_job()) {
         look_.text("No shape yet", box.centre(), box.w - 20, Face::body, t.faint, Align::centre);
     }

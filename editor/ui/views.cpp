@@ -42,6 +42,7 @@ HandlePane handle_pane(const Box& drawn, const Box& from, const picture::PlanFra
     pane.box = drawn;
     pane.pixels_per_mm = frame.axes.scale;
     pane.right = Vec3(0, frame.axes.sign, 0);
+    pane.shows = [](const view::Handle& handle) { return handle.upright.isZero(); };
     pane.on_screen = [corner, axes = frame.axes](const Vec3& p) -> Vec2 {
         return corner + axes.at(p.y(), p.x());
     };
@@ -51,6 +52,15 @@ HandlePane handle_pane(const Box& drawn, const Box& from, const picture::PlanFra
         if (handle.on_cast) return sole ? sole->on_cast(plan, near.z()) : std::nullopt;
         return Vec3(plan.x(), plan.y(), near.z());
     };
+    return pane;
+}
+
+/// The line of a drawn section, in the same plan.
+HandlePane section_line_pane(const HandlePane& plan, const view::Handles& ends) {
+    HandlePane pane = plan;
+    pane.name = "section line";
+    pane.own = &ends;
+    pane.lens = {};
     return pane;
 }
 
@@ -169,6 +179,8 @@ void Screen::plan_input(const Box& box, const Box& drawn, const picture::PlanFra
         }
     } else {
         const HandlePane handles = handle_pane(drawn, box, frame, HandleTool(*this).sole());
+        const HandlePane lines = section_line_pane(handles, HandleTool(*this).section_line());
+        if (HandleTool(*this).drag(lines, h)) return;
         if (HandleTool(*this).drag(handles, h)) return;
         if (h.held) {
             // the sections follow the cursor
@@ -283,6 +295,7 @@ void Screen::plan_pane(const Box& region, PlanPane pane) {
             image(lens_print_.draw(near), lens, true);
         };
         HandleTool(*this).overlay(handles);
+        HandleTool(*this).overlay(section_line_pane(handles, HandleTool(*this).section_line()));
         look_.unclip();
     }
 
@@ -308,9 +321,7 @@ void Screen::plan_overlay(const Box& box, const Box& drawn, const picture::PlanF
     const auto& selected = session_.selection();
     for (const picture::PlanOutline& outline : shown_->subject().input().outlines) {
         const bool chosen =
-            (selected.what == "feature" && !outline.feature.empty() && outline.feature == selected.name) ||
-            (selected.what == "region" && outline.kind == picture::PlanOutline::Kind::wall_region &&
-             outline.name == selected.name);
+            (selected.what == "feature" && !outline.feature.empty() && outline.feature == selected.name);
         if (!chosen) continue;
         std::vector<Vec2> ring;
         for (const Vec2& p : outline.points) ring.push_back(on_screen(p));

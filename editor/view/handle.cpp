@@ -5,6 +5,7 @@
 #include "editor/view/handle_cast.hpp"
 #include "editor/view/handle_curve.hpp"
 #include "editor/view/handle_feature.hpp"
+#include "editor/view/handle_zone.hpp"
 #include "engine/picture/drafting.hpp"
 
 namespace archwright::editor::view {
@@ -26,6 +27,20 @@ Handles handles_of(const design::FootDesign& foot, const Thing& thing,
     if (thing.what == "mark")
         for (const design::Mark& mark : foot.marks)
             if (mark.name == thing.name) return mark_handles(mark, sole);
+    if (thing.what == "region")
+        for (const design::WallRegion& region : foot.wall.regions)
+            if (region.name == thing.name) return region_handles(region);
+    if (thing.what == "smooth")
+        for (const surface::SmoothZone& zone : foot.dress.smooth)
+            if (zone.name == thing.name) return zone_handles(zone);
+    if (thing.what == "keep")
+        for (const surface::KeepZone& zone : foot.dress.keep)
+            if (zone.name == thing.name) return zone_handles(zone);
+    if (thing.what == "cover")
+        for (const design::Cover& cover : foot.covers)
+            if (cover.name == thing.name) return cover_handles(cover);
+    if (thing.what == "control") return trim_handles(foot, sole);
+    if (thing.what == "post") return post_handles(foot, thing.name, sole);
     return {};
 }
 
@@ -62,12 +77,22 @@ std::optional<Thing> thing_at(const design::FootDesign& foot, const Pickable& wh
         if (best) return best;
     }
     // what lies on a mark goes before it
-    std::vector<Thing> features, marks;
+    std::vector<Thing> features, marks, regions;
+    if (which.regions)
+        for (const design::WallRegion& region : foot.wall.regions) regions.push_back({"region", region.name});
+    if (which.zones) {
+        for (const surface::SmoothZone& zone : foot.dress.smooth) regions.push_back({"smooth", zone.name});
+        for (const surface::KeepZone& zone : foot.dress.keep) regions.push_back({"keep", zone.name});
+    }
+    if (which.posts) {
+        regions.push_back({"post", "rearfoot"});
+        for (const design::Cover& cover : foot.covers) regions.push_back({"cover", cover.name});
+    }
     if (which.features)
         for (const feature::Feature& f : foot.features) features.push_back({"feature", f.name});
     if (which.marks)
         for (const design::Mark& mark : foot.marks) marks.push_back({"mark", mark.name});
-    for (const auto* things : {&features, &marks})
+    for (const auto* things : {&regions, &features, &marks})
         if (auto found = nearest_of(foot, *things, plan, reach, sole)) return found;
     return {};
 }

@@ -42,11 +42,15 @@ struct Handle {
     std::string part;  ///< "point 2", "width", "turn": unique within its thing
     Glyph glyph = Glyph::point;
     Vec3 at = Vec3::Zero();    ///< design frame
-    Vec3 stem = Vec3::Zero();  ///< of Glyph::turn
+    Vec3 stem = Vec3::Zero();  ///< of Glyph::turn; of what is upright, where it stands on the surface
     bool on_cast = false;      ///< lies on the cast: it is dragged there, in plan and model
-    bool by_person = false;    ///< its commands take by=CODE
-    std::string about{};       ///< where its place comes from, in words
-    bool at_rest = false;      ///< its commands are given when it is let go, not while it moves
+    /// Unit: it moves along this alone, square to the surface, and is taken in sections; zero: in plan.
+    Vec3 upright = Vec3::Zero();
+    bool snaps = true;       ///< a place that Shift brings to landmarks, marks and whole millimetres
+    bool of_view = false;    ///< moves nothing of the order: no step of undo
+    bool by_person = false;  ///< its commands take by=CODE
+    std::string about{};     ///< where its place comes from, in words
+    bool at_rest = false;    ///< its commands are given when it is let go, not while it moves
     /// Fault: it cannot come to lie there, with the reason.
     std::function<Outcome<Moved>(const Drag&)> move;
     /// Takes its point out; null where it is none. Fault: the last ones stay.
@@ -58,6 +62,7 @@ struct HandleCurve {
     std::vector<Vec2> points;
     bool closed = false;
     double half_mm = 0;  ///< of a line that has a breadth
+    bool quiet = false;  ///< shown only while something of it is in the hand
 };
 
 /// Everything of one thing that can be taken hold of.
@@ -78,7 +83,7 @@ Handles handles_of(const design::FootDesign& foot, const Thing& thing,
 
 /// What a press in the plan may mean.
 struct Pickable {
-    bool features = false, regions = false, marks = false, landmarks = false;
+    bool features = false, regions = false, marks = false, landmarks = false, zones = false, posts = false;
 };
 /// The thing whose curve lies within `reach` mm of a place of the plan (landmarks: half as much again), the
 /// nearest; else the smallest that holds the place.

@@ -95,6 +95,12 @@ std::vector<Vec2> own_places(const design::FootDesign& foot, const Feature& f, c
     return places;
 }
 
+/// A key as the parameter table has it: "stations[2].width_mm" is "features[].stations[].width_mm".
+std::string table_name_of(const std::string& key) {
+    const std::size_t open = key.find('['), close = key.find(']');
+    return "features[]." + (open == std::string::npos ? key : key.substr(0, open + 1) + key.substr(close));
+}
+
 /// One relief, pad or aperture while its handles are made.
 struct Maker {
     const design::FootDesign& foot;
@@ -119,9 +125,27 @@ struct Maker {
         h.part = part;
         h.glyph = Handle::Glyph::size;
         h.at = at;
-        h.move = [path = path_of(f, key), parameter = std::string("features[].") + key, value,
+        h.move = [path = path_of(f, key), parameter = table_name_of(key), value,
                   measure = std::move(measure)](const Drag& d) -> Outcome<Moved> {
             const double now = size_of(value + measure(d.to) - measure(d.from), d, parameter.c_str());
+            return Moved{{set_line(path, now)}, size_words(now, value)};
+        };
+        out.list.push_back(std::move(h));
+    }
+
+    /// Depth or height over a place of the surface, square to it: taken where a section runs through.
+    void rise(const std::optional<Spot>& at, const char* key, const char* part, double value) {
+        if (!at || sole->carpet() == nullptr || f.kind == Kind::aperture) return;
+        const Vec3 way = (f.relief() ? -1.0 : 1.0) * sole->carpet()->normal(at->uv);
+        Handle h;
+        h.part = part;
+        h.glyph = Handle::Glyph::size;
+        h.upright = way;
+        h.stem = at->p;
+        h.at = at->p + value * way;
+        h.move = [path = path_of(f, key), parameter = table_name_of(key), value,
+                  way](const Drag& d) -> Outcome<Moved> {
+            const double now = size_of(value + (d.to - d.from).dot(way), d, parameter.c_str());
             return Moved{{set_line(path, now)}, size_words(now, value)};
         };
         out.list.push_back(std::move(h));
@@ -170,6 +194,8 @@ struct Maker {
         size("width_mm", "width", side, f.width_mm,
              [plane, on = sole](const Vec3& p) { return 2.0 * plane.of_plan(on, p.head<2>()).y(); });
         turn(level, end);
+        rise(middle, f.relief() ? "depth_mm" : "height_mm", f.relief() ? "depth" : "height",
+             f.relief() ? f.depth_mm : f.height_mm);
     }
 
     void groove() {
@@ -186,7 +212,8 @@ struct Maker {
         axis.half_mm = 0.5 * f.width_mm;
         if (line.size() >= 2) {
             const auto measured = std::make_shared<const feature::SurfaceLine>(line);
-            const auto width_at = [&](double along, const char* key, const std::string& part, double width) {
+            const auto sizes_at = [&](double along, const std::string& within, const std::string& number,
+                                      double width, double depth) {
                 // the place along the line, and from it square to medial on the surface
                 std::size_t i = 0;
                 double gone = 0;
@@ -199,15 +226,17 @@ struct Maker {
                 const Vec3 here = line[i] + way.normalized() * (along * measured->length() - gone);
                 const Plane plane{here, way.normalized(), square};
                 const Vec3 at = plane.on_surface(sole, {0, 0.5 * width});
-                size(key, part.c_str(), at, width, [measured, on = sole](const Vec3& p) {
-                    return 2.0 * measured->nearest(on->over(p.head<2>())).distance;
-                });
+                size((within + "width_mm").c_str(), ("width" + number).c_str(), at, width,
+                     [measured, on = sole](const Vec3& p) {
+                         return 2.0 * measured->nearest(on->over(p.head<2>())).distance;
+                     });
+                if (!spine.empty())
+                    rise(spine[i], (within + "depth_mm").c_str(), ("depth" + number).c_str(), depth);
             };
-            if (f.stations.empty()) width_at(0.5, "width_mm", "width", f.width_mm);
+            if (f.stations.empty()) sizes_at(0.5, "", "", f.width_mm, f.depth_mm);
             for (std::size_t i = 0; i < f.stations.size(); ++i) {
-                const std::string place = std::to_string(i);
-                width_at(f.stations[i].along, ("stations[" + place + "].width_mm").c_str(),
-                         "width " + std::to_string(i + 1), f.stations[i].width_mm);
+                sizes_at(f.stations[i].along, "stations[" + std::to_string(i) + "].",
+                         " " + std::to_string(i + 1), f.stations[i].width_mm, f.stations[i].depth_mm);
             }
         }
         out.curves.push_back(std::move(axis));
@@ -225,7 +254,12 @@ struct Maker {
             const Vec2 q = spline.point(static_cast<double>(i) / per_span);
             curve.points.push_back(spots.empty() ? q : Vec2(sole->carpet()->point(q).head<2>()));
         }
+        Vec2 middle = Vec2::Zero();
+        for (const Vec2& q : curve.points) middle += q / static_cast<double>(curve.points.size());
         out.curves.push_back(std::move(curve));
+        if (sole->carpet() != nullptr)
+            rise(sole->at(middle), f.relief() ? "depth_mm" : "height_mm", f.relief() ? "depth" : "height",
+                 f.relief() ? f.depth_mm : f.height_mm);
     }
 
     /// Its places with this change, if all of them lie on the sole.

@@ -3,6 +3,8 @@
 #include <random>
 
 #include "editor/view/handle.hpp"
+#include "editor/view/handle_curve.hpp"
+#include "engine/base/text.hpp"
 #include "tests/editor_model/desk.hpp"
 #include "tests/support/random_cases.hpp"
 
@@ -61,6 +63,7 @@ TEST_CASE("handles: where one is brought it stands afterwards") {
         const view::Handle& handle = which < all.list.size() ? all.list[which] : *all.whole;
         const double dx = any(random), dy = any(random);
         Vec3 to = things.sole->over(handle.at.head<2>() + Vec2(dx, dy));
+        if (!handle.upright.isZero()) to = handle.at + Vec3(0, 0, 0.3 * dx);
         INFO(n << ": " << name << " " << handle.part << " by " << dx << ", " << dy);
         const auto moved = handle.move({handle.at, to});
         if (!moved) {
@@ -74,6 +77,11 @@ TEST_CASE("handles: where one is brought it stands afterwards") {
         if (handle.glyph == view::Handle::Glyph::point || handle.glyph == view::Handle::Glyph::whole) {
             // rounded to a tenth, each way; what lies on a landmark is moved by tenths from there
             CHECK((same->at - to).head<2>().cwiseAbs().maxCoeff() < 0.05 + 1e-6);
+        } else if (!handle.upright.isZero()) {
+            // square to the surface it follows the hand, within its bounds
+            const Vec3 went = same->at - handle.at;
+            if (went.norm() > 0.06 && same->at.z() < 50)
+                CHECK(std::abs((to - handle.at).dot(went.normalized()) - went.norm()) < 0.051);
         } else if (handle.glyph == view::Handle::Glyph::size) {
             // it follows the hand along its own way alone; sizes are bounded, and a groove's line is curved
             const Vec2 way = (handle.at - all.whole->at).head<2>().normalized();
@@ -130,4 +138,44 @@ TEST_CASE("handles: a thing that has no place has none") {
     CHECK(things.handles("spot").empty());
     // nothing shown has a surface that does not belong to its cast
     CHECK(view::Sole::of(*things.shown, things.sole) == things.sole);
+}
+
+TEST_CASE("handles: the trim line they show is the one that is built") {
+    Things things;
+    for (const char* name : {"spot", "band", "wedge", "vent", "dome", "bar", "held"})
+        tests::give(things.session, std::string("feature remove ") + name);
+    std::mt19937_64 random(tests::seed());
+    std::uniform_real_distribution<double> any(-1, 1);
+    const int count = tests::cases(12, 3, "trim lines");
+    for (int n = 0; n < count; ++n) {
+        std::string controls;
+        for (int i = 0; i < 3; ++i) {
+            const double station = 0.35 + 0.25 * i + 0.1 * any(random), offset = 4.0 * any(random);
+            controls += std::string(i == 0 ? "" : ", ") + "{\"station\": " + exact(station) +
+                        ", \"medial\": " + (i % 2 == n % 2 ? "true" : "false") +
+                        ", \"offset_mm\": " + exact(offset) + "}";
+        }
+        INFO(controls);
+        tests::give(things.session, "set trim.controls [" + controls + "]");
+        const view::Handles handles = view::handles_of(things.foot(), {"control", ""}, things.sole);
+        REQUIRE(handles.list.size() == 3);
+        REQUIRE(handles.curves.size() == 1);
+        tests::give(things.session, "wait");
+        const model::FootView now = things.session.view_of(Side::left);
+        REQUIRE(now.latest);
+        if (!now.latest->device || !now.latest->device->surfaced) continue;  // it stops there
+        const auto& trim = now.latest->device->surfaced->trim;
+        double most = 0;
+        for (const surface::TrimStation& s : trim.stations)
+            most = std::max(most, view::nearest_on(handles.curves[0], s.p.head<2>()).distance);
+        // the walk outward is by strides of a millimetre on the same surface
+        CHECK(most < 0.25);
+        // and the handles stand on the line that was built
+        view::HandleCurve built;
+        built.closed = true;
+        for (double at = 0; at < trim.curve.period(); at += 0.25)
+            built.points.push_back(things.sole->carpet()->point(trim.curve.point(at)).head<2>());
+        for (const view::Handle& handle : handles.list)
+            CHECK(view::nearest_on(built, handle.at.head<2>()).distance < 0.5);
+    }
 }

@@ -1,0 +1,46 @@
+// The place of a handle as figures: typed where dragging is not fine enough.
+#include "editor/ui/handle_tool.hpp"
+#include "editor/ui/panel.hpp"
+#include "engine/base/text.hpp"
+
+namespace archwright::editor::ui {
+
+namespace {
+
+/// "76.5, 4" or "76.5 4" as a place of the plan.
+std::optional<Vec2> typed_place(const std::string& text) {
+    const std::size_t apart = text.find_first_of(", ");
+    if (apart == std::string::npos) return {};
+    const std::size_t second = text.find_first_not_of(", ", apart);
+    if (second == std::string::npos) return {};
+    const auto x = parse_number(text.substr(0, apart)), y = parse_number(text.substr(second));
+    if (!x || !y) return {};
+    return Vec2(*x, *y);
+}
+
+}  // namespace
+
+void Panel::chosen_handle() {
+    HandleTool tool(screen);
+    const view::Handles& all = tool.handles();
+    const view::Handle* handle = all.find(screen.state_.handles.active);
+    if (handle == nullptr && all.list.size() == 1) handle = &all.list.front();
+    const bool place = handle != nullptr && handle->glyph == view::Handle::Glyph::point && handle->snaps;
+    if (!place) return;
+    std::string name = handle->part;
+    name[0] = static_cast<char>(name[0] - 'a' + 'A');
+    const std::string id = "handle place";
+    const bool enter = field_row(
+        id, name, figure(handle->at.x(), 1) + ", " + figure(handle->at.y(), 1) + " mm, forward and medial");
+    if (enter) {
+        if (const auto to = typed_place(typed(id)))
+            tool.bring_to(*handle, *to);
+        else
+            tool.tell("Write forward and medial, for example 76.5, 4.", true);
+        typed(id).clear();
+    }
+    y += 4;
+    rule();
+}
+
+}  // namespace archwright::editor::ui
