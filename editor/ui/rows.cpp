@@ -384,25 +384,33 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
         y += row;
         return;
     }
-    if (p->kind == Parameter::Kind::choice) {
+    // materials are those that are at hand
+    std::vector<std::string> choices = p->words;
+    const bool material = p->name == "material" || p->name.ends_with("part.material");
+    if (material && session_.materials()) {
+        if (p->optional) choices.push_back("none");
+        for (const auto& [key, one] : session_.materials()->all()) choices.push_back(key);
+    }
+    if (p->kind == Parameter::Kind::choice || !choices.empty()) {
         std::vector<std::string> words;
         double needed = 0;
-        for (const std::string& word : p->words) {
+        for (const std::string& word : choices) {
             words.push_back(words_of(word));
             needed += look_.measure(words.back(), Face::body) + 12;
         }
-        const auto at = std::find(p->words.begin(), p->words.end(), *text);
+        const std::string now = text->empty() ? "none" : *text;
+        const auto at = std::find(choices.begin(), choices.end(), now);
         if (words.size() <= 4 && needed <= wide.w) {
             const int next =
-                segments(("choice " + path).c_str(), wide, words, static_cast<int>(at - p->words.begin()));
-            if (next >= 0) say("set " + path + " " + p->words[static_cast<std::size_t>(next)]);
+                segments(("choice " + path).c_str(), wide, words, static_cast<int>(at - choices.begin()));
+            if (next >= 0) say("set " + path + " " + choices[static_cast<std::size_t>(next)]);
             y += row;
             return;
         }
         const Hit h = hit("drop " + path, wide);
         look_.fill(wide, look_.field(), 3);
         look_.frame(wide, state_.open_list == path ? t.accent : t.frame, 3);
-        look_.name(words_of(*text), {wide.x + 8, middle}, wide.w - 30, Face::body, t.text);
+        look_.name(words_of(now), {wide.x + 8, middle}, wide.w - 30, Face::body, t.text);
         const Vec2 c(wide.right() - 14, middle);
         look_.polyline({c + Vec2(-3.5, -1.8), c + Vec2(0, 1.8), c + Vec2(3.5, -1.8)}, false, t.soft, 1.4);
         if (h.clicked) state_.open_list = state_.open_list == path ? "" : path;
@@ -410,13 +418,13 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
         if (state_.open_list == path)
             for (std::size_t i = 0; i < words.size(); ++i) {
                 const Box item{box_x, y, wide.w, 26};
-                const Hit choose = hit("item " + path + p->words[i], item);
-                const bool on = p->words[i] == *text;
+                const Hit choose = hit("item " + path + choices[i], item);
+                const bool on = choices[i] == now;
                 if (on || choose.hovered) look_.fill(item, on ? look_.accent_fill() : t.head, 3);
                 look_.name(words[i], {item.x + 8, item.centre().y()}, item.w - 16,
                            on ? Face::strong : Face::body, on ? t.accent : t.text);
                 if (choose.clicked) {
-                    say("set " + path + " " + p->words[i]);
+                    say("set " + path + " " + choices[i]);
                     state_.open_list.clear();
                 }
                 y += 26;

@@ -106,8 +106,14 @@ TEST_CASE("fields: sums, Esc, Tab onwards and back, and back to the default") {
     // right after another stage was chosen: the first of that one
     hand.give("stage wall");
     hand.key(ImGuiKey_Tab);
-    CHECK(hand.screen->state().editing == "material");
+    CHECK(hand.screen->state().editing == "wall.base_mm");
     hand.key(ImGuiKey_Escape);
+    // materials are chosen from those that are at hand
+    hand.frames(3);
+    hand.click("drop material");
+    hand.frames(2);
+    hand.click("item materialpa12");
+    CHECK(hand.foot().material == "pa12");
     hand.give("stage trim");
     // what is no number is told and changes nothing
     hand.click("box trim.distal_first_mm");
