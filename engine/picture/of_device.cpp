@@ -3,8 +3,24 @@
 #include <cmath>
 
 #include "engine/base/parallel.hpp"
+#include "engine/surface/loop.hpp"
 
 namespace archwright::picture {
+
+namespace {
+
+/// The region's curve, as the wall map has it: smooth through the points of its outline.
+std::vector<Vec2> curve_of(const design::WallRegion& region) {
+    if (region.outline.size() < 3) return region.outline;
+    constexpr int per_span = 12;
+    const auto curve = surface::PeriodicCurve::through(region.outline);
+    std::vector<Vec2> points;
+    for (std::size_t i = 0; i < per_span * region.outline.size(); ++i)
+        points.push_back(curve.point(static_cast<double>(i) / per_span));
+    return points;
+}
+
+}  // namespace
 
 std::vector<PlanOutline> feature_outlines(const build::Shelled& shelled) {
     std::vector<PlanOutline> all;
@@ -75,7 +91,7 @@ PictureInput input_of(const build::Device& device, const design::FootDesign& foo
     if (device.proved) input.walls = &device.proved->walls;
     for (const design::WallRegion& region : foot.wall.regions)
         input.outlines.push_back(
-            {PlanOutline::Kind::wall_region, region.name, region.outline, region.wall_mm, {}});
+            {PlanOutline::Kind::wall_region, region.name, curve_of(region), region.wall_mm, {}});
     for (PlanOutline& outline : outlines) input.outlines.push_back(std::move(outline));
     input.marks = plan_marks(foot, device.received->standing.frame);
     input.base_wall_mm = foot.wall.base_mm;

@@ -5,6 +5,7 @@
 #include "editor/view/handle.hpp"
 #include "editor/view/handle_curve.hpp"
 #include "engine/base/text.hpp"
+#include "engine/design/wall_map.hpp"
 #include "tests/editor_model/desk.hpp"
 #include "tests/support/random_cases.hpp"
 
@@ -178,4 +179,30 @@ TEST_CASE("handles: the trim line they show is the one that is built") {
         for (const view::Handle& handle : handles.list)
             CHECK(view::nearest_on(built, handle.at.head<2>()).distance < 0.5);
     }
+}
+
+TEST_CASE("handles: a region's curve is where its wall is half way, in its handles and in the plan") {
+    Things things;
+    for (const char* name : {"spot", "band", "wedge", "vent", "dome", "bar", "held"})
+        tests::give(things.session, std::string("feature remove ") + name);
+    tests::give(things.session, "region add column [[40,-25],[52,22],[95,26],[90,-22]] 4.2 blend_mm=8");
+    tests::give(things.session, "wait");
+    const model::FootView now = things.session.view_of(Side::left);
+    REQUIRE(now.sound);
+    const auto shown = view::Shown::make(now.sound, things.foot());
+    const design::Wall& wall = things.foot().wall;
+    const design::WallMap map(wall, {-30, 170});
+    const double half_way = 0.5 * (wall.base_mm + 4.2);
+    const view::Handles handles = view::handles_of(things.foot(), {"region", "column"}, things.sole);
+    REQUIRE(handles.curves.size() == 1);
+    for (const Vec2& p : handles.curves[0].points)
+        CHECK(map.at(p.x(), p.y()) == Approx(half_way).margin(0.01));
+    std::size_t regions = 0;
+    for (const picture::PlanOutline& outline : shown->subject().input().outlines) {
+        if (outline.kind != picture::PlanOutline::Kind::wall_region) continue;
+        ++regions;
+        CHECK(outline.points.size() > 40);
+        for (const Vec2& p : outline.points) CHECK(map.at(p.x(), p.y()) == Approx(half_way).margin(0.01));
+    }
+    CHECK(regions == 1);
 }
