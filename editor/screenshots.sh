@@ -50,6 +50,32 @@ take() { # SIZE SCALE THEME
         echo "view map wall"
         echo "select feature base-relief"
         shot reliefs-chosen
+        # what is dragged: handles in plan, section, model and graph
+        echo "section F at=53"
+        shot drag-relief
+        echo "section F at=60"
+        echo "stage examine"
+        echo "select landmark first_head_plantar"
+        shot drag-landmark
+        echo "stage wall"
+        echo "select region distal-medial"
+        shot drag-region
+        echo "station add 0.2 3.6"
+        echo "station add 0.9 2.6"
+        shot drag-stations
+        echo "undo 2"
+        echo "stage trim"
+        echo "select none"
+        echo 'entry add trim.controls {"station": 0.6, "medial": true, "offset_mm": 3}'
+        shot drag-trim
+        echo "undo"
+        echo "stage post"
+        echo "select post rearfoot"
+        shot drag-post
+        echo "stage reliefs"
+        echo "view cast lifted"
+        echo "view map wall"
+        echo "select feature base-relief"
         echo "press Ctrl+K"
         echo "type cup"
         shot commands

@@ -53,18 +53,23 @@ void HandleTool::overlay(const HandlePane& pane) {
         const bool on = held || state.active == h.part ||
                         (!state.grasp && pane.box.contains(screen.state_.mouse) &&
                          (at - screen.state_.mouse).norm() <= handle_radius);
+        // what the cast hides is faint, and is not taken there
+        const bool hidden = pane.visible && !in_hand && !pane.visible(h.at);
+        constexpr double hidden_ink = 0.3;
         if (h.on_cast && h.part == "place") {
             // a landmark: its circle and cross
             for (const bool inner : {false, true}) {
                 const Colour& colour = inner ? core : casing;
-                look.ring(at, 5.5, colour, inner ? (on ? 2.6 : 1.8) : 4.4, inner ? 1.0 : 0.85);
+                const double ink = hidden ? hidden_ink : inner ? 1.0 : 0.85;
+                look.ring(at, 5.5, colour, inner ? (on ? 2.6 : 1.8) : 4.4, ink);
                 for (const auto& [dx, dy] :
                      {std::pair(1, 0), std::pair(-1, 0), std::pair(0, 1), std::pair(0, -1)})
                     look.line(at + Vec2(5.5 * dx, 5.5 * dy), at + Vec2(8.5 * dx, 8.5 * dy), colour,
-                              inner ? 1.8 : 4.4, inner ? 1.0 : 0.85);
+                              inner ? 1.8 : 4.4, ink);
             }
             continue;
         }
+        if (hidden) continue;
         if (h.glyph == Handle::Glyph::turn) {
             const Vec2 foot = pane.on_screen(h.at);
             look.line(foot, at, casing, 3.2, 0.85);

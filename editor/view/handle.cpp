@@ -85,7 +85,7 @@ std::optional<Thing> thing_at(const design::FootDesign& foot, const Pickable& wh
         for (const surface::KeepZone& zone : foot.dress.keep) regions.push_back({"keep", zone.name});
     }
     if (which.posts) {
-        regions.push_back({"post", "rearfoot"});
+        for (const char* post : {"rearfoot", "forefoot", "flat_contact"}) regions.push_back({"post", post});
         for (const design::Cover& cover : foot.covers) regions.push_back({"cover", cover.name});
     }
     if (which.features)

@@ -17,7 +17,8 @@ Handles cover_handles(const design::Cover& cover);
 /// on the surface by what the controls, the width allowance and the scallop move it. None without a surface.
 Handles trim_handles(const design::FootDesign& foot, const std::shared_ptr<const Sole>& sole);
 
-/// "rearfoot": length, width and, with motion, the hinge.
+/// "rearfoot": length, width and, with motion, the hinge; "forefoot": length; "flat_contact": diameter, about
+/// the heel centre (the finished one lies at the heel's lowest place). None of a post that is not made.
 Handles post_handles(const design::FootDesign& foot, const std::string& name,
                      const std::shared_ptr<const Sole>& sole);
 

@@ -150,7 +150,7 @@ void of_the_order(Hand& hand) {
         hand.press(false);
         hand.frames(2);
     }
-    SECTION("the rearfoot post") {
+    SECTION("posts and the flat contact") {
         hand.give("stage post");
         hand.give("set posts.rearfoot.on yes");
         hand.give("set posts.rearfoot.motion_deg 4");
@@ -165,6 +165,17 @@ void of_the_order(Hand& hand) {
         hand.give("select none");
         hand.click(drag.pixel({15, 0}));
         CHECK(hand.session.selection() == model::Selection{"post", "rearfoot"});
+        hand.give("set posts.rearfoot.on no");
+        hand.give("set posts.flat_contact.on yes");
+        hand.give("select none");
+        hand.click(drag.pixel({2, 1}));
+        REQUIRE(hand.session.selection() == model::Selection{"post", "flat_contact"});
+        one_order_step(hand, [&] { by = drag.by("diameter", {0, 3}); });
+        CHECK(hand.foot().posts.flat_contact.diameter_mm == std::round((20 + 2 * by.y()) * 10) / 10);
+        hand.give("set posts.forefoot.on yes");
+        hand.give("select post forefoot");
+        one_order_step(hand, [&] { by = drag.by("length", {-5, 0}); });
+        CHECK(hand.foot().posts.forefoot.length_mm == std::round((18 - by.x()) * 10) / 10);
     }
     SECTION("a cover that is drawn") {
         hand.give("stage post");
