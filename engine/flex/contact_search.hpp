@@ -46,7 +46,9 @@ struct ContactSetup {
     /// Load less the forces of elements and springs, at all freedoms.
     Eigen::VectorXd elastic_out(const Eigen::VectorXd& u) const;
     /// The same and the ground's forces; nothing at fixed freedoms.
-    Eigen::VectorXd out_of_balance(const Eigen::VectorXd& u, const std::vector<double>& bounds) const;
+    /// `given`: what touches, pulling or not; null: by the gaps.
+    Eigen::VectorXd out_of_balance(const Eigen::VectorXd& u, const std::vector<double>& bounds,
+                                   const std::vector<char>* given = nullptr) const;
     bool lifted(const Eigen::VectorXd& u) const;
     ContactResult result(const Eigen::VectorXd& u, const std::vector<double>& bounds, int rounds) const;
 };

@@ -133,14 +133,16 @@ Eigen::VectorXd ContactSetup::elastic_out(const Eigen::VectorXd& u) const {
     return out;
 }
 
-Eigen::VectorXd ContactSetup::out_of_balance(const Eigen::VectorXd& u,
-                                             const std::vector<double>& bounds) const {
+Eigen::VectorXd ContactSetup::out_of_balance(const Eigen::VectorXd& u, const std::vector<double>& bounds,
+                                             const std::vector<char>* given) const {
     Eigen::VectorXd out = elastic_out(u);
-    for (std::size_t c = 0; c < count(); ++c)
+    for (std::size_t c = 0; c < count(); ++c) {
+        const Touch touch = given == nullptr ? Touch::by_gap : (*given)[c] ? Touch::yes : Touch::no;
         out.segment<6>(6 * problem->contacts[c].point) +=
             carried[c].transpose() * ground_force(problem->contacts[c], displacement_of(c, u), anchors[c],
-                                                  push_of(c), bounds[c], Touch::by_gap)
+                                                  push_of(c), bounds[c], touch)
                                          .force;
+    }
     for (Eigen::Index i = 0; i < out.size(); ++i)
         if (fixed[i]) out[i] = 0.0;
     return out;

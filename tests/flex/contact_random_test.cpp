@@ -78,6 +78,7 @@ void check_answer(const ContactProblem& problem, const ContactResult& result) {
         if (answer.state == State::slides && contact.friction > 0.0)
             CHECK(answer.friction_n.norm() >= contact.friction * answer.normal_n - 1e-5 * force);
     }
+    CHECK(result.unbalanced_n < 1e-6 * force);
     CHECK(sum.norm() < 1e-6 * force);
     CHECK(moment.norm() < 1e-6 * 180.0 * force);
 }

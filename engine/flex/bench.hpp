@@ -1,0 +1,99 @@
+// The virtual bench: a built shell under five named loads.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "engine/base/outcome.hpp"
+#include "engine/base/progress.hpp"
+#include "engine/flex/lamina.hpp"
+#include "engine/flex/model.hpp"
+#include "engine/surface/shell.hpp"
+#include "engine/surface/trim_rule.hpp"
+
+namespace archwright::flex {
+
+/// Named loads. On the ground: the plane the shell rests on under that very load, its heel located along it
+/// by one point. Held: all that lies within 18 mm of the heel centre in plan is held fast, no ground.
+enum class LoadCase {
+    arch_press,     ///< disc of 30 mm at the arch's apex, down; 14.9 % of the body's weight
+    heel_pressure,  ///< disc of 40 mm at the heel centre, down; 60 % of the body's weight
+    body_weight,    ///< 60 % of the body's weight on the heel, 8 % on the lateral midfoot, down
+    forefoot_lift,  ///< held heel; the distal edge is pulled up, 10 N
+    torsion,        ///< held heel; the distal edge is turned about the axis, 500 N mm, medial side up
+};
+const char* key(LoadCase load);    ///< "arch-press", ... as commands and reports name it
+const char* title(LoadCase load);  ///< the trade's words
+inline constexpr LoadCase all_load_cases[] = {LoadCase::arch_press, LoadCase::heel_pressure,
+                                              LoadCase::body_weight, LoadCase::forefoot_lift,
+                                              LoadCase::torsion};
+/// Stands beside every figure of the bench.
+inline constexpr const char* bench_caution = "Initial stiffness, for comparison only";
+
+struct BenchSubject {
+    const surface::Shell* shell = nullptr;
+    std::vector<surface::Post> stuck_posts;   ///< stuck on: carry, do not stiffen
+    const surface::TrimRule* rule = nullptr;  ///< heel centre and heads
+    Lamina lamina;
+    double strength_mpa = 0.0;
+    double body_mass_kg = 75.0;
+};
+
+struct BenchSupport {
+    double friction = 0.3;            ///< between shell and ground
+    double distal_spring_n_mm = 0.0;  ///< in plane, along the whole distal edge: a shoe's grip
+    double bed_n_mm3 = 0.0;           ///< foundation modulus of what it stands on; 0: a rigid plate
+};
+
+struct BenchSetting {
+    double element_mm = 3.0;
+    BenchSupport support;
+    Vec2 moved = Vec2::Zero();   ///< of the load, in plan, mm
+    std::optional<double> load;  ///< instead of the case's own: N, torsion N mm
+    bool sensitivity = true;
+};
+
+struct BenchPoint {
+    double load = 0.0;        ///< N; torsion: N mm
+    double deflection = 0.0;  ///< of the load's own mean, from the settled state, mm; torsion: degrees
+};
+/// Greatest von Mises stress on one face.
+struct BenchStress {
+    double mpa = 0.0;
+    Vec3 at = Vec3::Zero();
+    double utilisation = 0.0;  ///< over the strength
+};
+struct BenchVariation {
+    std::string what;      ///< "2 mm forward", "friction 0", ...
+    double change = 0.0;   ///< of the stiffness, as a share: 0.05 is 5 % stiffer
+    bool support = false;  ///< of the support, else of the placement
+};
+
+struct BenchResult {
+    LoadCase load_case = LoadCase::arch_press;
+    double load = 0.0;
+    Vec2 load_at = Vec2::Zero();     ///< middle of the load in plan
+    double preload = 0.0;            ///< the shell settles on its ground under this, a twentieth of the load;
+                                     ///< deflections count from there (held: 0)
+    double settled_mm = 0.0;         ///< how far the load's mean came down to there
+    double initial_stiffness = 0.0;  ///< N/mm from the preload to twice it; torsion N mm a degree
+    double stiffness = 0.0;          ///< secant from the preload to the whole load
+    std::vector<BenchPoint> curve;   ///< from the preload on
+    double heel_n = 0.0, midfoot_n = 0.0, distal_n = 0.0;  ///< of the ground, upwards
+    bool midfoot_down = false, slides = false;
+    BenchStress foot_side, underside;
+    std::vector<BenchVariation> variations;
+    Model model;                   ///< for pictures
+    Eigen::VectorXd displacement;  ///< at the whole load
+};
+
+/// Faults (stage "flex") of the subject, the setting and the solver, with the case's name.
+Outcome<BenchResult> run_bench(const BenchSubject& subject, LoadCase load_case,
+                               const BenchSetting& setting = {}, Progress* progress = nullptr);
+
+/// Highest place of the middle surface in the section at half the 1st head's y, between 0.3 and 0.85 of the
+/// way from heel centre to heads: never on the heel cup, never on the lateral half.
+Vec2 arch_apex(const Model& middle, const surface::TrimRule& rule);
+
+}  // namespace archwright::flex
