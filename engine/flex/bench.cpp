@@ -262,13 +262,16 @@ Outcome<BenchResult> run_bench(const BenchSubject& subject, LoadCase load_case, 
     result.settled_mm = course->points[0].deflection;
     result.curve = course->points;
     for (BenchPoint& point : result.curve) point.deflection -= result.settled_mm;
-    result.initial_stiffness = (result.curve[1].load - result.preload) / result.curve[1].deflection;
-    result.stiffness = secant(*course);
+    result.gives = result.curve.back().deflection >= least_deflection;
+    if (result.gives) {
+        result.initial_stiffness = (result.curve[1].load - result.preload) / result.curve[1].deflection;
+        result.stiffness = secant(*course);
+    }
     result.model = stand->problem.model;
     result.displacement = course->last.displacement;
     tell_ground(subject, *stand, course->last, result);
     tell_stress(subject, result);
-    if (setting.sensitivity)
+    if (setting.sensitivity && result.gives)
         if (const auto told = tell_variations(subject, load_case, setting, load, result, progress); !told)
             return told.fault();
     return result;

@@ -70,13 +70,19 @@ struct BenchVariation {
     bool support = false;  ///< of the support, else of the placement
 };
 
+/// A deflection (mm, degrees) no bench tells from nothing, and the slip that friction needs here to be full.
+inline constexpr double least_deflection = 0.01;
+
 struct BenchResult {
     LoadCase load_case = LoadCase::arch_press;
     double load = 0.0;
-    Vec2 load_at = Vec2::Zero();     ///< middle of the load in plan
-    double preload = 0.0;            ///< the shell settles on its ground under this, a twentieth of the load;
-                                     ///< deflections count from there (held: 0)
-    double settled_mm = 0.0;         ///< how far the load's mean came down to there
+    Vec2 load_at = Vec2::Zero();  ///< middle of the load in plan
+    double preload = 0.0;         ///< the shell settles on its ground under this, a twentieth of the load;
+                                  ///< deflections count from there (held: 0)
+    double settled_mm = 0.0;      ///< how far the load's mean came down to there
+    /// Whether it gives at all: by `least_deflection` or more. On a post under the very load it does not;
+    /// then stiffness is none to speak of (0 here) and nothing is said of what moves it.
+    bool gives = true;
     double initial_stiffness = 0.0;  ///< N/mm from the preload to twice it; torsion N mm a degree
     double stiffness = 0.0;          ///< secant from the preload to the whole load
     std::vector<BenchPoint> curve;   ///< from the preload on

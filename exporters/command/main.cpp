@@ -10,6 +10,8 @@
 #include "engine/design/command.hpp"
 #include "engine/design/text_kind.hpp"
 #include "engine/design/words.hpp"
+#include "engine/flex/bench.hpp"
+#include "engine/flex/middle.hpp"
 #include "engine/picture/sheet.hpp"
 #include "exporters/command/options.hpp"
 
@@ -294,6 +296,35 @@ int main(int count, char** words) {
     picture_app->add_flag("--dark", picture.dark, "Dark paper");
     reading_options(*picture_app, picture.reading);
 
+    FlexOptions flexing;
+    auto* flex_app = app.add_subcommand(
+        "flex", "Put a job's shell on the virtual bench: initial stiffness, for comparison only");
+    flex_app->add_option("job", flexing.job, "Job file")->required();
+    side_option(*flex_app, "--foot", flexing.foot, "Which foot (default: all)");
+    std::vector<std::string> load_words{"all"};
+    for (const flex::LoadCase load : flex::all_load_cases) load_words.emplace_back(flex::key(load));
+    flex_app->add_option("--load", flexing.load_case, "Which load")
+        ->check(CLI::IsMember(load_words))
+        ->capture_default_str();
+    flex_app->add_option("--force", flexing.load_n, "Instead of that load's own, N (torsion: N mm)")
+        ->check(between(0.001, 100000.0));
+    flex_app->add_option("--element", flexing.element_mm, "Size of the elements, mm")
+        ->check(between(flex::least_element_mm, flex::greatest_element_mm))
+        ->capture_default_str();
+    flex_app->add_option("--friction", flexing.friction, "Between shell and ground")
+        ->check(between(0.0, 2.0))
+        ->capture_default_str();
+    flex_app
+        ->add_option("--distal-spring", flexing.distal_spring_n_mm,
+                     "Grip of a shoe on the distal edge in plane, N/mm")
+        ->check(between(0.0, 10000.0))
+        ->capture_default_str();
+    flex_app->add_option("--bed", flexing.bed_n_mm3, "Foundation modulus of the ground, N/mm3; 0: rigid")
+        ->check(between(0.0, 1000.0))
+        ->capture_default_str();
+    flex_app->add_flag("--quick", flexing.quick, "Without what the load's place and the support change");
+    reading_options(*flex_app, flexing.reading);
+
     StateOptions state;
     auto* state_app = app.add_subcommand(
         "state", "State what a cast is: side, unit, directions; the evidence goes on record");
@@ -529,6 +560,7 @@ int main(int count, char** words) {
         if (make_app->parsed()) code = run_make(console, make);
         if (pattern_app->parsed()) code = run_pattern(console, pattern);
         if (picture_app->parsed()) code = run_picture(console, picture);
+        if (flex_app->parsed()) code = run_flex(console, flexing);
         if (state_app->parsed()) code = run_state(console, state);
         if (landmark_app->parsed()) code = run_landmark(console, landmark);
         if (repair_app->parsed()) code = run_repair(console, repair);

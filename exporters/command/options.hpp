@@ -98,6 +98,18 @@ struct PictureOptions {
 };
 Exit run_picture(Console& console, const PictureOptions& options);
 
+/// The virtual bench (docs/flex.md).
+struct FlexOptions {
+    std::filesystem::path job;
+    std::optional<Side> foot;  ///< unset: every foot of the job
+    std::string load_case = "all";
+    std::optional<double> load_n;  ///< instead of the case's own; torsion N mm
+    double element_mm = 3.0, friction = 0.3, distal_spring_n_mm = 0.0, bed_n_mm3 = 0.0;
+    bool quick = false;  ///< without what moves the answer
+    CastOptions reading;
+};
+Exit run_flex(Console& console, const FlexOptions& options);
+
 struct StateOptions {
     std::filesystem::path job;
     std::optional<Side> foot, side;

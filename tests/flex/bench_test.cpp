@@ -152,6 +152,8 @@ TEST_CASE(
             CHECK(result->heel_n + result->midfoot_n + result->distal_n ==
                   Approx(result->load).epsilon(1e-5));
             CHECK(result->heel_n > 0.5 * result->load);
+            CHECK(result->gives == (result->stiffness > 0.0));
+            if (result->gives) CHECK(result->stiffness < result->load / least_deflection);
         }
     }
 }

@@ -1,0 +1,67 @@
+// The virtual bench by the command line.
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "tests/support/run_program.hpp"
+#include "tests/support/temporary_folder.hpp"
+
+using namespace archwright;
+using tests::put_cast, tests::Run, tests::run;
+
+TEST_CASE("flex: five loads of a foot, told to people and to programs, the same each time") {
+    const tests::TemporaryFolder folder;
+    put_cast(folder.path() / "cast.ply");
+    REQUIRE(run(folder.path(), {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit", "in",
+                                "--case", "WREN-2", "--by", "T1"})
+                .code == 0);
+    const Run words = run(folder.path(), {"flex", "case.json", "--quick", "--element", "6"});
+    INFO(words.out << words.error);
+    REQUIRE(words.code == 0);
+    for (const char* title : {"Arch press", "Heel pressure", "Body weight", "Forefoot lift", "Torsion"})
+        CHECK(words.out.find(title) != std::string::npos);
+    std::size_t cautions = 0;
+    for (std::size_t at = 0;
+         (at = words.out.find("Initial stiffness, for comparison only", at)) != std::string::npos; ++at)
+        ++cautions;
+    CHECK(cautions == 5);
+    CHECK(words.out.find("(assumed)") != std::string::npos);
+
+    const Run told = run(folder.path(), {"--json", "flex", "case.json", "--quick", "--element", "6"});
+    REQUIRE(told.code == 0);
+    const auto said = nlohmann::json::parse(told.out);
+    REQUIRE(said["results"].size() == 5);
+    for (const auto& result : said["results"]) {
+        CHECK(result["side"] == "left");
+        CHECK(result["stiffness"].get<double>() > 0.0);
+        CHECK(result["caution"] == "Initial stiffness, for comparison only");
+        if (result["preload"].get<double>() == 0.0) continue;
+        const auto& ground = result["ground_n"];
+        const double sum =
+            ground["heel"].get<double>() + ground["midfoot"].get<double>() + ground["distal"].get<double>();
+        CHECK(sum == Approx(result["load"].get<double>()).epsilon(1e-4));
+    }
+    const Run again =
+        run(folder.path(), {"--json", "--threads", "1", "flex", "case.json", "--quick", "--element", "6"});
+    CHECK(again.out == told.out);
+
+    // a thicker wall is stiffer, a person who is heavier presses more
+    REQUIRE(run(folder.path(), {"set", "case.json", "wall.base_mm=4.5", "order.body_mass_kg=90"}).code == 0);
+    const Run thick = run(folder.path(), {"--json", "flex", "case.json", "--quick", "--element", "6",
+                                          "--load", "forefoot-lift"});
+    REQUIRE(thick.code == 0);
+    const auto one = nlohmann::json::parse(thick.out);
+    REQUIRE(one["results"].size() == 1);
+    CHECK(one["results"][0]["stiffness"].get<double>() > said["results"][3]["stiffness"].get<double>());
+
+    const Run moved = run(folder.path(), {"--json", "flex", "case.json", "--element", "8", "--load",
+                                          "arch-press", "--force", "150"});
+    REQUIRE(moved.code == 0);
+    const auto press = nlohmann::json::parse(moved.out)["results"][0];
+    CHECK(press["load"] == 150.0);
+    CHECK(press["variations"].size() == 8);
+
+    CHECK(run(folder.path(), {"flex", "case.json", "--force", "150"}).code == 2);
+    CHECK(run(folder.path(), {"flex", "case.json", "--load", "jump"}).code == 2);
+    CHECK(run(folder.path(), {"flex", "case.json", "--element", "0.2"}).code == 2);
+}
