@@ -240,6 +240,9 @@ Outcome<BenchResult> run_bench(const BenchSubject& subject, LoadCase load_case, 
     if (!(load > 0.0) || !std::isfinite(load) || load > 1e5)
         return bench_fault(load_case, "a load of " + exact(load) + " is none: choose above 0, up to 100000.");
     if (!(subject.strength_mpa > 0.0)) return bench_fault(load_case, "the material has no strength.");
+    // one name for all of its solutions
+    std::optional<Progress::Stretch> named;
+    if (progress != nullptr) named.emplace(*progress, title(load_case), 0.0, 1.0);
     auto stand = set_up(subject, load_case, setting.support, setting.moved, setting.element_mm);
     if (!stand) return stand.fault();
     ContactStart begin;

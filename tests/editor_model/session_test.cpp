@@ -186,7 +186,7 @@ TEST_CASE("session: files that are being written are waited for") {
     REQUIRE(session.run("export " + (desk.folder / "made").string() + " formats=stl").ok());
     REQUIRE(session.exporting() == 1);
     for (const std::string& line : {"save as " + (desk.folder / "other.json").string(), desk.open_line(),
-                                   std::string("close"), "new " + (desk.folder / "cast.ply").string()}) {
+                                    std::string("close"), "new " + (desk.folder / "cast.ply").string()}) {
         INFO(line);
         const auto reply = session.run(line);
         REQUIRE_FALSE(reply.ok());
