@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "editor/model/refused.hpp"
 #include "editor/model/session_commands.hpp"
 #include "engine/base/text.hpp"
 #include "engine/build/state_cast.hpp"
@@ -18,10 +19,6 @@ using design::Command;
 namespace {
 
 constexpr std::size_t most_notices = 200;
-
-Fault wrong(const std::string& stage, std::string message) {
-    return Fault{FaultKind::usage, stage, std::move(message), {}};
-}
 
 /// Commands whose value says all: the later one makes the earlier needless while something is dragged.
 bool says_all(const std::string& name) {
@@ -123,23 +120,23 @@ const std::map<std::string, Session::Runner>& Session::runners() {
 }
 
 Fault Session::exports_go_on(const std::string& what) {
-    return wrong(what, "Files are being written: wait for the end of the export, or cancel it.");
+    return refused(what, "Files are being written: wait for the end of the export, or cancel it.");
 }
 
 std::optional<Fault> Session::in_the_way(const Command& command) const {
     static const std::vector<std::string> any_time{"cancel", "wait",    "select",  "stage",
                                                    "view",   "setting", "section", "section remove"};
     if (std::find(any_time.begin(), any_time.end(), command.name) != any_time.end()) return std::nullopt;
-    if (task_) return wrong(command.name, task_->what() + " goes on: wait for its end, or cancel it.");
+    if (task_) return refused(command.name, task_->what() + " goes on: wait for its end, or cancel it.");
     static const std::vector<std::string> without_job{"new", "open", "recover", "example"};
     const bool needs_job =
         std::find(without_job.begin(), without_job.end(), command.name) == without_job.end();
     if (needs_job && !has_job())
-        return wrong(command.name, "There is no job in hand: open one, or begin one from a cast (new).");
+        return refused(command.name, "There is no job in hand: open one, or begin one from a cast (new).");
     const bool lets_go = !needs_job || command.name == "close";
     if (exporting_ > 0 && lets_go) return exports_go_on(command.name);
     if (lets_go && modified() && command.value("discard") != "yes")
-        return wrong(command.name, "The job in hand was not saved: save it first, or say discard=yes.");
+        return refused(command.name, "The job in hand was not saved: save it first, or say discard=yes.");
     return std::nullopt;
 }
 
@@ -149,9 +146,10 @@ Outcome<Reply> Session::run(std::string_view line) {
     if (command->name.empty()) return Reply{};
     for (const char* file : {"job", "cast", "file", "folder"})
         if (const std::string* name = command->find(file); name && !writable(*name))
-            return wrong(command->name,
-                         "The path holds a byte that is no UTF-8, so it cannot be kept in any file of ours: "
-                         "rename the folder or file.");
+            return refused(
+                command->name,
+                "The path holds a byte that is no UTF-8, so it cannot be kept in any file of ours: "
+                "rename the folder or file.");
     if (auto fault = in_the_way(*command)) return *fault;
     const auto own = runners().find(command->name);
     return own != runners().end() ? (this->*own->second)(*command) : run_on_job(std::move(*command));
@@ -165,9 +163,9 @@ design::Surroundings Session::surroundings() {
         const FootView view = view_of(side);
         if (view.latest && !view.stale && view.latest->fault) return *view.latest->fault;
         if (!view.proved())
-            return wrong("sign",
-                         "The device is still being built: sign when its checks are there. Nothing was "
-                         "changed.");
+            return refused("sign",
+                           "The device is still being built: sign when its checks are there. Nothing was "
+                           "changed.");
         return view.latest->device->open_stops();
     };
     return around;
@@ -307,9 +305,9 @@ Outcome<Reply> Session::run_undo(const Command& command) {
         command.find("steps") ? static_cast<std::size_t>(*parse_number(command.value("steps"))) : 1;
     const std::size_t there = back ? history_->position() : history_->labels().size() - history_->position();
     if (steps > there)
-        return wrong(command.name, there == 0 ? "There is nothing to " + command.name + "."
-                                              : "There are only " + std::to_string(there) + " steps to " +
-                                                    command.name + ".");
+        return refused(command.name, there == 0 ? "There is nothing to " + command.name + "."
+                                                : "There are only " + std::to_string(there) + " steps to " +
+                                                      command.name + ".");
     auto job = history_->go_to(back ? history_->position() - steps : history_->position() + steps);
     if (!job) return job.fault();
     job_ = std::move(*job);
@@ -320,7 +318,7 @@ Outcome<Reply> Session::run_undo(const Command& command) {
 
 Outcome<Reply> Session::run_step(const Command& command) {
     if (command.name == "step drop") {
-        if (!in_step_) return wrong(command.name, "No step was begun.");
+        if (!in_step_) return refused(command.name, "No step was begun.");
         auto job = history_->drop();
         if (!job) return job.fault();
         in_step_ = false;
@@ -339,7 +337,7 @@ Outcome<Reply> Session::run_step(const Command& command) {
         else
             recorded_.push_back({"step end", {}});
     } else if (command.name == "step end") {
-        return wrong(command.name, "No step was begun.");
+        return refused(command.name, "No step was begun.");
     }
     if (command.name == "step begin") {
         history_->begin(command.value("label"));
@@ -358,132 +356,6 @@ Outcome<Reply> Session::run_work(const Command& command) {
     if (command.name == "rebuild")
         rebuilder_->build(std::make_shared<const design::Job>(job_), edition_, foot_);
     return Reply{};  // what "wait" waits for, whoever runs scripts knows
-}
-
-Outcome<Reply> Session::run_foot(const Command& command) {
-    const Side side = command.value("side") == "left" ? Side::left : Side::right;
-    if (!job_.foot(side)) return wrong("foot", std::string("The job has no ") + word(side) + " foot.");
-    foot_ = side;
-    selection_ = {};
-    return Reply{};
-}
-
-Outcome<Reply> Session::run_select(const Command& command) {
-    Selection selection{command.value("what"), command.value("name")};
-    if ((selection.what == "none") != selection.name.empty())
-        return wrong("select", "Write what it is and its name, or none alone.");
-    selection_ = std::move(selection);
-    return Reply{};
-}
-
-Outcome<Reply> Session::run_stage(const Command& command) {
-    const std::string name = command.value("name");
-    if (name == stage_) return Reply{};
-    go_to_stage(name);
-    return Reply{};
-}
-
-/// What a stage is about is in sight at first; a choice made by hand stays until the next stage.
-void Session::go_to_stage(const std::string& name) {
-    stage_ = name;
-    const auto show = [this](const char* cast, const char* map) {
-        views_["cast"] = cast;
-        views_["map"] = map;
-    };
-    if (name == "receive" || name == "examine" || name == "balance") show("on", "none");
-    if (name == "dress") show("lifted", "deviation");
-    if (name == "trim" || name == "post") show("glass", "none");
-    if (name == "reliefs" || name == "wall" || name == "prove" || name == "make") show("lifted", "wall");
-}
-
-Outcome<Reply> Session::run_view(const Command& command) {
-    for (const ViewSetting& view : view_settings()) {
-        if (view.name != command.value("name")) continue;
-        const std::string value = command.value("value");
-        if (std::find(view.words.begin(), view.words.end(), value) == view.words.end()) {
-            std::string all;
-            for (const std::string& each : view.words) all += (all.empty() ? "" : ", ") + each;
-            return wrong("view", view.name + " " + design::in_quotes(value) + " is none of " + all);
-        }
-        views_[view.name] = value;
-    }
-    return Reply{};
-}
-
-Outcome<Reply> Session::run_section(const Command& command) {
-    const std::string letter = command.value("letter");
-    const bool drawn = letter != "F" && letter != "S";
-    if (command.name == "section remove") {
-        if (sections_.lines.erase(letter) == 0)
-            return wrong("section remove", "There is no section " + letter + ".");
-        if (sections_.shown == letter) sections_.shown = "F";
-        ++sections_.number;
-        return Reply{};
-    }
-    if (!drawn && command.find("line")) return wrong("section", letter + " lies at one place: write at=MM.");
-    if (const std::string* at = command.find("at")) {
-        if (drawn) return wrong("section", letter + " lies along a line: write [[x, y], [x, y]].");
-        (letter == "F" ? sections_.frontal_x : sections_.sagittal_y) = *parse_number(*at);
-    }
-    if (const std::string* text = command.find("line")) {
-        const auto json = design::parse_json(*text, "line");
-        if (!json) return json.fault();
-        std::vector<Vec2> line;
-        for (const design::Json& place : json->items)
-            if (place.items.size() == 2 && place.items[0].kind == design::Json::Kind::number &&
-                place.items[1].kind == design::Json::Kind::number)
-                line.emplace_back(place.items[0].number, place.items[1].number);
-        constexpr double farthest_mm = 1000.0, shortest_mm = 5.0;
-        const bool good =
-            json->items.size() == 2 && line.size() == 2 && line[0].cwiseAbs().maxCoeff() <= farthest_mm &&
-            line[1].cwiseAbs().maxCoeff() <= farthest_mm && (line[1] - line[0]).norm() >= shortest_mm;
-        if (!good)
-            return wrong(
-                "section",
-                "line is [[x, y], [x, y]]: two places of the plan, 5 mm or more apart, within 1000 mm.");
-        sections_.lines[letter] = std::move(line);
-    } else if (drawn && sections_.lines.count(letter) == 0) {
-        return wrong("section", "There is no section " + letter + " yet: write its line [[x, y], [x, y]].");
-    }
-    sections_.shown = letter == "S" ? sections_.shown : letter;
-    ++sections_.number;
-    return Reply{};
-}
-
-Outcome<Reply> Session::run_setting(const Command& command) {
-    Settings settings = settings_;
-    const std::string name = command.value("name"), value = command.value("value");
-    if (name == "theme") {
-        if (value != "light" && value != "dark") return wrong("setting", "theme is light or dark");
-        settings.theme = value == "dark" ? Settings::Theme::dark : Settings::Theme::light;
-    } else if (name == "scale") {
-        const auto scale = parse_number(value);
-        if (!scale || (*scale != 0 && (*scale < least_scale || *scale > most_scale)))
-            return wrong("setting", "scale is a number from " + exact(least_scale) + " to " +
-                                        exact(most_scale) + ", or 0 for what the screen says");
-        settings.scale = *scale;
-    } else if (name == "tool") {
-        const bool unit = value.size() > 2 && value.ends_with("mm");
-        const auto radius = parse_number(unit ? value.substr(0, value.find_last_not_of(" m") + 1) : value);
-        if (!radius || !(*radius >= least_tool_mm) || !(*radius <= most_tool_mm))
-            return wrong("setting", "tool is a radius from " + exact(least_tool_mm) + " to " +
-                                        exact(most_tool_mm) + " mm");
-        settings.tool_mm = *radius;
-    } else {
-        if (const std::string why = design::text_trouble(value, design::TextKind::code);
-            !value.empty() && !why.empty())
-            return wrong("setting", "person " + design::in_quotes(value) + ": " + why);
-        settings.person = value;
-    }
-    if (!setup_.config_folder.empty() && settings_damaged_)
-        return wrong("setting",
-                     "The settings' file could not be read and is left as it is: mend it or remove it, and "
-                     "start again.");
-    if (!setup_.config_folder.empty())
-        if (const auto done = write_settings(settings, setup_.config_folder); !done) return done.fault();
-    if (name == "theme") setup_.dark = false;  // said by hand it holds
-    settings_ = std::move(settings);
-    return Reply{};
 }
 
 bool Session::poll() {

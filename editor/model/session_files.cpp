@@ -1,4 +1,5 @@
 // The commands of a session that read and write files.
+#include "editor/model/refused.hpp"
 #include "editor/model/session.hpp"
 #include "editor/model/session_commands.hpp"
 #include "engine/base/file.hpp"
@@ -15,10 +16,6 @@ namespace fs = std::filesystem;
 using design::Command;
 
 namespace {
-
-Fault unusable(const std::string& stage, std::string message) {
-    return Fault{FaultKind::usage, stage, std::move(message), {}};
-}
 
 build::FirstWords words_of(const Command& command) {
     build::FirstWords words;
@@ -114,7 +111,7 @@ Outcome<Reply> Session::run_new(const Command& command) {
     fs::path path = command.value("job");
     if (path.empty()) path = fs::path(cast).replace_extension(".json");
     if (exporters::same_file(cast, path))
-        return unusable("new", path.string() + " is the cast itself; give the job a name of its own.");
+        return refused("new", path.string() + " is the cast itself; give the job a name of its own.");
     design::Job job;
     job.case_code = command.find("case") ? command.value("case") : build::case_code_from(path);
     return run_behind(
@@ -158,8 +155,8 @@ Outcome<Reply> Session::run_open(const Command& command) {
     if (!file) return file.fault();
     const std::string sha = sha256(file->bytes());
     if (const std::string* wanted = command.find("sha256"); wanted && *wanted != sha)
-        return unusable("open", path.string() + " is not the job this was written for: its SHA-256 is " +
-                                    sha.substr(0, 12) + "..., asked is " + wanted->substr(0, 12) + "...");
+        return refused("open", path.string() + " is not the job this was written for: its SHA-256 is " +
+                                   sha.substr(0, 12) + "..., asked is " + wanted->substr(0, 12) + "...");
     design::JobReading reading;
     reading.allow_outside = setup_.allow_outside;
     auto job = design::parse_job(file->text(), path.filename().string(), reading);
@@ -232,8 +229,8 @@ Outcome<Done> Session::write_job_to(const fs::path& path, const design::Job& job
         if (job.foot(side))
             if (const auto cast = design::resolve(path, job.foot(side)->cast.path, true);
                 cast && exporters::same_file(*cast, path))
-                return unusable("save",
-                                path.string() + " is the cast itself; give the job a name of its own.");
+                return refused("save",
+                               path.string() + " is the cast itself; give the job a name of its own.");
     design::JobReading reading;
     reading.allow_outside = setup_.allow_outside;
     return design::save_job(job, path, reading);
@@ -280,7 +277,7 @@ Outcome<Reply> Session::run_save_as(const Command& command) {
         if (now)
             name = std::move(*now);
         else
-            trouble = unusable(
+            trouble = refused(
                 "save as", "Save the job beside its cast and its insole's drawing: " + now.fault().message);
     };
     const auto move = [&](design::Job& job) {
@@ -322,7 +319,7 @@ std::optional<Fault> Session::not_over_its_files(const fs::path& file, const std
         if (const auto drawing = design::resolve(path_, job_.order.insole_outline, true))
             its = its || is(*drawing);
     if (!its) return {};
-    return unusable(what, file.string() + " is a file of the job in hand: give it another name.");
+    return refused(what, file.string() + " is a file of the job in hand: give it another name.");
 }
 
 Outcome<Reply> Session::run_export(const Command& command) {
@@ -342,14 +339,14 @@ Outcome<Reply> Session::run_export(const Command& command) {
             else if (one == "3mf")
                 setting.formats.insert(exporters::Format::three_mf);
             else
-                return unusable("export", design::in_quotes(one) + " is no format: there are stl, step, 3mf");
+                return refused("export", design::in_quotes(one) + " is no format: there are stl, step, 3mf");
         }
     }
     std::vector<Side> feet;
     for (const Side side : {Side::left, Side::right})
         if (job_.foot(side) && (!command.find("foot") || command.value("foot") == word(side)))
             feet.push_back(side);
-    if (feet.empty()) return unusable("export", "The job has no " + command.value("foot") + " foot.");
+    if (feet.empty()) return refused("export", "The job has no " + command.value("foot") + " foot.");
     ++exporting_;
     rebuilder_->deliver(std::make_shared<const design::Job>(job_), edition_, feet, std::move(setting));
     Reply reply;
@@ -360,11 +357,10 @@ Outcome<Reply> Session::run_export(const Command& command) {
 Outcome<Reply> Session::run_record(const Command& command) {
     const fs::path file = command.value("file");
     std::error_code error;
-    if (const std::string why = not_recordable(); !why.empty()) return unusable("record", why);
+    if (const std::string why = not_recordable(); !why.empty()) return refused("record", why);
     if (auto fault = not_over_its_files(file, "record")) return *fault;
     if (fs::exists(file, error) && command.value("replace") != "yes")
-        return unusable("record",
-                        file.string() + " exists already. Choose another name, or say replace=yes.");
+        return refused("record", file.string() + " exists already. Choose another name, or say replace=yes.");
     if (const auto done = write_file(file, recording()); !done) return done.fault();
     return Reply{{"Wrote " + file.string()}, false, {}};
 }
