@@ -228,33 +228,16 @@ void on_the_cast(Hand& hand) {
         hand.give(std::string("select landmark ") + foot::key(head));
         drag.by("place", {-4, 3}, Hand::shift);
         hand.key(ImGuiKey_UpArrow);
-        const std::string recording = hand.session.recording(), after = text_of(hand.session);
-        model::Session again({});
-        const auto done = model::run_script(again, recording, "recording", [](const std::string&) {});
-        if (!done) FAIL(done.fault().message);
-        CHECK((text_of(again) == after));
-        CHECK(again.recording() == recording);
+        tests::done_again(hand);
     }
 }
 
 }  // namespace
 
 TEST_CASE("dragging: landmarks and marks on the cast of a left foot") {
-    static const tests::Pair pair;
-    Hand hand(pair.setup());
-    hand.give(pair.open_line() + " discard=yes");
-    hand.give("foot left");
-    hand.settle();
-    on_the_cast(hand);
-    hand.give("close discard=yes");
+    tests::with_foot("left", on_the_cast);
 }
 
 TEST_CASE("dragging: landmarks and marks on the cast of a right foot") {
-    static const tests::Pair pair;
-    Hand hand(pair.setup());
-    hand.give(pair.open_line() + " discard=yes");
-    hand.give("foot right");
-    hand.settle();
-    on_the_cast(hand);
-    hand.give("close discard=yes");
+    tests::with_foot("right", on_the_cast);
 }

@@ -299,32 +299,16 @@ void of_the_order(Hand& hand) {
         one_order_step(hand, [&] { hand.click(drag.handle("station 1")); });
         hand.hold(Hand::none);
         CHECK(stations.size() == 2);
-        const std::string recording = hand.session.recording(), after = text_of(hand.session);
-        model::Session again({});
-        const auto done = model::run_script(again, recording, "recording", [](const std::string&) {});
-        if (!done) FAIL(done.fault().message);
-        CHECK((text_of(again) == after));
+        tests::done_again(hand);
     }
 }
 
 }  // namespace
 
 TEST_CASE("dragging: regions, zones, trim line, posts and stations of a left foot") {
-    static const tests::Pair pair;
-    Hand hand(pair.setup());
-    hand.give(pair.open_line() + " discard=yes");
-    hand.give("foot left");
-    hand.settle();
-    of_the_order(hand);
-    hand.give("close discard=yes");
+    tests::with_foot("left", of_the_order);
 }
 
 TEST_CASE("dragging: regions, zones, trim line, posts and stations of a right foot") {
-    static const tests::Pair pair;
-    Hand hand(pair.setup());
-    hand.give(pair.open_line() + " discard=yes");
-    hand.give("foot right");
-    hand.settle();
-    of_the_order(hand);
-    hand.give("close discard=yes");
+    tests::with_foot("right", of_the_order);
 }

@@ -286,33 +286,16 @@ void every_handle(Hand& hand) {
             drag.by(part, {dx, dy}, held == 0 ? Hand::none : held == 1 ? Hand::ctrl : Hand::shift);
             if (random() % 4 == 0 && hand.session.history()->can_undo()) hand.give("undo");
         }
-        const std::string recording = hand.session.recording(), after = text_of(hand.session);
-        model::Session again({});
-        const auto done = model::run_script(again, recording, "recording", [](const std::string&) {});
-        if (!done) FAIL(done.fault().message);
-        CHECK((text_of(again) == after));
-        CHECK(again.recording() == recording);
+        tests::done_again(hand);
     }
 }
 
 }  // namespace
 
 TEST_CASE("dragging: every handle of reliefs, pads and apertures, on a left foot") {
-    static const tests::Pair pair;
-    Hand hand(pair.setup());
-    hand.give(pair.open_line() + " discard=yes");
-    hand.give("foot left");
-    hand.settle();
-    every_handle(hand);
-    hand.give("close discard=yes");
+    tests::with_foot("left", every_handle);
 }
 
 TEST_CASE("dragging: every handle of reliefs, pads and apertures, on a right foot") {
-    static const tests::Pair pair;
-    Hand hand(pair.setup());
-    hand.give(pair.open_line() + " discard=yes");
-    hand.give("foot right");
-    hand.settle();
-    every_handle(hand);
-    hand.give("close discard=yes");
+    tests::with_foot("right", every_handle);
 }

@@ -78,4 +78,23 @@ Vec2 Dragger::by(const std::string& part, const Vec2& mm, int held, bool release
     return slow * Vec2((to - from).dot(ahead_), (to - from).dot(aside_)) / (scale_ * scale_);
 }
 
+void with_foot(const std::string& foot, const std::function<void(Hand&)>& act) {
+    static const Pair pair;  // every section begins with the same file
+    Hand hand(pair.setup());
+    hand.give(pair.open_line() + " discard=yes");
+    hand.give("foot " + foot);
+    hand.settle();
+    act(hand);
+    hand.give("close discard=yes");
+}
+
+void done_again(const Hand& hand) {
+    const std::string recording = hand.session.recording();
+    editor::model::Session again({});
+    const auto done = editor::model::run_script(again, recording, "recording", [](const std::string&) {});
+    if (!done) FAIL(done.fault().message);
+    CHECK((text_of(again) == text_of(hand.session)));
+    CHECK(again.recording() == recording);
+}
+
 }  // namespace archwright::tests

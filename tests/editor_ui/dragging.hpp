@@ -1,6 +1,9 @@
 // Handles dragged by hand on a job of both feet: a left foot, and a right one to the same order.
 #pragma once
 
+#include <functional>
+#include <string>
+
 #include "editor/view/handle.hpp"
 #include "tests/editor_ui/hand.hpp"
 #include "tests/support/random_cases.hpp"
@@ -31,6 +34,11 @@ class Dragger {
     Vec2 ahead_ = Vec2::Zero(), aside_ = Vec2::Zero(), origin_ = Vec2::Zero();
     void learn();
 };
+
+/// Opens the job of both feet at one of them ("left", "right"), and lets it go after `act`.
+void with_foot(const std::string& foot, const std::function<void(Hand&)>& act);
+/// What was recorded gives the same job in a session of its own, and the same recording.
+void done_again(const Hand& hand);
 
 /// The job as its file would hold it.
 inline std::string text_of(const editor::model::Session& session) {
