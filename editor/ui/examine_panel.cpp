@@ -1,5 +1,6 @@
 // Examine: what was found on the cast, its ink and its landmarks; a person says what they are.
 #include <algorithm>
+#include <utility>
 
 #include "editor/ui/panel.hpp"
 #include "editor/ui/said.hpp"
@@ -101,9 +102,15 @@ void Panel::findings() {
                   24, 2);
         if (!needs_person("Answers go on record with your code.")) continue;
         const double reach = std::max(design::answer_reach_mm, 0.5 * f.length_mm);
+        const std::string why = "why " + number;
+        const auto reason = [&](const char* argument) {
+            const std::string typed_reason = std::exchange(typed(why), {});
+            return typed_reason.empty() ? std::string()
+                                        : std::string(" ") + argument + "=" + in_quotes(typed_reason);
+        };
         const auto answer = [&](const char* is) {
-            say(std::string("answer ") + key(f.kind) + " " + place_word(call.in_scan) + " " + is +
-                " by=" + person() + " reach_mm=" + rounded(std::min(reach, 300.0), 1) + of_foot());
+            say(std::string("answer ") + key(f.kind) + " " + place_word(call.in_scan) + " " + is + " by=" +
+                person() + " reach_mm=" + rounded(std::min(reach, 300.0), 1) + reason("note") + of_foot());
         };
         std::vector<std::string> choices;
         if (call.answered)
@@ -116,6 +123,7 @@ void Panel::findings() {
             if (auto proposed = build::proposed_repair(call, view.latest->received->standing.frame))
                 repair = std::move(*proposed);
         if (repair) choices.push_back("Repair");
+        if (!call.answered) (void)field_row(why, "Why", "Goes on record with the answer");
         const int pressed = buttons("answer " + number, choices, 24);
         if (pressed == 0) answer(call.answered ? "open" : "foot");
         if (pressed == 1) answer("fault");
@@ -124,8 +132,8 @@ void Panel::findings() {
                 return std::any_of(foot().repairs.begin(), foot().repairs.end(),
                                    [&](const design::Repair& r) { return r.name == taken; });
             });
-            say("repair add " + name + " " + key(repair->what) + " " + json(repair->points) +
-                " reach_mm=" + rounded(repair->reach_mm, 1) + " by=" + person() + of_foot());
+            say("repair add " + name + " " + key(repair->what) + " " + json(repair->points) + " reach_mm=" +
+                rounded(repair->reach_mm, 1) + " by=" + person() + reason("reason") + of_foot());
             say("select none");
         }
     }

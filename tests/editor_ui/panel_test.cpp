@@ -219,8 +219,12 @@ TEST_CASE("panels: what was found is answered, repaired and taken back; marks an
         hand.give("select finding " + std::to_string(i + 1));
         const std::string button = "answer " + std::to_string(i + 1) + "2";
         if (!hand.there(button)) continue;
+        hand.click("form why " + std::to_string(i + 1));
+        hand.frames(2);
+        hand.type("air under the plaster");
         hand.click(button);
         mends = hand.foot().repairs.size();
+        CHECK(hand.foot().repairs.back().reason == "air under the plaster");
     }
     CHECK(mends == (repaired > 0 ? repaired : 1));
     hand.settle();
