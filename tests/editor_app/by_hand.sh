@@ -100,7 +100,9 @@ xdotool type --delay 10 "8+0.5"
 key Tab Escape
 told 300 "^did stage trim" "field=trim.distal_first_mm" "^did set trim.distal_first_mm 8.5" "field=none"
 wait_for 300 "the name says that it is not saved" named "* LARK-2207 – Archwright"
-# a box clicked and typed into at once: no figure is lost, none is a key of the screen
+# a box clicked and typed into at once: no figure is lost, none is a key of the screen; what is being built may still
+# move the rows until it is there
+told 300 "idle=yes"
 place=$(grep "^at box trim.cup_lateral_mm " "$home/said" | tail -1)
 [ -n "$place" ] || failed "the box of trim.cup_lateral_mm is not told"
 read -r _ _ _ x y <<<"$place"
