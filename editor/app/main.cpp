@@ -1,6 +1,5 @@
 // archwright-editor: the screen of a session, in a window or as a picture.
 #include <cstdio>
-#include <iostream>
 
 #include "editor/app/options.hpp"
 #include "editor/app/picture.hpp"

@@ -1,5 +1,6 @@
 #include "editor/app/picture.hpp"
 
+#include <fstream>
 #include <iostream>
 
 #include "editor/app/offscreen.hpp"
@@ -15,8 +16,6 @@
 namespace archwright::editor::app {
 
 namespace {
-
-constexpr std::size_t most_picture_bytes = std::size_t{1} << 30;
 
 /// The screen of a session without a window, made once it is needed.
 class Camera {
@@ -47,9 +46,9 @@ class Camera {
         if (std::filesystem::exists(file, none)) {
             // another picture may be written over, nothing else
             constexpr std::string_view signature = "\x89PNG";
-            const auto there = FileBytes::read(file, most_picture_bytes);
-            if (!there) return there.fault();
-            if (!there->text().starts_with(signature))
+            std::string begins(signature.size(), ' ');
+            std::ifstream(file, std::ios::binary).read(begins.data(), std::ssize(begins));
+            if (begins != signature)
                 return Fault{FaultKind::output,
                              "picture",
                              file.string() + " exists and is no PNG: give the picture another name.",

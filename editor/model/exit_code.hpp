@@ -3,30 +3,14 @@
 
 #include <iostream>
 
-#include "engine/base/outcome.hpp"
+#include "exporters/command/console.hpp"
 
 namespace archwright::editor::model {
 
-/// Writes the fault to standard error; the exit code is the command line's (docs/commands.md).
+/// Writes the fault to standard error; the exit code is the command line's.
 inline int exit_code(const char* program, const Fault& fault) {
     std::cerr << program << ": " << fault.message << "\n";
-    switch (fault.kind) {
-        case FaultKind::usage:
-            return 2;
-        case FaultKind::input:
-            return 3;
-        case FaultKind::ask:
-            return 4;
-        case FaultKind::check:
-            return 5;
-        case FaultKind::output:
-            return 6;
-        case FaultKind::cancelled:
-            return 130;
-        case FaultKind::internal:
-            break;
-    }
-    return 1;
+    return static_cast<int>(exporters::command::exit_of(fault.kind));
 }
 
 }  // namespace archwright::editor::model

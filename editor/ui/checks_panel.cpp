@@ -17,10 +17,7 @@ namespace {
 std::string figure_of(const std::optional<double>& value, const std::string& unit, const std::string& check) {
     if (!value || unit.empty()) return {};
     // these are inclinations, whose sign is a word
-    if (check == "balance.platform" || check == "ground.rest") {
-        const double size = std::abs(*value);
-        return figure(size, 1, unit) + (size < 0.05 ? "" : *value > 0 ? " inverted" : " everted");
-    }
+    if (check == "balance.platform" || check == "ground.rest") return leaning(*value);
     const int decimals = *value == std::round(*value) ? 0 : std::abs(*value) < 1 ? 2 : 1;
     return figure(*value, decimals, unit);
 }

@@ -60,7 +60,7 @@ void HandleTool::keys() {
     const ImGuiIO& io = ImGui::GetIO();
     const int region = screen.state_.panels.region;
     // with a region chosen the arrows are its own
-    if (io.WantTextInput || io.KeyCtrl || io.KeyAlt || state.grasp || region >= 0) return;
+    if (screen.typing() || io.KeyCtrl || io.KeyAlt || state.grasp || region >= 0) return;
     const auto pressed = [](ImGuiKey key) { return ImGui::IsKeyPressed(ImGui::GetKeyIndex(key), true); };
     const double across = pressed(ImGuiKey_RightArrow)  ? 1
                           : pressed(ImGuiKey_LeftArrow) ? -1

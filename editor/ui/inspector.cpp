@@ -32,12 +32,8 @@ void Screen::inspector(const Box& region) {
         worst = Sign::stop;
     look_.text(stage_title(stage), {area.x, title_y}, area.w - 90, Face::title, t.text);
     // no word on what is not built yet
-    const model::FootView now = foot_view();
-    const bool reached =
-        now.latest &&
-        (now.latest->device || now.latest->fault ||
-         (stage == "receive" ? now.latest->received != nullptr : stage == "examine" && now.latest->examined));
-    if (have && reached && (!here.empty() || worst == Sign::stop) && !now.stale) {
+    const bool told = worst != Sign::pass || (built(stage) && !here.empty());
+    if (have && told && !foot_view().stale) {
         const char* words = worst == Sign::pass            ? "pass"
                             : worst == Sign::look          ? "look"
                             : worst == Sign::looked_signed ? "signed"

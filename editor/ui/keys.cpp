@@ -119,7 +119,7 @@ void Panel::keys(Screen& screen) {
     if (pressed(key_f6))
         state.region =
             io.KeyShift ? (state.region <= 0 ? regions - 1 : state.region - 1) : (state.region + 1) % regions;
-    if (io.WantTextInput || !screen.state_.editing.empty() || !job) return;
+    if (screen.typing() || !job) return;
     const std::string of_foot =
         session.job().left && session.job().right ? std::string(" foot=") + word(session.foot()) : "";
 

@@ -78,6 +78,12 @@ std::string figure(double value, int decimals, const std::string& unit) {
     return unit.empty() ? text : text + " " + unit;
 }
 
+std::string leaning(double degrees) {
+    const std::string size = figure(std::abs(degrees), 1, "deg");
+    if (size == figure(0, 1, "deg")) return size;
+    return size + (degrees > 0 ? " inverted" : " everted");
+}
+
 Screen::Screen(model::Session& session, view::Device& device, std::function<void()> wake)
     : session_(session),
       device_(device),
@@ -123,6 +129,10 @@ bool Screen::box_opens() const {
     const bool wanted =
         !state_.editing.empty() || !state_.panels.begin_edit.empty() || state_.panels.files.begun;
     return wanted && !ImGui::GetIO().WantTextInput;
+}
+
+bool Screen::typing() const {
+    return ImGui::GetIO().WantTextInput || !state_.editing.empty();
 }
 
 void Screen::take_in() {
@@ -417,8 +427,8 @@ void Screen::keys() {
         Panel::keys(*this);
         HandleTool(*this).keys();
     }
-    state_.holds_before = !io.WantTextInput && !ctrl && session_.has_job() && ImGui::IsKeyDown('H');
-    if (io.WantTextInput || !state_.editing.empty() || ctrl || !session_.has_job()) return;
+    state_.holds_before = !typing() && !ctrl && session_.has_job() && ImGui::IsKeyDown('H');
+    if (typing() || ctrl || !session_.has_job()) return;
     const char* views[] = {"medial", "lateral", "behind", "above", "below"};
     for (int i = 0; i < 5; ++i)
         if (pressed('1' + i)) say(std::string("view from ") + views[i]);

@@ -99,8 +99,12 @@ class Screen {
     bool superseded() const;
     /// What is shown is of an older design than the job's, whether the new one is being built or not.
     bool stale() const;
+    /// The work of this stage is done on the design that is shown: before that nothing passes.
+    bool built(const std::string& stage) const;
     /// A box was asked for and has not got the keys yet: what is typed must wait.
     bool box_opens() const;
+    /// A box has the keys, or gets them: letters are no keys of the screen.
+    bool typing() const;
     /// Another frame is needed soon though nothing is pressed.
     bool restless() const;
     /// Texts of the pages that did not fit.
@@ -233,5 +237,7 @@ std::string label_of(const std::string& parameter);
 std::pair<std::string, std::string> step_words(const std::string& label);
 /// A figure for reading: a true minus, with its unit.
 std::string figure(double value, int decimals, const std::string& unit = {});
+/// "3.0° everted": an inclination with its word, as engine's inclination() says it in whole sentences.
+std::string leaning(double degrees);
 
 }  // namespace archwright::editor::ui

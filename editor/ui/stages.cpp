@@ -22,9 +22,7 @@ std::string key_figure(const std::string& stage, const design::FootDesign& foot,
     const build::Device* device = view.latest && view.latest->device ? view.latest->device.get() : nullptr;
     if (stage == "balance")
         return foot.balance.method == foot::Balance::Method::as_it_stands ? "as it stands"
-               : foot.balance.heel_deg == 0                               ? figure(0, 1, "deg")
-                                            : figure(std::abs(foot.balance.heel_deg), 1, "deg") +
-                                                  (foot.balance.heel_deg > 0 ? " inverted" : " everted");
+                                                                          : leaning(foot.balance.heel_deg);
     if (stage == "dress") return figure(foot.dress.arch_fill_mm, 1, "mm");
     if (stage == "trim") return figure(foot.trim.distal_first_mm, 1, "mm");
     if (stage == "reliefs") {
@@ -95,6 +93,14 @@ std::pair<std::string, std::string> step_words(const std::string& label) {
     return {what, value};
 }
 
+bool Screen::built(const std::string& stage) const {
+    const model::FootView view = foot_view();
+    if (!view.latest) return false;
+    if (view.latest->device) return true;
+    return stage == "receive" ? view.latest->received != nullptr
+                              : stage == "examine" && view.latest->examined != nullptr;
+}
+
 void Screen::stages(const Box& region) {
     const picture::Theme& t = look_.theme();
     look_.fill(region, t.panel);
@@ -135,12 +141,8 @@ void Screen::stages(const Box& region) {
         if (blocked) s = Station{};
         if (s.sign == Sign::stop) blocked = true;
         // no word on what is not built yet
-        const bool reached =
-            view.latest && (view.latest->device || stops_here ||
-                            (names[i] == "receive" ? view.latest->received != nullptr
-                                                   : names[i] == "examine" && view.latest->examined));
-        const bool told = s.worst && s.worst->verdict != Verdict::pass;
-        if (view.stale || (!reached && !told))
+        const bool told = stops_here || (s.worst && s.worst->verdict != Verdict::pass);
+        if (view.stale || (!built(names[i]) && !told))
             s.sign = session_.activity().busy ? Sign::working : Sign::waiting;
     }
 

@@ -8,6 +8,7 @@ using namespace archwright::editor;
 using Catch::Contains;
 using tests::Dragger;
 using tests::Hand;
+using tests::one_step;
 using tests::text_of;
 
 namespace {
@@ -44,21 +45,6 @@ std::string points_along(const view::Sole& sole, double from, double to, int cou
     return all + "]";
 }
 
-template <class Act>
-void one_cast_step(Hand& hand, Act&& act) {
-    const std::string before = text_of(hand.session);
-    const std::size_t steps = hand.session.history()->position();
-    act();
-    const std::string after = text_of(hand.session);
-    CHECK((after != before));
-    REQUIRE(hand.session.history()->position() == steps + 1);
-    hand.give("undo");
-    CHECK((text_of(hand.session) == before));
-    hand.give("redo");
-    CHECK((text_of(hand.session) == after));
-    CHECK(hand.misfits() == "");
-}
-
 void on_the_cast(Hand& hand) {
     Dragger drag(hand);
     hand.give("stage examine");
@@ -83,7 +69,7 @@ void on_the_cast(Hand& hand) {
         hand.click(drag.pixel(at));
         REQUIRE(hand.session.selection() == model::Selection{"landmark", foot::key(head)});
         Vec2 by = Vec2::Zero();
-        one_cast_step(hand, [&] {
+        one_step(hand, [&] {
             const std::string before = text_of(hand.session);
             by = drag.by("place", {-6, 3}, Hand::none, false);
             // only when it is let go
@@ -99,7 +85,7 @@ void on_the_cast(Hand& hand) {
         CHECK(landmark_of(hand).source == foot::Landmark::Source::set);
         CHECK(landmark_of(hand).by == "T9");
         // beside the cast it stays at the edge
-        one_cast_step(hand, [&] { drag.by("place", {0, -250}); });
+        one_step(hand, [&] { drag.by("place", {0, -250}); });
         CHECK(off_cast(*sole, in_design(landmark_of(hand).position)) < 2e-3);
         CHECK_THAT(hand.screen->state().told, Contains("nothing of the cast"));
     }
@@ -120,10 +106,10 @@ void on_the_cast(Hand& hand) {
         hand.give("mark add dot spot " + points_along(*sole, at.x() - 9, at.x() - 9, 1, at.y() + 6));
         hand.give(std::string("select landmark ") + foot::key(head));
         const Vec2 goal = in_design(mark_of(hand, "dot").points[0]).head<2>();
-        one_cast_step(
-            hand, [&] { drag.pixels(drag.handle("place"), drag.pixel(goal + Vec2(1, 1)), Hand::shift, 12); });
+        one_step(hand,
+                 [&] { drag.pixels(drag.handle("place"), drag.pixel(goal + Vec2(1, 1)), Hand::shift, 12); });
         CHECK(landmark_of(hand).position == mark_of(hand, "dot").points[0]);
-        one_cast_step(hand, [&] { drag.by("place", {-21.3, 2.2}, Hand::shift); });
+        one_step(hand, [&] { drag.by("place", {-21.3, 2.2}, Hand::shift); });
         const Vec2 now = in_design(landmark_of(hand).position).head<2>();
         CHECK((now - Vec2(std::round(now.x()), std::round(now.y()))).norm() < 2e-3);
     }
@@ -133,7 +119,7 @@ void on_the_cast(Hand& hand) {
         hand.move(drag.pixel(at + Vec2(-30, 20)));
         for (const auto& [held, step] : {std::pair(Hand::none, 0.5), std::pair(Hand::shift, 0.1)}) {
             const Vec3 was = in_design(landmark_of(hand).position);
-            one_cast_step(hand, [&] { hand.key(ImGuiKey_DownArrow, held); });
+            one_step(hand, [&] { hand.key(ImGuiKey_DownArrow, held); });
             const Vec3 now = in_design(landmark_of(hand).position);
             CHECK((now - was).norm() == Approx(step).margin(0.06 * step + 2e-3));
             CHECK(now.x() < was.x());
@@ -156,15 +142,14 @@ void on_the_cast(Hand& hand) {
         REQUIRE(hand.session.selection() == model::Selection{"landmark", foot::key(head)});
         const view::Eye eye = hand.screen->state().eye;
         const Vec3 was = in_design(landmark_of(hand).position);
-        one_cast_step(hand, [&] { drag.pixels(there, there + Vec2(14, 9)); });
+        one_step(hand, [&] { drag.pixels(there, there + Vec2(14, 9)); });
         const Vec3 now = in_design(landmark_of(hand).position);
         CHECK(hand.screen->state().eye == eye);
         CHECK(off_cast(*sole, now) < 2e-3);
         CHECK((now - was).norm() > 3);
         const Vec2 pixel = hand.middle("model handle place");
         CHECK((pixel - there - Vec2(14, 9)).norm() < 2.0);
-        one_cast_step(hand,
-                      [&] { drag.pixels(pixel, hand.screen->place_of("model")->centre() + Vec2(400, 0)); });
+        one_step(hand, [&] { drag.pixels(pixel, hand.screen->place_of("model")->centre() + Vec2(400, 0)); });
         CHECK(off_cast(*sole, in_design(landmark_of(hand).position)) < 2e-3);
         CHECK_THAT(hand.screen->state().told, Contains("nothing of the cast"));
         // on no handle a drag turns it
@@ -180,7 +165,7 @@ void on_the_cast(Hand& hand) {
         REQUIRE(hand.session.selection() == model::Selection{"mark", "band"});
         const std::vector<Vec3> before = mark_of(hand, "band").points;
         Vec2 by = Vec2::Zero();
-        one_cast_step(hand, [&] { by = drag.by("point 2", {2, 7}); });
+        one_step(hand, [&] { by = drag.by("point 2", {2, 7}); });
         const std::vector<Vec3> after = mark_of(hand, "band").points;
         REQUIRE(after.size() == 4);
         for (const std::size_t i : {0, 2, 3}) CHECK(after[i] == before[i]);
@@ -188,11 +173,11 @@ void on_the_cast(Hand& hand) {
         CHECK(off_cast(*sole, in_design(after[1])) < 2e-3);
         CHECK(mark_of(hand, "band").by == "T9");
         hand.hold(Hand::ctrl);
-        one_cast_step(hand, [&] { hand.click(0.5 * (drag.handle("point 3") + drag.handle("point 4"))); });
+        one_step(hand, [&] { hand.click(0.5 * (drag.handle("point 3") + drag.handle("point 4"))); });
         REQUIRE(mark_of(hand, "band").points.size() == 5);
         CHECK(off_cast(*sole, in_design(mark_of(hand, "band").points[3])) < 2e-3);
         hand.hold(Hand::alt);
-        one_cast_step(hand, [&] { hand.click(drag.handle("point 4")); });
+        one_step(hand, [&] { hand.click(drag.handle("point 4")); });
         hand.hold(Hand::none);
         CHECK(mark_of(hand, "band").points == after);
     }
@@ -202,7 +187,7 @@ void on_the_cast(Hand& hand) {
         hand.give("select mark trace");
         const std::vector<Vec3> before = mark_of(hand, "trace").points;
         Vec2 by = Vec2::Zero();
-        one_cast_step(hand, [&] { by = drag.by("point 5", {0, 6}); });
+        one_step(hand, [&] { by = drag.by("point 5", {0, 6}); });
         const std::vector<Vec3> after = mark_of(hand, "trace").points;
         REQUIRE(after.size() == before.size());
         CHECK(after.front() == before.front());

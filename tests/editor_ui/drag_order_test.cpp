@@ -7,29 +7,11 @@ using namespace archwright::editor;
 using Catch::Contains;
 using tests::Dragger;
 using tests::Hand;
+using tests::one_step;
+using tests::tenths;
 using tests::text_of;
 
 namespace {
-
-template <class Act>
-void one_order_step(Hand& hand, Act&& act) {
-    const std::string before = text_of(hand.session);
-    const std::size_t steps = hand.session.history()->position();
-    act();
-    const std::string after = text_of(hand.session);
-    CHECK((after != before));
-    CHECK_FALSE(hand.session.history()->open());
-    REQUIRE(hand.session.history()->position() == steps + 1);
-    hand.give("undo");
-    CHECK((text_of(hand.session) == before));
-    hand.give("redo");
-    CHECK((text_of(hand.session) == after));
-    CHECK(hand.misfits() == "");
-}
-
-Vec2 to_tenths(const Vec2& p) {
-    return {std::round(p.x() * 10.0) / 10.0, std::round(p.y() * 10.0) / 10.0};
-}
 
 /// A curve of four points: `get` gives them, `thing` selects it.
 void a_curve(Hand& hand, const std::string& thing, const std::function<const std::vector<Vec2>&()>& get) {
@@ -39,25 +21,25 @@ void a_curve(Hand& hand, const std::string& thing, const std::function<const std
     REQUIRE(hand.session.selection().what + " " + hand.session.selection().name == thing);
     Vec2 by = Vec2::Zero();
     const std::vector<Vec2> first = get();
-    one_order_step(hand, [&] { by = drag.by("point 2", {-5, 4}); });
-    CHECK(get()[1] == to_tenths(first[1] + by));
+    one_step(hand, [&] { by = drag.by("point 2", {-5, 4}); });
+    CHECK(get()[1] == tenths(first[1] + by));
     CHECK(get()[0] == first[0]);
-    one_order_step(hand, [&] { by = drag.by("point 3", {3.3, 2.2}, Hand::shift); });
+    one_step(hand, [&] { by = drag.by("point 3", {3.3, 2.2}, Hand::shift); });
     CHECK(get()[2] == Vec2(std::round(get()[2].x()), std::round(get()[2].y())));
     CHECK((get()[2] - first[2] - by).cwiseAbs().maxCoeff() < 0.5 + 1e-6);
     const std::vector<Vec2> second = get();
-    one_order_step(hand, [&] { by = drag.by("whole", {4, 3}); });
-    for (std::size_t i = 0; i < second.size(); ++i) CHECK(get()[i] == to_tenths(second[i] + to_tenths(by)));
+    one_step(hand, [&] { by = drag.by("whole", {4, 3}); });
+    for (std::size_t i = 0; i < second.size(); ++i) CHECK(get()[i] == tenths(second[i] + tenths(by)));
     // on the curve itself: where it runs between its third and fourth point
     const auto handles = view::handles_of(hand.foot(), hand.session.selection(),
                                           view::Sole::of(*hand.screen->shown(), nullptr));
     const std::vector<Vec2>& curve = handles.curves.front().points;
     hand.hold(Hand::ctrl);
-    one_order_step(hand, [&] { hand.click(drag.pixel(curve[curve.size() * 5 / 8])); });
+    one_step(hand, [&] { hand.click(drag.pixel(curve[curve.size() * 5 / 8])); });
     REQUIRE(get().size() == 5);
     CHECK((get()[3] - curve[curve.size() * 5 / 8]).norm() < 1.5);
     hand.hold(Hand::alt);
-    one_order_step(hand, [&] { hand.click(drag.handle("point 4")); });
+    one_step(hand, [&] { hand.click(drag.handle("point 4")); });
     hand.hold(Hand::none);
     CHECK(get().size() == 4);
     // Esc
@@ -67,7 +49,7 @@ void a_curve(Hand& hand, const std::string& thing, const std::function<const std
     hand.press(false);
     hand.frames(2);
     CHECK((text_of(hand.session) == before));
-    one_order_step(hand, [&] { hand.key(ImGuiKey_UpArrow); });
+    one_step(hand, [&] { hand.key(ImGuiKey_UpArrow); });
 }
 
 void of_the_order(Hand& hand) {
@@ -81,7 +63,7 @@ void of_the_order(Hand& hand) {
                 [&]() -> const std::vector<Vec2>& { return hand.foot().wall.regions.front().outline; });
         // the first side lies behind: outward is backward
         Vec2 by = Vec2::Zero();
-        one_order_step(hand, [&] { by = drag.by("blend", {-2, 0}); });
+        one_step(hand, [&] { by = drag.by("blend", {-2, 0}); });
         CHECK(hand.foot().wall.regions.front().blend_mm > 12 - 2 * by.x() - 0.6);
         CHECK(hand.foot().wall.regions.front().blend_mm < 12 - 2 * by.x() + 0.1);
     }
@@ -92,13 +74,13 @@ void of_the_order(Hand& hand) {
         a_curve(hand, "smooth even",
                 [&]() -> const std::vector<Vec2>& { return hand.foot().dress.smooth.front().outline; });
         Vec2 by = Vec2::Zero();
-        one_order_step(hand, [&] { by = drag.by("blend", {3, 0}); });
+        one_step(hand, [&] { by = drag.by("blend", {3, 0}); });
         CHECK(hand.foot().dress.smooth.front().blend_mm == Approx(8 + by.x()).margin(0.4));
         hand.give("entry remove dress.smooth even");
         hand.give("entry add dress.keep {\"name\": \"sore\", \"outline\": " + square + ", \"margin_mm\": 6}");
         a_curve(hand, "keep sore",
                 [&]() -> const std::vector<Vec2>& { return hand.foot().dress.keep.front().outline; });
-        one_order_step(hand, [&] { by = drag.by("blend", {-3, 0}); });
+        one_step(hand, [&] { by = drag.by("blend", {-3, 0}); });
         CHECK(hand.foot().dress.keep.front().margin_mm == Approx(6 - by.x()).margin(0.4));
     }
     SECTION("control points of the trim line, on both borders") {
@@ -115,7 +97,7 @@ void of_the_order(Hand& hand) {
             REQUIRE(best < 2);
             const std::vector<surface::TrimControl>& controls = hand.foot().trim.controls;
             hand.hold(Hand::ctrl);
-            one_order_step(hand, [&] { hand.click(drag.pixel(place.head<2>())); });
+            one_step(hand, [&] { hand.click(drag.pixel(place.head<2>())); });
             hand.hold(Hand::none);
             ++count;
             REQUIRE(controls.size() == count);
@@ -125,19 +107,19 @@ void of_the_order(Hand& hand) {
             CHECK(controls.back().station < 0.9);
             const std::string part = "control " + std::to_string(count);
             // square to the line outward: up the wall, or wider
-            one_order_step(hand, [&] { drag.by(part, {0, 2 * side}, Hand::shift); });
+            one_step(hand, [&] { drag.by(part, {0, 2 * side}, Hand::shift); });
             const double out = controls.back().offset_mm, station = controls.back().station;
             CHECK(out >= 1);
             CHECK(out <= 9);
             CHECK(out == std::round(out));
-            one_order_step(hand, [&] { drag.by(part, {0, -4 * side}, Hand::shift); });
+            one_step(hand, [&] { drag.by(part, {0, -4 * side}, Hand::shift); });
             CHECK(controls.back().offset_mm < out);
             CHECK(controls.back().station == station);
-            one_order_step(hand, [&] { drag.by(part, {12, 0}); });
+            one_step(hand, [&] { drag.by(part, {12, 0}); });
             CHECK(controls.back().station > station);
         }
         hand.hold(Hand::alt);
-        one_order_step(hand, [&] { hand.click(drag.handle("control 1")); });
+        one_step(hand, [&] { hand.click(drag.handle("control 1")); });
         hand.hold(Hand::none);
         REQUIRE(hand.foot().trim.controls.size() == 1);
         CHECK_FALSE(hand.foot().trim.controls.front().medial);
@@ -156,11 +138,11 @@ void of_the_order(Hand& hand) {
         hand.give("set posts.rearfoot.motion_deg 4");
         hand.give("select post rearfoot");
         Vec2 by = Vec2::Zero();
-        one_order_step(hand, [&] { by = drag.by("length", {6, 0}); });
+        one_step(hand, [&] { by = drag.by("length", {6, 0}); });
         CHECK(hand.foot().posts.rearfoot.length_mm == std::round((55 + by.x()) * 10) / 10);
-        one_order_step(hand, [&] { by = drag.by("width", {0, -2}); });
+        one_step(hand, [&] { by = drag.by("width", {0, -2}); });
         CHECK(hand.foot().posts.rearfoot.width_mm == std::round((40 + 2 * by.y()) * 10) / 10);
-        one_order_step(hand, [&] { by = drag.by("hinge", {0, 3}); });
+        one_step(hand, [&] { by = drag.by("hinge", {0, 3}); });
         CHECK(hand.foot().posts.rearfoot.hinge_mm == std::round(by.y() * 10) / 10);
         hand.give("select none");
         hand.click(drag.pixel({15, 0}));
@@ -170,11 +152,11 @@ void of_the_order(Hand& hand) {
         hand.give("select none");
         hand.click(drag.pixel({2, 1}));
         REQUIRE(hand.session.selection() == model::Selection{"post", "flat_contact"});
-        one_order_step(hand, [&] { by = drag.by("diameter", {0, 3}); });
+        one_step(hand, [&] { by = drag.by("diameter", {0, 3}); });
         CHECK(hand.foot().posts.flat_contact.diameter_mm == std::round((20 + 2 * by.y()) * 10) / 10);
         hand.give("set posts.forefoot.on yes");
         hand.give("select post forefoot");
-        one_order_step(hand, [&] { by = drag.by("length", {-5, 0}); });
+        one_step(hand, [&] { by = drag.by("length", {-5, 0}); });
         CHECK(hand.foot().posts.forefoot.length_mm == std::round((18 - by.x()) * 10) / 10);
     }
     SECTION("a cover that is drawn") {
@@ -197,7 +179,7 @@ void of_the_order(Hand& hand) {
             const std::string handle = std::string("section ") + section + " handle depth";
             const Vec2 at = hand.middle(handle);
             const double was = pit().depth_mm;
-            one_order_step(hand, [&] { drag.pixels(at, at + Vec2(0, 6)); });
+            one_step(hand, [&] { drag.pixels(at, at + Vec2(0, 6)); });
             CHECK(pit().depth_mm > was + 0.3);
             CHECK(pit().depth_mm < was + 6);
             const Vec2 now = hand.middle(handle);
@@ -206,7 +188,7 @@ void of_the_order(Hand& hand) {
         const double width = pit().width_mm;
         const Vec2 side = hand.middle("section F handle width");
         const Vec2 middle = hand.middle("section F handle depth");
-        one_order_step(hand, [&] { drag.pixels(side, side + 6 * (side - middle).normalized()); });
+        one_step(hand, [&] { drag.pixels(side, side + 6 * (side - middle).normalized()); });
         CHECK(pit().width_mm > width + 0.5);
         // not where it does not run through
         hand.give("section F at=90");
@@ -219,7 +201,7 @@ void of_the_order(Hand& hand) {
         hand.frames(2);
         const double was = hand.foot().features[1].height_mm;
         const Vec2 top = hand.middle("section F handle height");
-        one_order_step(hand, [&] { drag.pixels(top, top + Vec2(0, -5)); });
+        one_step(hand, [&] { drag.pixels(top, top + Vec2(0, -5)); });
         CHECK(hand.foot().features[1].height_mm > was + 0.2);
     }
     SECTION("the place of a point is typed") {
@@ -234,7 +216,7 @@ void of_the_order(Hand& hand) {
             hand.type(text);
             hand.key(ImGuiKey_Enter);
         };
-        one_order_step(hand, [&] { type("76.25, -4.125"); });
+        one_step(hand, [&] { type("76.25, -4.125"); });
         CHECK(hand.foot().features[0].points[1] == Vec2(76.25, -4.125));
         CHECK(hand.foot().features[0].points[0] == Vec2(50, -2));
         const std::string before = text_of(hand.session);
@@ -252,7 +234,7 @@ void of_the_order(Hand& hand) {
         const auto line = [&] { return hand.session.sections().lines.at("A"); };
         const Vec2 by = drag.by("section A end 2", {-8, 5});
         CHECK(line()[0] == Vec2(40, -20));
-        CHECK(line()[1] == to_tenths(Vec2(100, 20) + by));
+        CHECK(line()[1] == tenths(Vec2(100, 20) + by));
         const std::vector<Vec2> now = line();
         drag.by("section A end 1", {12, 2}, Hand::none, false);
         CHECK(line()[0] != now[0]);
@@ -275,7 +257,7 @@ void of_the_order(Hand& hand) {
         const std::vector<design::WallStation>& stations = hand.foot().wall.stations;
         for (const double along : {0.2, 0.8, 0.5}) {
             hand.hold(Hand::ctrl);
-            one_order_step(hand, [&] { hand.click(Vec2(graph.x + along * graph.w, graph.centre().y())); });
+            one_step(hand, [&] { hand.click(Vec2(graph.x + along * graph.w, graph.centre().y())); });
             hand.hold(Hand::none);
         }
         REQUIRE(stations.size() == 3);
@@ -283,20 +265,20 @@ void of_the_order(Hand& hand) {
         CHECK(stations[1].along == Approx(0.5).margin(0.011));
         CHECK(stations[2].along == Approx(0.8).margin(0.011));
         const double was = stations[1].wall_mm;
-        one_order_step(hand, [&] {
+        one_step(hand, [&] {
             const Vec2 from = drag.handle("station 2");
             drag.pixels(from, from + Vec2(0.1 * graph.w, -12));
         });
         CHECK(stations[1].along == Approx(0.6).margin(0.021));
         CHECK(stations[1].wall_mm > was + 0.2);
         // never past its neighbour
-        one_order_step(hand, [&] {
+        one_step(hand, [&] {
             const Vec2 from = drag.handle("station 2");
             drag.pixels(from, from + Vec2(0.4 * graph.w, 0));
         });
         CHECK(stations[1].along == Approx(stations[2].along - 0.01).margin(1e-9));
         hand.hold(Hand::alt);
-        one_order_step(hand, [&] { hand.click(drag.handle("station 1")); });
+        one_step(hand, [&] { hand.click(drag.handle("station 1")); });
         hand.hold(Hand::none);
         CHECK(stations.size() == 2);
         tests::done_again(hand);

@@ -8,6 +8,9 @@ using namespace archwright::editor;
 using Catch::Contains;
 using tests::Dragger;
 using tests::Hand;
+using tests::one_step;
+using tests::tenth;
+using tests::tenths;
 using tests::text_of;
 
 namespace {
@@ -17,30 +20,6 @@ const feature::Feature& feature_of(const Hand& hand, const std::string& name) {
         if (f.name == name) return f;
     FAIL("no relief or pad " << name);
     std::abort();
-}
-
-/// A drag that is one step: undone it is as before, done again as after.
-template <class Act>
-void one_step(Hand& hand, Act&& act) {
-    const std::string before = text_of(hand.session);
-    const std::size_t steps = hand.session.history()->position();
-    act();
-    const std::string after = text_of(hand.session);
-    CHECK((after != before));
-    CHECK_FALSE(hand.session.history()->open());
-    REQUIRE(hand.session.history()->position() == steps + 1);
-    hand.give("undo");
-    CHECK((text_of(hand.session) == before));
-    hand.give("redo");
-    CHECK((text_of(hand.session) == after));
-    CHECK(hand.misfits() == "");
-}
-
-double tenth(double value) {
-    return std::round(value * 10.0) / 10.0;
-}
-Vec2 tenths(const Vec2& place) {
-    return {tenth(place.x()), tenth(place.y())};
 }
 
 void every_handle(Hand& hand) {

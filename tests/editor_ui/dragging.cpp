@@ -88,6 +88,21 @@ void with_foot(const std::string& foot, const std::function<void(Hand&)>& act) {
     hand.give("close discard=yes");
 }
 
+void one_step(Hand& hand, const std::function<void()>& act) {
+    const std::string before = text_of(hand.session);
+    const std::size_t steps = hand.session.history()->position();
+    act();
+    const std::string after = text_of(hand.session);
+    CHECK((after != before));
+    CHECK_FALSE(hand.session.history()->open());
+    REQUIRE(hand.session.history()->position() == steps + 1);
+    hand.give("undo");
+    CHECK((text_of(hand.session) == before));
+    hand.give("redo");
+    CHECK((text_of(hand.session) == after));
+    CHECK(hand.misfits() == "");
+}
+
 void done_again(const Hand& hand) {
     const std::string recording = hand.session.recording();
     editor::model::Session again({});

@@ -1,6 +1,7 @@
 // Handles dragged by hand on a job of both feet: a left foot, and a right one to the same order.
 #pragma once
 
+#include <cmath>
 #include <functional>
 #include <string>
 
@@ -43,6 +44,17 @@ void done_again(const Hand& hand);
 /// The job as its file would hold it.
 inline std::string text_of(const editor::model::Session& session) {
     return design::write_job(session.job());
+}
+
+/// What `act` does is one step of undo: undone the job is as before, done again as after.
+void one_step(Hand& hand, const std::function<void()>& act);
+
+/// As dragged places and sizes are set, mm.
+inline double tenth(double value) {
+    return std::round(value * 10.0) / 10.0;
+}
+inline Vec2 tenths(const Vec2& place) {
+    return {tenth(place.x()), tenth(place.y())};
 }
 
 }  // namespace archwright::tests
