@@ -3,110 +3,30 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <map>
+#include <span>
 #include <utility>
 
 #include "engine/base/text.hpp"
 #include "engine/flex/bench_load.hpp"
-#include "engine/flex/contact.hpp"
-#include "engine/flex/middle.hpp"
-#include "engine/flex/stress.hpp"
-#include "engine/foot/rest.hpp"
+#include "engine/flex/bench_stand.hpp"
 
 namespace archwright::flex {
 
 namespace {
 
-constexpr double held_heel_mm = 18.0;
 /// Of the load under which the shell settles (our choice: enough to close the contact, little enough to be
 /// called initial).
 constexpr double preload_share = 0.05;
-constexpr std::array<double, 4> load_steps{2.0 * preload_share, 0.25, 0.5, 1.0};
+constexpr std::array<double, 5> load_steps{preload_share, 2.0 * preload_share, 0.25, 0.5, 1.0};
+constexpr std::array<double, 2> secant_steps{preload_share, 1.0};
 /// Distal part of the ground's answer behind the distal edge, and the heel's of the way to the heads.
 constexpr double distal_part_mm = 30.0, heel_part = 0.3;
 /// Elements of the shell on which a start is found, and of those that tell how an answer moves.
 constexpr double start_element_mm = 9.0, variation_element_mm = 6.0;
 constexpr double variation_mm = 2.0;
-
-Fault bench_fault(LoadCase load, const std::string& what) {
-    return Fault{FaultKind::input, "flex", std::string(title(load)) + ": " + what, std::nullopt};
-}
-
-/// The shell, where things are on it, and its load.
-struct Stand {
-    Middle middle;
-    ContactProblem problem;
-    BenchLoad load;
-    std::vector<char> distal;  ///< points of the distal edge
-
-    void set_load(double force) { problem.load_case.load = load.forces(force); }
-    double deflection(const Eigen::VectorXd& u) const { return load.deflection(u); }
-};
-
-/// Every place that may touch, over the plane the shell rests on under its load.
-Outcome<Done> lay_down(LoadCase load, const BenchSupport& support, Stand& stand) {
-    const Middle& middle = stand.middle;
-    const auto rest = foot::rest_under(middle.place, stand.load.at);
-    if (!rest) return bench_fault(load, "the load does not stand between the places the shell rests on.");
-    std::vector<double> plan(middle.place.size(), 0.0);
-    for (const Triangle& t : middle.model.triangles) {
-        const Vec3 a = middle.model.points[t[1]] - middle.model.points[t[0]];
-        const Vec3 b = middle.model.points[t[2]] - middle.model.points[t[0]];
-        for (const std::int32_t corner : t) plan[corner] += std::abs(a.cross(b).dot(rest->normal)) / 6.0;
-    }
-    for (std::size_t p = 0; p < middle.place.size(); ++p) {
-        Contact contact;
-        contact.point = static_cast<int>(p);
-        contact.arm = middle.place[p] - middle.model.points[p];
-        contact.normal = rest->normal;
-        contact.gap_mm = rest->normal.dot(middle.place[p] - rest->contacts[0]);
-        contact.friction = support.friction;
-        contact.bed_n_mm = support.bed_n_mm3 > 0.0 ? support.bed_n_mm3 * std::max(plan[p], 1e-6) : 0.0;
-        stand.problem.contacts.push_back(contact);
-    }
-    return Done{};
-}
-
-Outcome<Stand> set_up(const BenchSubject& subject, LoadCase load, const BenchSupport& support,
-                      const Vec2& moved, double element_mm) {
-    Stand stand;
-    auto middle = middle_of(*subject.shell, subject.stuck_posts, element_mm);
-    if (!middle) return middle.fault();
-    stand.middle = std::move(*middle);
-    stand.middle.model.lamina = subject.lamina;
-    stand.load = place_load(*subject.rule, stand.middle.model, load, moved);
-    if (stand.load.shares.empty()) return bench_fault(load, "the load lies beside the shell.");
-    const Model& model = stand.middle.model;
-    stand.problem.model = model;
-    stand.problem.load_case.load = Eigen::VectorXd::Zero(6 * static_cast<Eigen::Index>(model.points.size()));
-    const Vec2 heel = subject.rule->heel_centre.head<2>();
-    std::size_t located = 0;
-    double edge = 0.0;
-    for (std::size_t p = 0; p < model.points.size(); ++p) {
-        const Vec2 plan = model.points[p].head<2>();
-        if ((plan - heel).norm() < (model.points[located].head<2>() - heel).norm()) located = p;
-        stand.distal.push_back(behind_distal(*subject.rule, plan) < distal_edge_mm);
-        edge += stand.distal.back();
-    }
-    const auto hold = [&](std::size_t point, std::initializer_list<int> components) {
-        for (const int component : components)
-            stand.problem.load_case.supports.push_back({static_cast<int>(point), component, 0.0});
-    };
-    if (!on_ground(load)) {
-        for (std::size_t p = 0; p < model.points.size(); ++p)
-            if ((model.points[p].head<2>() - heel).norm() < held_heel_mm) hold(p, {0, 1, 2, 3, 4, 5});
-        return stand;
-    }
-    hold(located, {0, 1, 5});
-    if (support.distal_spring_n_mm > 0.0 && edge > 0.0)
-        for (std::size_t p = 0; p < model.points.size(); ++p)
-            if (stand.distal[p]) {
-                PointStiffness spring{static_cast<int>(p), Mat6::Zero()};
-                spring.block(0, 0) = spring.block(1, 1) = support.distal_spring_n_mm / edge;
-                stand.problem.load_case.springs.push_back(spring);
-            }
-    if (const auto lies = lay_down(load, support, stand); !lies) return lies.fault();
-    return stand;
-}
+/// Ways to stand that are kept; a run of all loads with all variations needs some twenty.
+constexpr std::size_t most_stands = 40;
 
 /// Settles under the preload and takes the load up in steps.
 struct Course {
@@ -114,34 +34,35 @@ struct Course {
     ContactResult last;
 };
 
-Outcome<Course> take_up(Stand& stand, LoadCase load_case, double load, bool all_steps,
+/// A stand with its load.
+struct Loaded {
+    BenchStand* stand = nullptr;
+    BenchLoad load;
+};
+
+Outcome<Course> take_up(Loaded& loaded, LoadCase load_case, double load, std::span<const double> steps,
                         const ContactStart& begin, Progress* progress) {
     Course course;
-    std::vector<double> shares{preload_share};
-    if (all_steps)
-        shares.insert(shares.end(), load_steps.begin(), load_steps.end());
-    else
-        shares.push_back(1.0);
     if (!on_ground(load_case)) {  // linear: one answer tells all
-        stand.set_load(load);
-        auto solved = solve_linear(stand.problem.model, stand.problem.load_case, progress);
+        auto solved = loaded.stand->linear().solve(loaded.load.forces(load));
         if (!solved) return solved.fault();
-        const double whole = stand.deflection(solved->displacement);
-        shares.front() = 0.0;  // nothing to settle on
-        for (const double share : shares) course.points.push_back({share * load, share * whole});
+        const double whole = loaded.load.deflection(solved->displacement);
+        for (const double step : steps) {
+            const double share = step == preload_share ? 0.0 : step;  // nothing to settle on
+            course.points.push_back({share * load, share * whole});
+        }
         course.last.displacement = std::move(solved->displacement);
         return course;
     }
     ContactStart start = begin;
-    for (const double share : shares) {
-        stand.set_load(share * load);
-        auto solved = solve_contact(stand.problem, start, progress);
+    for (const double share : steps) {
+        auto solved = loaded.stand->contact().solve(loaded.load.forces(share * load), start, progress);
         if (!solved) {
             Fault named = bench_fault(load_case, solved.fault().message);
             named.kind = solved.fault().kind;
             return named;
         }
-        course.points.push_back({share * load, stand.deflection(solved->displacement)});
+        course.points.push_back({share * load, loaded.load.deflection(solved->displacement)});
         start = {solved->displacement, {}, solved->anchors};
         for (const ContactAnswer& answer : solved->contacts)
             start.touching.push_back(answer.state != ContactAnswer::State::open);
@@ -156,111 +77,195 @@ double secant(const Course& course) {
     return (last.load - first.load) / (last.deflection - first.deflection);
 }
 
-Outcome<double> stiffness_of(const BenchSubject& subject, LoadCase load_case, const BenchSupport& support,
-                             const Vec2& moved, double load, Progress* progress) {
-    auto stand = set_up(subject, load_case, support, moved, variation_element_mm);
-    if (!stand) return stand.fault();
-    const auto course = take_up(*stand, load_case, load, false, {}, progress);
-    if (!course) return course.fault();
-    return secant(*course);
-}
-
 void tell_stress(const BenchSubject& subject, BenchResult& result) {
-    const std::vector<ElementStress> found = stresses(result.model, result.displacement);
-    for (std::size_t t = 0; t < found.size(); ++t) {
+    result.stress = stresses(result.model, result.displacement);
+    for (std::size_t t = 0; t < result.stress.size(); ++t) {
         Vec3 at = Vec3::Zero();
         for (const std::int32_t corner : result.model.triangles[t]) at += result.model.points[corner] / 3.0;
         const auto keep = [&](const FaceStress& face, BenchStress& most) {
             if (face.von_mises() > most.mpa)
                 most = {face.von_mises(), at, face.von_mises() / subject.strength_mpa};
         };
-        keep(found[t].foot_side, result.foot_side);
-        keep(found[t].underside, result.underside);
+        keep(result.stress[t].foot_side, result.foot_side);
+        keep(result.stress[t].underside, result.underside);
     }
 }
 
-void tell_ground(const BenchSubject& subject, const Stand& stand, const ContactResult& last,
-                 BenchResult& result) {
+void tell_ground(const BenchSubject& subject, const BenchStand& stand, const std::vector<Contact>& contacts,
+                 const ContactResult& last, BenchResult& result) {
     const surface::TrimRule& rule = *subject.rule;
+    result.touches.assign(contacts.size(), 0);
     const double heads = 0.5 * (rule.first_head.x() + rule.fifth_head.x()) - rule.heel_centre.x();
     for (std::size_t c = 0; c < last.contacts.size(); ++c) {
         const ContactAnswer& answer = last.contacts[c];
         if (answer.state == ContactAnswer::State::open) continue;
-        const Vec2 plan = stand.middle.place[c].head<2>();
-        const Vec3 force = answer.normal_n * stand.problem.contacts[c].normal + answer.friction_n;
+        result.touches[c] = 1;
+        const Vec2 plan = stand.body().middle.place[c].head<2>();
+        const Vec3 force = answer.normal_n * contacts[c].normal + answer.friction_n;
         const bool distal = behind_distal(rule, plan) < distal_part_mm;
         const bool heel = (plan.x() - rule.heel_centre.x()) / heads < heel_part;
-        (distal ? result.distal_n : heel ? result.heel_n : result.midfoot_n) += force.z();
+        (distal ? result.distal_n : heel ? result.heel_n : result.midfoot_n) += force.dot(stand.up());
         result.midfoot_down = result.midfoot_down || (!distal && !heel);
         result.slides = result.slides || answer.state == ContactAnswer::State::slides;
     }
 }
 
-Outcome<Done> tell_variations(const BenchSubject& subject, LoadCase load_case, const BenchSetting& setting,
-                              double load, BenchResult& result, Progress* progress) {
-    const auto base = stiffness_of(subject, load_case, setting.support, setting.moved, load, progress);
+}  // namespace
+
+struct Bench::Inside {
+    BenchSubject subject;
+    std::map<double, std::shared_ptr<const BenchBody>> bodies;
+    std::vector<std::unique_ptr<BenchStand>> stands;
+
+    Outcome<std::shared_ptr<const BenchBody>> body(double element_mm, Progress* progress) {
+        std::shared_ptr<const BenchBody>& kept = bodies[element_mm];
+        if (kept == nullptr) {
+            auto made = bench_body(subject, element_mm, progress);
+            if (!made) return made.fault();
+            kept = std::make_shared<const BenchBody>(std::move(*made));
+        }
+        return kept;
+    }
+
+    Outcome<Loaded> loaded(LoadCase load_case, const BenchSupport& support, const Vec2& moved,
+                           double element_mm, Progress* progress) {
+        const auto body = this->body(element_mm, progress);
+        if (!body) return body.fault();
+        const Middle& middle = (*body)->middle;
+        Loaded loaded;
+        loaded.load = place_load(*subject.rule, middle.model, load_case, moved);
+        if (loaded.load.shares.empty()) return bench_fault(load_case, "the load lies beside the shell.");
+        std::optional<BenchSupport> on;
+        std::optional<BenchPose> pose = BenchPose{};
+        if (on_ground(load_case)) {
+            on = support;
+            pose = put_down(middle.place, subject.rule->heel_centre, loaded.load.at, support.bed_shape);
+            if (!pose)
+                return bench_fault(load_case,
+                                   "the load does not stand between the places the shell rests on.");
+        }
+        const auto same = std::find_if(stands.begin(), stands.end(),
+                                       [&](const auto& stand) { return stand->is(*body, on, *pose); });
+        if (same != stands.end()) {
+            loaded.stand = same->get();
+        } else {
+            auto stand = on ? BenchStand::on_ground(subject, *body, *on, *pose, progress)
+                            : BenchStand::held(subject, *body, progress);
+            if (!stand) return stand.fault();
+            if (stands.size() == most_stands) stands.erase(stands.begin());
+            stands.push_back(std::make_unique<BenchStand>(std::move(*stand)));
+            loaded.stand = stands.back().get();
+        }
+        loaded.load.up = loaded.stand->up();
+        return loaded;
+    }
+
+    Outcome<double> stiffness(LoadCase load_case, const BenchSupport& support, const Vec2& moved, double load,
+                              Progress* progress) {
+        auto at = loaded(load_case, support, moved, variation_element_mm, progress);
+        if (!at) return at.fault();
+        const auto course = take_up(*at, load_case, load, secant_steps, {}, progress);
+        if (!course) return course.fault();
+        return secant(*course);
+    }
+
+    Outcome<Done> tell_variations(LoadCase load_case, const BenchSetting& setting, double load,
+                                  BenchResult& result, Progress* progress);
+};
+
+Outcome<Done> Bench::Inside::tell_variations(LoadCase load_case, const BenchSetting& setting, double load,
+                                             BenchResult& result, Progress* progress) {
+    const auto base = stiffness(load_case, setting.support, setting.moved, load, progress);
     if (!base) return base.fault();
-    struct Try {
-        std::string what;
-        Vec2 moved;
+    const auto tell = [&](const std::string& what, const Vec2& moved, const BenchSupport& support,
+                          bool of_support) -> Outcome<Done> {
+        const auto other = stiffness(load_case, support, moved, load, progress);
+        if (!other && other.fault().kind == FaultKind::cancelled) return other.fault();
+        BenchVariation variation{what, {}, {}, of_support};
+        if (other)
+            variation.change = *other / *base - 1.0;
+        else
+            variation.why_not = other.fault().message;
+        result.variations.push_back(std::move(variation));
+        return Done{};
+    };
+    struct Way {
+        const char* word;
+        Vec2 way;
+    };
+    for (const Way& way : {Way{"forward", Vec2(1, 0)}, Way{"back", Vec2(-1, 0)}, Way{"medially", Vec2(0, 1)},
+                           Way{"laterally", Vec2(0, -1)}})
+        if (const auto told = tell(rounded(variation_mm, 0) + " mm " + way.word,
+                                   setting.moved + variation_mm * way.way, setting.support, false);
+            !told)
+            return told.fault();
+    if (!on_ground(load_case)) return Done{};
+    const auto with = [&](double friction, double spring, double bed) {
+        BenchSupport other = setting.support;
+        other.friction = friction;
+        other.distal_spring_n_mm = spring;
+        other.bed_n_mm3 = bed;
+        return other;
+    };
+    struct Other {
+        const char* what;
         BenchSupport support;
-        bool of_support;
     };
-    std::vector<Try> tries;
-    const auto move = [&](const std::string& way, double x, double y) {
-        tries.push_back({rounded(variation_mm, 0) + " mm " + way, setting.moved + variation_mm * Vec2(x, y),
-                         setting.support, false});
-    };
-    move("forward", 1, 0);
-    move("back", -1, 0);
-    move("medially", 0, 1);
-    move("laterally", 0, -1);
-    if (on_ground(load_case)) {
-        const auto other = [&](const std::string& what, double friction, double spring, double bed) {
-            tries.push_back({what, setting.moved, {friction, spring, bed}, true});
-        };
-        other("no friction", 0.0, 0.0, 0.0);
-        other("friction 0.6", 0.6, 0.0, 0.0);
-        other("distal edge held in plane by 50 N/mm", setting.support.friction, 50.0, 0.0);
-        other("a bed of 1 N/mm3", setting.support.friction, 0.0, 1.0);
-    }
-    for (const Try& one : tries) {
-        const auto moved = stiffness_of(subject, load_case, one.support, one.moved, load, progress);
-        if (!moved && moved.fault().kind == FaultKind::cancelled) return moved.fault();
-        if (moved) result.variations.push_back({one.what, *moved / *base - 1.0, one.of_support});
-    }
+    for (const Other& other :
+         {Other{"no friction", with(0.0, 0.0, 0.0)}, Other{"friction 0.6", with(0.6, 0.0, 0.0)},
+          Other{"distal edge held in plane by 50 N/mm", with(setting.support.friction, 50.0, 0.0)},
+          Other{"a bed of 1 N/mm3", with(setting.support.friction, 0.0, 1.0)}})
+        if (const auto told = tell(other.what, setting.moved, other.support, true); !told)
+            return told.fault();
     return Done{};
 }
 
-}  // namespace
+Bench::Bench(BenchSubject subject) : inside_(std::make_unique<Inside>()) {
+    inside_->subject = std::move(subject);
+}
+Bench::Bench(Bench&&) noexcept = default;
+Bench& Bench::operator=(Bench&&) noexcept = default;
+Bench::~Bench() = default;
 
-Outcome<BenchResult> run_bench(const BenchSubject& subject, LoadCase load_case, const BenchSetting& setting,
-                               Progress* progress) {
+const BenchSubject& Bench::subject() const {
+    return inside_->subject;
+}
+
+Outcome<BenchResult> Bench::run(LoadCase load_case, const BenchSetting& setting, Progress* progress) {
+    Inside& in = *inside_;
+    const BenchSubject& subject = in.subject;
     const double load = setting.load ? *setting.load : own_load(load_case, subject.body_mass_kg);
     if (!(load > 0.0) || !std::isfinite(load) || load > 1e5)
         return bench_fault(load_case, "a load of " + exact(load) + " is none: choose above 0, up to 100000.");
     if (!(subject.strength_mpa > 0.0)) return bench_fault(load_case, "the material has no strength.");
+    if (const auto good = check_support(setting.support); !good) return good.fault();
     // one name for all of its solutions
     std::optional<Progress::Stretch> named;
     if (progress != nullptr) named.emplace(*progress, title(load_case), 0.0, 1.0);
-    auto stand = set_up(subject, load_case, setting.support, setting.moved, setting.element_mm);
-    if (!stand) return stand.fault();
     ContactStart begin;
+    std::optional<ContactResult> rough_result;
+    std::optional<ContactProblem> rough_problem;
     if (on_ground(load_case) && setting.element_mm < start_element_mm) {
-        auto rough = set_up(subject, load_case, setting.support, setting.moved, start_element_mm);
+        auto rough = in.loaded(load_case, setting.support, setting.moved, start_element_mm, progress);
         if (!rough) return rough.fault();
-        rough->set_load(preload_share * load);
-        const auto solved = solve_contact(rough->problem, {}, progress);
+        auto solved = rough->stand->contact().solve(rough->load.forces(preload_share * load), {}, progress);
         if (!solved && solved.fault().kind == FaultKind::cancelled) return solved.fault();
-        if (solved) begin = start_from(rough->problem, *solved, stand->problem);
+        if (solved) {
+            rough_result = std::move(*solved);
+            rough_problem = rough->stand->contact().problem();
+        }
     }
-    auto course = take_up(*stand, load_case, load, true, begin, progress);
+    auto at = in.loaded(load_case, setting.support, setting.moved, setting.element_mm, progress);
+    if (!at) return at.fault();
+    if (rough_result) begin = start_from(*rough_problem, *rough_result, at->stand->contact().problem());
+    auto course = take_up(*at, load_case, load, load_steps, begin, progress);
     if (!course) return course.fault();
 
+    const Middle& middle = at->stand->body().middle;
     BenchResult result;
     result.load_case = load_case;
     result.load = load;
-    result.load_at = stand->load.at;
+    result.load_at = at->load.at;
     result.preload = course->points[0].load;
     result.settled_mm = course->points[0].deflection;
     result.curve = course->points;
@@ -270,12 +275,14 @@ Outcome<BenchResult> run_bench(const BenchSubject& subject, LoadCase load_case, 
         result.initial_stiffness = (result.curve[1].load - result.preload) / result.curve[1].deflection;
         result.stiffness = secant(*course);
     }
-    result.model = stand->problem.model;
+    result.model = middle.model;
+    result.uv = middle.uv;
     result.displacement = course->last.displacement;
-    tell_ground(subject, *stand, course->last, result);
+    if (on_ground(load_case))
+        tell_ground(subject, *at->stand, at->stand->contact().problem().contacts, course->last, result);
     tell_stress(subject, result);
     if (setting.sensitivity && result.gives)
-        if (const auto told = tell_variations(subject, load_case, setting, load, result, progress); !told)
+        if (const auto told = in.tell_variations(load_case, setting, load, result, progress); !told)
             return told.fault();
     return result;
 }

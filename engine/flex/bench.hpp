@@ -1,6 +1,7 @@
 // The virtual bench: a built shell under five named loads.
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -9,13 +10,15 @@
 #include "engine/base/progress.hpp"
 #include "engine/flex/lamina.hpp"
 #include "engine/flex/model.hpp"
+#include "engine/flex/stress.hpp"
 #include "engine/surface/shell.hpp"
 #include "engine/surface/trim_rule.hpp"
 
 namespace archwright::flex {
 
-/// Named loads. On the ground: the plane the shell rests on under that very load, its heel located along it
-/// by one point. Held: all that lies within 18 mm of the heel centre in plan is held fast, no ground.
+/// Named loads. On the ground: the shell lies on it as it rests under that very load, its heel located along
+/// it by one point, the load square to the ground. Held: all that lies within 18 mm of the heel centre in
+/// plan is held fast, no ground.
 enum class LoadCase {
     arch_press,     ///< disc of 30 mm at the arch's apex, down; 14.9 % of the body's weight
     heel_pressure,  ///< disc of 40 mm at the heel centre, down; 60 % of the body's weight
@@ -36,6 +39,7 @@ struct BenchSubject {
     std::vector<surface::Post> stuck_posts;   ///< stuck on: carry, do not stiffen
     const surface::TrimRule* rule = nullptr;  ///< heel centre and heads
     Lamina lamina;
+    Vec3 fibre = Vec3::UnitX();  ///< direction 1 of the lamina: forward
     double strength_mpa = 0.0;
     double body_mass_kg = 75.0;
 };
@@ -43,8 +47,16 @@ struct BenchSubject {
 struct BenchSupport {
     double friction = 0.3;            ///< between shell and ground
     double distal_spring_n_mm = 0.0;  ///< in plane, along the whole distal edge: a shoe's grip
-    double bed_n_mm3 = 0.0;           ///< foundation modulus of what it stands on; 0: a rigid plate
+    double bed_n_mm3 = 0.0;           ///< foundation modulus of what it stands on; 0: rigid
+    /// What it stands on seen from the side, as a shoe's bed: mm forward of the heel centre and height, with
+    /// rising first figures; level across, level before the first and after the last, smooth between. Empty:
+    /// a plane.
+    std::vector<Vec2> bed_shape;
+
+    bool operator==(const BenchSupport&) const = default;
 };
+/// Fault (usage) naming the figure of a support that cannot be.
+Outcome<Done> check_support(const BenchSupport& support);
 
 struct BenchSetting {
     double element_mm = 3.0;
@@ -65,9 +77,10 @@ struct BenchStress {
     double utilisation = 0.0;  ///< over the strength
 };
 struct BenchVariation {
-    std::string what;      ///< "2 mm forward", "friction 0", ...
-    double change = 0.0;   ///< of the stiffness, as a share: 0.05 is 5 % stiffer
-    bool support = false;  ///< of the support, else of the placement
+    std::string what;              ///< "2 mm forward", "friction 0", ...
+    std::optional<double> change;  ///< of the stiffness, as a share: 0.05 is 5 % stiffer
+    std::string why_not;           ///< where there is none
+    bool support = false;          ///< of the support, else of the placement
 };
 
 /// A deflection (mm, degrees) no bench tells from nothing, and the slip that friction needs here to be full.
@@ -90,13 +103,33 @@ struct BenchResult {
     bool midfoot_down = false, slides = false;
     BenchStress foot_side, underside;
     std::vector<BenchVariation> variations;
-    Model model;                   ///< for pictures
-    Eigen::VectorXd displacement;  ///< at the whole load
+    // for pictures
+    Model model;
+    std::vector<Vec2> uv;               ///< of the model's points
+    Eigen::VectorXd displacement;       ///< at the whole load
+    std::vector<ElementStress> stress;  ///< of the model's triangles
+    std::vector<char> touches;          ///< of the model's points: on the ground at the whole load
 };
 
-/// Faults (stage "flex") of the subject, the setting and the solver, with the case's name.
-Outcome<BenchResult> run_bench(const BenchSubject& subject, LoadCase load_case,
-                               const BenchSetting& setting = {}, Progress* progress = nullptr);
+/// A device on the bench. What loads have in common is found once and kept: middle surface and stiffness of
+/// each element size, and of each way to stand on the ground its factor and compliance. Not for several
+/// threads at a time; shell and rule of the subject must outlive it.
+class Bench {
+  public:
+    explicit Bench(BenchSubject subject);
+    Bench(Bench&&) noexcept;
+    Bench& operator=(Bench&&) noexcept;
+    ~Bench();
+
+    const BenchSubject& subject() const;
+    /// Faults (stage "flex") of the subject, the setting and the solver, with the case's name.
+    Outcome<BenchResult> run(LoadCase load_case, const BenchSetting& setting = {},
+                             Progress* progress = nullptr);
+
+  private:
+    struct Inside;
+    std::unique_ptr<Inside> inside_;
+};
 
 /// Highest place of the middle surface in the section at half the 1st head's y, between 0.3 and 0.85 of the
 /// way from heel centre to heads: never on the heel cup, never on the lateral half.

@@ -90,14 +90,19 @@ BenchLoad place_load(const surface::TrimRule& rule, const Model& model, LoadCase
 Eigen::VectorXd BenchLoad::forces(double load) const {
     Eigen::VectorXd forces = Eigen::VectorXd::Zero(6 * static_cast<Eigen::Index>(shares.size()));
     for (std::size_t p = 0; p < shares.size(); ++p)
-        forces[freedom(static_cast<int>(p), 2)] =
-            other.empty() ? sign * load * shares[p] : load / arm_mm * (shares[p] - other[p]);
+        forces.segment<3>(6 * static_cast<Eigen::Index>(p)) =
+            (other.empty() ? sign * load * shares[p] : load / arm_mm * (shares[p] - other[p])) * up;
     return forces;
 }
 
 double BenchLoad::deflection(const Eigen::VectorXd& u) const {
-    if (other.empty()) return sign * mean_of(shares, u, 2);
-    return degrees((mean_of(shares, u, 2) - mean_of(other, u, 2)) / arm_mm);
+    const auto mean = [&](const std::vector<double>& weights) {
+        double sum = 0.0;
+        for (int c = 0; c < 3; ++c) sum += up[c] * mean_of(weights, u, c);
+        return sum;
+    };
+    if (other.empty()) return sign * mean(shares);
+    return degrees((mean(shares) - mean(other)) / arm_mm);
 }
 
 double own_load(LoadCase load_case, double body_mass_kg) {

@@ -15,6 +15,7 @@ struct BenchLoad {
     double sign = -1.0;          ///< up: 1
     double arm_mm = 0.0;         ///< torsion: between the two halves
     Vec2 at = Vec2::Zero();      ///< its middle in plan
+    Vec3 up = Vec3::UnitZ();     ///< away from the ground
 
     /// On all freedoms, for a load in N (torsion: N mm).
     Eigen::VectorXd forces(double load) const;

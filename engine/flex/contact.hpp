@@ -2,6 +2,7 @@
 #pragma once
 
 #include <Eigen/Core>
+#include <memory>
 #include <optional>
 #include <vector>
 
@@ -53,6 +54,29 @@ struct ContactStart {
     Eigen::VectorXd displacement;  ///< empty: none
     std::vector<char> touching;    ///< empty: by the displacement
     std::vector<Vec3> anchors;     ///< empty: nothing has slipped
+};
+
+/// A shell over its ground, made ready once for any number of loads: assembled, and on rigid ground factored
+/// and its compliance kept from load to load. Not for several threads at a time.
+class ContactSolver {
+  public:
+    /// `assembled`: the stiffness of the very model, where it is there already. The load of the problem's
+    /// case is only checked. Faults as solve_contact.
+    static Outcome<ContactSolver> of(ContactProblem problem, Progress* progress = nullptr,
+                                     std::shared_ptr<const Stiffness> assembled = nullptr);
+    ContactSolver(ContactSolver&&) noexcept;
+    ContactSolver& operator=(ContactSolver&&) noexcept;
+    ~ContactSolver();
+
+    const ContactProblem& problem() const;
+    /// As solve_contact, under this load on all freedoms.
+    Outcome<ContactResult> solve(const Eigen::VectorXd& load, const ContactStart& start = {},
+                                 Progress* progress = nullptr);
+
+  private:
+    struct Inside;
+    explicit ContactSolver(std::unique_ptr<Inside> inside);
+    std::unique_ptr<Inside> inside_;
 };
 
 /// Finds the deflection under unilateral contact with regularised Coulomb friction (full friction after

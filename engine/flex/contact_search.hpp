@@ -2,7 +2,7 @@
 #pragma once
 
 #include <Eigen/Core>
-#include <optional>
+#include <memory>
 #include <vector>
 
 #include "engine/flex/contact.hpp"
@@ -10,12 +10,14 @@
 
 namespace archwright::flex {
 
-/// A problem made ready: checked, assembled, with the stiffness that stands for rigid ground.
+/// A problem made ready: checked, assembled, with the stiffness that stands for rigid ground; and the load it
+/// is under, with where the search for it begins.
 struct ContactSetup {
     const ContactProblem* problem = nullptr;
     std::vector<Mat3x6> carried;  ///< of each contact
-    Stiffness stiffness;
+    std::shared_ptr<const Stiffness> stiffness;
     std::vector<char> fixed;     ///< freedoms
+    Eigen::VectorXd load;        ///< on all freedoms
     Eigen::VectorXd start;       ///< where the search begins; the fixed freedoms have their values
     std::vector<char> touching;  ///< at first
     std::vector<Vec3> anchors;
@@ -26,8 +28,11 @@ struct ContactSetup {
     bool friction = false;     ///< there is some
     bool stuck_first = false;  ///< nothing but friction holds the shell along the ground
 
-    static Outcome<ContactSetup> of(const ContactProblem& problem, const ContactStart& start,
-                                    Progress* progress);
+    /// Checked and assembled (or with what is assembled already); the problem must outlive it.
+    static Outcome<ContactSetup> of(const ContactProblem& problem, Progress* progress,
+                                    std::shared_ptr<const Stiffness> assembled = nullptr);
+    /// Under this load, beginning there.
+    Outcome<Done> begin(const Eigen::VectorXd& under, const ContactStart& from);
 
     std::size_t count() const { return problem->contacts.size(); }
     Vec3 displacement_of(std::size_t c, const Eigen::VectorXd& u) const {
@@ -76,12 +81,6 @@ class ContactSpace {
 /// are where it begins, and what is found. Returns the rounds used; Faults as solve_contact.
 Outcome<int> settle(const ContactSetup& setup, ContactSpace& space, std::vector<char>& touching,
                     std::vector<double>& bounds, int most_rounds, Progress* progress);
-
-/// By factors of the whole shell, one a round: for beds, on which much touches.
-Outcome<ContactResult> solve_whole(ContactSetup& setup, Progress* progress);
-/// By one factor and the compliance of the places that touch or nearly do, extended until no other place is
-/// in the ground. nullopt: too many touch.
-Outcome<std::optional<ContactResult>> solve_condensed(ContactSetup& setup, Progress* progress);
 
 Fault contact_fault(FaultKind kind, const std::string& what);
 Fault lifted_fault();

@@ -73,8 +73,8 @@ Fault lifted_fault() {
                          "places it rests on, or hold the shell.");
 }
 
-Outcome<ContactSetup> ContactSetup::of(const ContactProblem& problem, const ContactStart& start,
-                                       Progress* progress) {
+Outcome<ContactSetup> ContactSetup::of(const ContactProblem& problem, Progress* progress,
+                                       std::shared_ptr<const Stiffness> assembled) {
     const Model& model = problem.model;
     if (const auto good = model.check(); !good) return good.fault();
     if (const auto good = check_case(model, problem.load_case); !good) return good.fault();
@@ -85,15 +85,9 @@ Outcome<ContactSetup> ContactSetup::of(const ContactProblem& problem, const Cont
         setup.carried.push_back(carried_by(contact));
         setup.friction = setup.friction || contact.friction > 0.0;
     }
-    const auto freedoms = 6 * static_cast<Eigen::Index>(model.points.size());
-    setup.fixed.assign(freedoms, 0);
-    setup.start = Eigen::VectorXd::Zero(freedoms);
-    const bool begun = start.displacement.size() == freedoms && start.displacement.allFinite();
-    if (begun) setup.start = start.displacement;
-    for (const Support& support : problem.load_case.supports) {
+    setup.fixed.assign(6 * model.points.size(), 0);
+    for (const Support& support : problem.load_case.supports)
         setup.fixed[freedom(support.point, support.component)] = 1;
-        setup.start[freedom(support.point, support.component)] = support.value;
-    }
     Box3 box;
     for (const Vec3& p : model.points) box.add(p);
     setup.size_mm = box.size().norm();
@@ -102,32 +96,46 @@ Outcome<ContactSetup> ContactSetup::of(const ContactProblem& problem, const Cont
         return held.fault();
     setup.stuck_first =
         setup.friction && least_hold(model, setup.fixed, holding(setup, all, 0.0)) < limit::least_hold;
-
-    for (Eigen::Index at = 0; at < freedoms; at += 6)
-        setup.load_n += problem.load_case.load.segment<3>(at).norm();
     setup.membrane_n_mm = model.lamina.e1_mpa * model.mean_wall();
-    setup.rigid_n_mm = std::max(rigid_share * setup.membrane_n_mm, setup.load_n / rigid_gives_mm);
-    setup.load_n = std::max(setup.load_n, 1e-9 * setup.membrane_n_mm);  // what is only moved has forces too
-    setup.anchors = start.anchors.size() == setup.count() ? start.anchors
-                                                          : std::vector<Vec3>(setup.count(), Vec3::Zero());
-    if (start.touching.size() == setup.count()) {
-        setup.touching = start.touching;
-    } else if (begun) {
-        for (std::size_t c = 0; c < setup.count(); ++c)
-            setup.touching.push_back(setup.gap_of(c, setup.displacement_of(c, setup.start)) < 0.0);
-    } else {
-        setup.touching = lowest_that_hold(setup);
+    if (assembled == nullptr) {
+        auto fresh = assemble(model, progress);
+        if (!fresh) return fresh.fault();
+        assembled = std::make_shared<const Stiffness>(std::move(fresh).value());
     }
-    if (least_hold(model, setup.fixed, holding(setup, setup.touching, 1.0)) < well_held)
-        setup.touching = lowest_that_hold(setup);
-    auto assembled = assemble(model, progress);
-    if (!assembled) return assembled.fault();
-    setup.stiffness = std::move(assembled).value();
+    setup.stiffness = std::move(assembled);
     return setup;
 }
 
+Outcome<Done> ContactSetup::begin(const Eigen::VectorXd& under, const ContactStart& from) {
+    const Model& model = problem->model;
+    const auto freedoms = static_cast<Eigen::Index>(fixed.size());
+    if (under.size() != freedoms || !under.allFinite())
+        return contact_fault(FaultKind::input, "The load is not a number at every freedom.");
+    load = under;
+    start = Eigen::VectorXd::Zero(freedoms);
+    const bool begun = from.displacement.size() == freedoms && from.displacement.allFinite();
+    if (begun) start = from.displacement;
+    for (const Support& support : problem->load_case.supports)
+        start[freedom(support.point, support.component)] = support.value;
+    load_n = 0.0;
+    for (Eigen::Index at = 0; at < freedoms; at += 6) load_n += load.segment<3>(at).norm();
+    rigid_n_mm = std::max({rigid_n_mm, rigid_share * membrane_n_mm, load_n / rigid_gives_mm});
+    load_n = std::max(load_n, 1e-9 * membrane_n_mm);  // what is only moved has forces too
+    anchors = from.anchors.size() == count() ? from.anchors : std::vector<Vec3>(count(), Vec3::Zero());
+    touching.clear();
+    if (from.touching.size() == count()) {
+        touching = from.touching;
+    } else if (begun) {
+        for (std::size_t c = 0; c < count(); ++c)
+            touching.push_back(gap_of(c, displacement_of(c, start)) < 0.0);
+    }
+    if (touching.empty() || least_hold(model, fixed, holding(*this, touching, 1.0)) < well_held)
+        touching = lowest_that_hold(*this);
+    return Done{};
+}
+
 Eigen::VectorXd ContactSetup::elastic_out(const Eigen::VectorXd& u) const {
-    Eigen::VectorXd out = problem->load_case.load - stiffness.times(u);
+    Eigen::VectorXd out = load - stiffness->times(u);
     for (const PointStiffness& spring : problem->load_case.springs)
         out.segment<6>(6 * spring.point) -= spring.block * u.segment<6>(6 * spring.point);
     return out;

@@ -79,7 +79,8 @@ LinearResult solve_refined(const Factor& factor, const Stiffness& stiffness,
     return result;
 }
 
-Outcome<LinearResult> solve_linear(const Model& model, const LinearCase& load_case, Progress* progress) {
+Outcome<LinearSolver> LinearSolver::of(const Model& model, LinearCase load_case, Progress* progress,
+                                       std::shared_ptr<const Stiffness> assembled) {
     if (const auto good = model.check(); !good) return good.fault();
     if (const auto good = check_case(model, load_case); !good) return good.fault();
     std::vector<char> fixed(6 * model.points.size(), 0);
@@ -89,20 +90,40 @@ Outcome<LinearResult> solve_linear(const Model& model, const LinearCase& load_ca
         start[freedom(support.point, support.component)] = support.value;
     }
     if (const auto held = check_held(model, fixed, load_case.springs); !held) return held.fault();
-    const auto stiffness = assemble(model, progress);
-    if (!stiffness) return stiffness.fault();
+    if (assembled == nullptr) {
+        auto fresh = assemble(model, progress);
+        if (!fresh) return fresh.fault();
+        assembled = std::make_shared<const Stiffness>(std::move(fresh).value());
+    }
     if (progress != nullptr && !progress->report("Deflection of the shell", 0.5))
         return Fault{FaultKind::cancelled, "flex", "Cancelled.", std::nullopt};
-    Factor factor(stiffness->pattern);
-    if (const auto done = factor.factor(*stiffness, load_case.springs, fixed); !done) return done.fault();
-    LinearResult result = solve_refined(factor, *stiffness, load_case.springs, fixed, load_case.load, start);
+    LinearSolver solver(std::move(assembled));
+    solver.springs_ = std::move(load_case.springs);
+    solver.fixed_ = std::move(fixed);
+    solver.start_ = std::move(start);
+    if (const auto done = solver.factor_.factor(*solver.stiffness_, solver.springs_, solver.fixed_); !done)
+        return done.fault();
+    return solver;
+}
+
+Outcome<LinearResult> LinearSolver::solve(const Eigen::VectorXd& load) const {
+    if (load.size() != start_.size() || !load.allFinite())
+        return wrong_case("The load is not a number at every freedom.");
+    LinearResult result = solve_refined(factor_, *stiffness_, springs_, fixed_, load, start_);
     if (!(result.residual < limit::residual) || !result.displacement.allFinite())
         return wrong_case("The shell's deflection could not be found (forces out of balance by " +
                           exact(result.residual) +
                           " of what the "
                           "elements carry). Look for slivers in its mesh, or for a "
                           "wall that changes out of all measure.");
-    if (progress != nullptr && !progress->report("Deflection of the shell", 1.0))
+    return result;
+}
+
+Outcome<LinearResult> solve_linear(const Model& model, const LinearCase& load_case, Progress* progress) {
+    const auto solver = LinearSolver::of(model, load_case, progress);
+    if (!solver) return solver.fault();
+    auto result = solver->solve(load_case.load);
+    if (result && progress != nullptr && !progress->report("Deflection of the shell", 1.0))
         return Fault{FaultKind::cancelled, "flex", "Cancelled.", std::nullopt};
     return result;
 }

@@ -2,6 +2,8 @@
 #pragma once
 
 #include <Eigen/Core>
+#include <memory>
+#include <utility>
 #include <vector>
 
 #include "engine/base/outcome.hpp"
@@ -34,6 +36,26 @@ struct LinearResult {
 /// progress.
 Outcome<LinearResult> solve_linear(const Model& model, const LinearCase& load_case,
                                    Progress* progress = nullptr);
+
+/// A shell on its supports, factored once for any number of loads.
+class LinearSolver {
+  public:
+    /// `assembled`: the stiffness of the very model, where it is there already. The load of the case is only
+    /// checked. Faults and cancelling as solve_linear.
+    static Outcome<LinearSolver> of(const Model& model, LinearCase load_case, Progress* progress = nullptr,
+                                    std::shared_ptr<const Stiffness> assembled = nullptr);
+    /// Under this load on all freedoms.
+    Outcome<LinearResult> solve(const Eigen::VectorXd& load) const;
+
+  private:
+    explicit LinearSolver(std::shared_ptr<const Stiffness> stiffness)
+        : stiffness_(std::move(stiffness)), factor_(stiffness_->pattern) {}
+    std::shared_ptr<const Stiffness> stiffness_;
+    Factor factor_;
+    std::vector<PointStiffness> springs_;
+    std::vector<char> fixed_;
+    Eigen::VectorXd start_;
+};
 
 /// Fault (input) of a load, support or spring that is not a number or names no freedom.
 Outcome<Done> check_case(const Model& model, const LinearCase& load_case);

@@ -4,6 +4,7 @@
 
 #include "engine/base/text.hpp"
 #include "engine/build/flex_subject.hpp"
+#include "engine/flex/bed_file.hpp"
 #include "exporters/command/job_in_hand.hpp"
 
 namespace archwright::exporters::command {
@@ -61,10 +62,13 @@ void tell(Console& console, const flex::BenchResult& result) {
                 stress("underside", result.underside));
     std::string places, supports;
     for (const flex::BenchVariation& one : result.variations)
-        (one.support ? supports : places) +=
-            ((one.support ? supports : places).empty() ? "" : ", ") + one.what + " " + percent(one.change);
+        (one.support ? supports : places) += ((one.support ? supports : places).empty() ? "" : ", ") +
+                                             one.what + " " +
+                                             (one.change ? percent(*one.change) : "not to be told");
     if (!places.empty()) console.say("    the load elsewhere: " + places);
     if (!supports.empty()) console.say("    another support: " + supports);
+    for (const flex::BenchVariation& one : result.variations)
+        if (!one.change) console.say("    " + one.what + ": " + one.why_not);
 }
 
 nlohmann::ordered_json json_of(const flex::BenchResult& result, Side side) {
@@ -78,9 +82,12 @@ nlohmann::ordered_json json_of(const flex::BenchResult& result, Side side) {
     for (const flex::BenchPoint& point : result.curve)
         curve.push_back({{"load", point.load}, {"deflection", point.deflection}});
     nlohmann::ordered_json variations = nlohmann::ordered_json::array();
-    for (const flex::BenchVariation& one : result.variations)
-        variations.push_back(
-            {{"what", one.what}, {"of", one.support ? "support" : "place"}, {"change", one.change}});
+    for (const flex::BenchVariation& one : result.variations) {
+        nlohmann::ordered_json told{{"what", one.what}, {"of", one.support ? "support" : "place"}};
+        told["change"] = one.change ? nlohmann::ordered_json(*one.change) : nlohmann::ordered_json();
+        if (!one.change) told["why_not"] = one.why_not;
+        variations.push_back(std::move(told));
+    }
     return {
         {"side", word(side)},
         {"load_case", flex::key(result.load_case)},
@@ -116,12 +123,23 @@ Exit run_flex(Console& console, const FlexOptions& options) {
         return console.fail(
             {FaultKind::usage, "flex", "--force belongs to one load: name it with --load.", {}});
 
+    flex::BenchSupport support{options.friction, options.distal_spring_n_mm, options.bed_n_mm3, {}};
+    if (!options.bed_shape.empty()) {
+        auto shape = flex::read_bed_shape(options.bed_shape);
+        if (!shape) return console.fail(shape.fault());
+        if (shape->empty())
+            return console.fail(
+                {FaultKind::input, "flex", options.bed_shape.string() + " has no points.", {}});
+        support.bed_shape = std::move(*shape);
+    }
+    if (const auto good = flex::check_support(support); !good) return console.fail(good.fault());
+
     nlohmann::ordered_json results = nlohmann::ordered_json::array();
     for (const Side side : *feet) {
         const auto device = (*workbench)->shape(*job, side, console.progress());
         if (!device) return console.fail(with_order(device.fault(), *job, *feet, **workbench));
-        flex::BenchSubject subject =
-            build::bench_subject(*device->surfaced, *device->shelled, job->order.body_mass_kg);
+        flex::Bench bench(build::bench_subject(*device->surfaced, *device->shelled, job->order.body_mass_kg));
+        const flex::BenchSubject& subject = bench.subject();
         const design::Material& material = device->shelled->material;
         console.say(std::string(word(side)) + " foot, " + material.name + ", " +
                     exact(subject.lamina.e1_mpa) + " MPa (" + material.modulus_mpa.source + "), strength " +
@@ -129,12 +147,12 @@ Exit run_flex(Console& console, const FlexOptions& options) {
                     exact(subject.body_mass_kg) + " kg" + (job->order.body_mass_kg ? "" : " (assumed)"));
         flex::BenchSetting setting;
         setting.element_mm = options.element_mm;
-        setting.support = {options.friction, options.distal_spring_n_mm, options.bed_n_mm3};
+        setting.support = support;
         setting.load = options.load_n;
         setting.sensitivity = !options.quick;
         for (const flex::LoadCase load : flex::all_load_cases) {
             if (options.load_case != "all" && options.load_case != flex::key(load)) continue;
-            const auto result = flex::run_bench(subject, load, setting, &console.progress());
+            const auto result = bench.run(load, setting, &console.progress());
             if (!result) return console.fail(result.fault());
             tell(console, *result);
             results.push_back(json_of(*result, side));

@@ -322,6 +322,9 @@ int main(int count, char** words) {
     flex_app->add_option("--bed", flexing.bed_n_mm3, "Foundation modulus of the ground, N/mm3; 0: rigid")
         ->check(between(0.0, 1000.0))
         ->capture_default_str();
+    flex_app->add_option("--bed-shape", flexing.bed_shape,
+                         "A shoe's bed from the side: a file of lines \"forward, height\", mm from the heel "
+                         "centre (default: level)");
     flex_app->add_flag("--quick", flexing.quick, "Without what the load's place and the support change");
     reading_options(*flex_app, flexing.reading);
 

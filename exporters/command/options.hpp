@@ -105,6 +105,7 @@ struct FlexOptions {
     std::string load_case = "all";
     std::optional<double> load_n;  ///< instead of the case's own; torsion N mm
     double element_mm = 3.0, friction = 0.3, distal_spring_n_mm = 0.0, bed_n_mm3 = 0.0;
+    std::filesystem::path bed_shape;  ///< empty: level ground
     bool quick = false;  ///< without what moves the answer
     CastOptions reading;
 };

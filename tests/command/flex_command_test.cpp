@@ -1,6 +1,7 @@
 // The virtual bench by the command line.
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <fstream>
 #include <nlohmann/json.hpp>
 
 #include "tests/support/run_program.hpp"
@@ -44,6 +45,23 @@ TEST_CASE("flex: five loads of a foot, told to people and to programs, the same 
     const Run again =
         run(folder.path(), {"--json", "--threads", "1", "flex", "case.json", "--quick", "--element", "6"});
     CHECK(again.out == told.out);
+
+    // a shoe's bed from a table, and tables that are none
+    const auto table = [&](const std::string& text) {
+        std::ofstream(folder.path() / "bed.csv") << text;
+        return run(folder.path(), {"flex", "case.json", "--quick", "--element", "6", "--load", "arch-press",
+                                   "--bed-shape", "bed.csv"});
+    };
+    CHECK(table("# heel of 10 mm\n-30, 10\n25;10\n\n110 1\n220\t6\n").code == 0);
+    for (const auto& [text, say] :
+         {std::pair("-30, 10\n25, ten\n", "line 2"), std::pair("0 0\n1\n", "line 2"),
+          std::pair("0 0\n1 2 3\n", "line 2"), std::pair("", "no points"), std::pair("0 0\n", "1 points"),
+          std::pair("0 0\n-5 0\n", "Point 2")}) {
+        const Run wrong = table(text);
+        CAPTURE(text, wrong.error);
+        CHECK(wrong.code != 0);
+        CHECK(wrong.error.find(say) != std::string::npos);
+    }
 
     // a thicker wall is stiffer, a person who is heavier presses more
     REQUIRE(run(folder.path(), {"set", "case.json", "wall.base_mm=4.5", "order.body_mass_kg=90"}).code == 0);

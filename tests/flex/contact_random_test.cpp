@@ -5,7 +5,8 @@
 
 #include "assets/generator/random.hpp"
 #include "engine/base/parallel.hpp"
-#include "engine/flex/contact_search.hpp"
+#include "engine/flex/contact_condensed.hpp"
+#include "engine/flex/contact_whole.hpp"
 #include "engine/flex/limits.hpp"
 #include "tests/flex/grids.hpp"
 #include "tests/flex/random_shell.hpp"
@@ -108,11 +109,15 @@ TEST_CASE("whole factors and condensed places find one answer, and so does a sta
             contact.bed_n_mm = 0.0;
             contact.friction = std::min(contact.friction, 0.5);
         }
-        auto one = ContactSetup::of(problem, {}, nullptr);
-        auto two = ContactSetup::of(problem, {}, nullptr);
+        auto one = ContactSetup::of(problem, nullptr);
+        auto two = ContactSetup::of(problem, nullptr);
         REQUIRE((one && two));
-        const auto whole = solve_whole(*one, nullptr);
-        const auto condensed = solve_condensed(*two, nullptr);
+        REQUIRE(one->begin(problem.load_case.load, {}));
+        REQUIRE(two->begin(problem.load_case.load, {}));
+        WholeSpace whole_space(*one);
+        CondensedSpace condensed_space(*two);
+        const auto whole = solve_whole(*one, whole_space, nullptr);
+        const auto condensed = solve_condensed(*two, condensed_space, nullptr);
         REQUIRE(whole);
         REQUIRE(condensed);
         REQUIRE(condensed->has_value());
