@@ -6,14 +6,12 @@
 #include <cmath>
 
 #include "assets/generator/random.hpp"
-#include "engine/build/flex_subject.hpp"
-#include "engine/build/stages.hpp"
 #include "engine/flex/bench_stand.hpp"
 #include "engine/flex/limits.hpp"
 #include "engine/surface/monotone.hpp"
+#include "tests/flex/built_device.hpp"
 #include "tests/support/analytic.hpp"
 #include "tests/support/analytic_shells.hpp"
-#include "tests/support/build_in_memory.hpp"
 #include "tests/support/random_cases.hpp"
 
 using namespace archwright;
@@ -22,39 +20,8 @@ using namespace archwright::tests;
 
 namespace {
 
-/// A generated foot's device up to its shell.
-struct Built {
-    build::Received received;
-    build::Surfaced surfaced;
-    build::Shelled shelled;
-    BenchSubject subject() const { return build::bench_subject(surfaced, shelled, std::nullopt); }
-};
-
-Outcome<Built> built(std::uint64_t number, double wall_mm, double post_deg = 0.0) {
-    static const auto materials =
-        design::load_materials(std::string(ARCHWRIGHT_SOURCE_DIR) + "/assets/materials");
-    auto job = random_job(number, 40000);
-    if (!job) return job.fault();
-    job->foot.wall = {};
-    job->foot.wall.base_mm = wall_mm;
-    job->foot.features.clear();
-    job->foot.posts.rearfoot.on = post_deg != 0.0;
-    job->foot.posts.rearfoot.angle_deg = post_deg;
-    job->foot.posts.forefoot.on = job->foot.posts.flat_contact.on = false;
-    job->foot.material = "pp_homopolymer";
-    Progress progress;
-    auto received = build::receive_stage(cast_in_memory(job->cast.mesh, "cast"), job->foot, job->side,
-                                         "job.json", progress);
-    if (!received) return received.fault();
-    auto surfaced = build::surface_stage(*received, job->foot, progress);
-    if (!surfaced) return surfaced.fault();
-    auto shelled = build::shell_stage(*received, *surfaced, job->foot, *materials, progress);
-    if (!shelled) return shelled.fault();
-    return Built{std::move(*received), std::move(*surfaced), std::move(*shelled)};
-}
-
-const Built& plain() {
-    static const auto made = built(11, 3.0);
+const BuiltDevice& plain() {
+    static const auto made = built_device(11, 3.0);
     REQUIRE(made);
     return *made;
 }
@@ -145,7 +112,7 @@ TEST_CASE(
     // A post's floor touches at dozens of places under a block that hardly gives: the small equations once
     // left a third of the load out of balance there, unsaid.
     for (const std::uint64_t number : {3u, 1u}) {
-        const auto made = built(number, 3.5, 3.0);
+        const auto made = built_device(number, 3.5, 3.0);
         REQUIRE(made);
         REQUIRE(made->shelled.shell.posts.size() == 1);
         for (const LoadCase load : {LoadCase::heel_pressure, LoadCase::body_weight, LoadCase::arch_press}) {
@@ -170,7 +137,7 @@ TEST_CASE("a stiffer material bends less in proportion, a thicker wall more than
     twice.lamina.e1_mpa *= 2.0;
     twice.lamina.e2_mpa *= 2.0;
     twice.lamina.g12_mpa *= 2.0;
-    const auto thick = built(11, 4.0);
+    const auto thick = built_device(11, 4.0);
     REQUIRE(thick);
     for (const LoadCase load : all_load_cases) {
         CAPTURE(key(load));
@@ -225,7 +192,7 @@ TEST_CASE("the apex of the arch is found on the arch, whatever the foot") {
     const int count = cases(40, 5, "devices");
     int pressed = 0;
     for (int i = 0; i < count; ++i) {
-        const auto made = built(seed() + static_cast<std::uint64_t>(i), 3.0);
+        const auto made = built_device(seed() + static_cast<std::uint64_t>(i), 3.0);
         CAPTURE(i);
         if (!made) continue;  // an order that cannot be built on that foot: others test it
         const auto result = Bench(made->subject()).run(LoadCase::arch_press, coarse());
