@@ -62,12 +62,28 @@ void describe(A& a, Calibration& s) {
 }
 
 template <class A>
+void describe(A& a, Ply& s) {
+    a.number("angle_deg", s.angle_deg, Range{"deg", -90, 90, 1}, {});
+    a.number("thickness_mm", s.thickness_mm, Range{"mm", 0, 20, 0.01}, {});
+}
+
+template <class A>
+void describe(A& a, Laminate& s) {
+    a.object("e1_mpa", s.e1_mpa, {});
+    a.object("e2_mpa", s.e2_mpa, {});
+    a.object("g12_mpa", s.g12_mpa, {});
+    a.object("nu12", s.nu12, {});
+    a.list("plies", s.plies, Count{1, 200}, {});
+}
+
+template <class A>
 void describe(A& a, Material& s) {
     a.text("name", s.name, TextKind::words, Presence::required, {});
     a.text("process", s.process, TextKind::words, Presence::required, {});
     a.number("hardness_shore_a", s.hardness_shore_a, Range{"", 1, 100, 1}, {});
     a.object("modulus_mpa", s.modulus_mpa, {});
     a.object("poisson_ratio", s.poisson_ratio, {});
+    a.optional_object("laminate", s.laminate, {});
     a.object("density_g_cm3", s.density_g_cm3, {});
     a.object("strength_mpa", s.strength_mpa, {});
     a.object("wall_min_mm", s.wall_min_mm, {});
@@ -89,6 +105,30 @@ void settle(Sourced& s, const std::string& path, Problems& problems) {
         problems.add(path + ".value is " + exact(s.value) + ": it must lie within its own range " +
                      exact(s.low) + " to " + exact(s.high));
     }
+}
+
+/// Plies that can be (R. M. Jones, Mechanics of Composite Materials, section 2.4: nu12^2 < E1 / E2), and a
+/// stack that stays flat.
+void settle(Laminate& s, Problems& problems) {
+    settle(s.e1_mpa, "laminate.e1_mpa", problems);
+    settle(s.e2_mpa, "laminate.e2_mpa", problems);
+    settle(s.g12_mpa, "laminate.g12_mpa", problems);
+    settle(s.nu12, "laminate.nu12", problems);
+    if (!problems.empty()) return;
+    if (!(s.nu12.value * s.nu12.value < s.e1_mpa.value / s.e2_mpa.value))
+        problems.add("laminate.nu12 is " + exact(s.nu12.value) +
+                     ": with these moduli its square must be below e1 / e2 = " +
+                     exact(s.e1_mpa.value / s.e2_mpa.value));
+    for (std::size_t i = 0; i < s.plies.size(); ++i) {
+        const std::string path = "laminate.plies[" + std::to_string(i) + "]";
+        const Ply &ply = s.plies[i], &mirrored = s.plies[s.plies.size() - 1 - i];
+        if (!(ply.thickness_mm > 0)) problems.add(path + ".thickness_mm is missing: write it in mm");
+        if (2 * i < s.plies.size() &&
+            (ply.angle_deg != mirrored.angle_deg || ply.thickness_mm != mirrored.thickness_mm))
+            problems.add(path + " and its counterpart from the other side differ: the stack must be " +
+                         "symmetric about its middle, others warp as they cure");
+    }
+    if (s.plies.empty()) problems.add("laminate.plies is missing: write the stack from the foot side on");
 }
 
 /// A thicker wall bears more: both columns rise.
@@ -129,6 +169,7 @@ Outcome<Material> read_material(const std::filesystem::path& path) {
         settle(material.wall_min_mm, "wall_min_mm", problems);
         settle(material.wall_max_mm, "wall_max_mm", problems);
         settle(material.mass_limits, problems);
+        if (material.laminate) settle(*material.laminate, problems);
         if (!(material.poisson_ratio.high < 0.5))
             problems.add("poisson_ratio is " + exact(material.poisson_ratio.high) +
                          ": an elastic solid has less than 0.5");

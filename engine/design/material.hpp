@@ -49,13 +49,26 @@ struct MassLimit {
     Evidence mark = Evidence::practice;
 };
 
+/// One layer of a laminate.
+struct Ply {
+    double angle_deg = 0;     ///< of its fibres from the device's long axis; positive turns to medial
+    double thickness_mm = 0;  ///< of the cured ply: only shares of the whole matter, the stack fills the wall
+};
+
+/// A stack of equal plies, from the foot side to the underside; each ply is orthotropic.
+struct Laminate {
+    Sourced e1_mpa, e2_mpa, g12_mpa, nu12;  ///< of one ply: along its fibres, across, in shear
+    std::vector<Ply> plies;                 ///< symmetric about the middle: others warp as they cure
+};
+
 struct Material {
     std::string key;                         ///< file name without ".json", as written in jobs
     std::string name;                        ///< the trade's words
     std::string process;                     ///< how shells are made of it, in words
     std::optional<double> hardness_shore_a;  ///< of foams
-    Sourced modulus_mpa;
-    Sourced poisson_ratio;
+    Sourced modulus_mpa;  ///< of a laminate a stand-in, for where one figure must do; it flexes by its plies
+    Sourced poisson_ratio;             ///< the same
+    std::optional<Laminate> laminate;  ///< absent: the same in every direction
     Sourced density_g_cm3;
     Sourced strength_mpa;
     Sourced wall_min_mm;

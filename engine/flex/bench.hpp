@@ -39,7 +39,7 @@ struct BenchSubject {
     std::vector<surface::Post> stuck_posts;   ///< stuck on: carry, do not stiffen
     const surface::TrimRule* rule = nullptr;  ///< heel centre and heads
     Lamina lamina;
-    Vec3 fibre = Vec3::UnitX();  ///< direction 1 of the lamina: forward
+    std::optional<Sheet> sheet;  ///< of a laminate: goes before the lamina
     double strength_mpa = 0.0;
     double body_mass_kg = 75.0;
 };

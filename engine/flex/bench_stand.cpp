@@ -87,7 +87,7 @@ void hold(LinearCase& load_case, std::size_t point, std::initializer_list<int> c
 /// Holds the heel along the ground and from turning on it, by a stiffness far above what slides there.
 PointStiffness locate(const BenchBody& body, const Vec3& up) {
     const Model& model = body.middle.model;
-    const double along = located_share * model.lamina.e1_mpa * model.mean_wall();
+    const double along = located_share * model.modulus_along() * model.mean_wall();
     PointStiffness held{static_cast<int>(body.located), Mat6::Zero()};
     held.block.topLeftCorner<3, 3>() = along * (Mat3::Identity() - up * up.transpose());
     held.block.bottomRightCorner<3, 3>() = along * located_arm_mm * located_arm_mm * up * up.transpose();
@@ -133,7 +133,7 @@ Outcome<BenchBody> bench_body(const BenchSubject& subject, double element_mm, Pr
     if (!middle) return middle.fault();
     body.middle = std::move(*middle);
     body.middle.model.lamina = subject.lamina;
-    body.middle.model.fibre = subject.fibre;
+    body.middle.model.sheet = subject.sheet;
     const Model& model = body.middle.model;
     if (const auto good = model.check(); !good) return good.fault();
     auto stiffness = assemble(model, progress);

@@ -96,7 +96,7 @@ Outcome<ContactSetup> ContactSetup::of(const ContactProblem& problem, Progress* 
         return held.fault();
     setup.stuck_first =
         setup.friction && least_hold(model, setup.fixed, holding(setup, all, 0.0)) < limit::least_hold;
-    setup.membrane_n_mm = model.lamina.e1_mpa * model.mean_wall();
+    setup.membrane_n_mm = model.modulus_along() * model.mean_wall();
     if (assembled == nullptr) {
         auto fresh = assemble(model, progress);
         if (!fresh) return fresh.fault();

@@ -23,13 +23,26 @@ double Facet::angle_of(const Vec3& direction) const {
     return std::atan2(in_plane.y(), in_plane.x());
 }
 
+namespace {
+
+/// nu12 nu21 of a plane-stress stiffness, the nu^2 of one stuff.
+double contraction_of(const Mat3& elastic) {
+    return elastic(0, 1) * elastic(0, 1) / (elastic(0, 0) * elastic(1, 1));
+}
+
+}  // namespace
+
 ShellElement::ShellElement(const std::array<Vec3, 3>& corners, const std::array<double, 3>& wall_mm,
                            const Lamina& lamina, const Vec3& fibre)
-    : facet_(corners), elastic_(lamina.plane_stress(facet_.angle_of(fibre))), local_(Mat18::Zero()) {
+    : ShellElement(corners, wall_mm, Sheet::of(lamina), fibre) {}
+
+ShellElement::ShellElement(const std::array<Vec3, 3>& corners, const std::array<double, 3>& wall_mm,
+                           const Sheet& sheet, const Vec3& along)
+    : facet_(corners), sheet_(sheet.turned(facet_.angle_of(along))), local_(Mat18::Zero()) {
     const double mean = (wall_mm[0] + wall_mm[1] + wall_mm[2]) / 3.0;
-    const double contraction = lamina.nu12 * lamina.nu12 * lamina.e2_mpa / lamina.e1_mpa;
-    const Mat9 membrane = membrane_stiffness(facet_, elastic_, mean, contraction);
-    const Mat9 bending = bending_stiffness(facet_, elastic_, wall_mm);
+    const Mat9 membrane =
+        membrane_stiffness(facet_, sheet_.stretching, mean, contraction_of(sheet.stretching));
+    const Mat9 bending = bending_stiffness(facet_, sheet_.bending, wall_mm);
     for (int a = 0; a < 3; ++a)
         for (int b = 0; b < 3; ++b)
             for (int i = 0; i < 3; ++i)

@@ -6,6 +6,7 @@
 
 #include "engine/base/vec.hpp"
 #include "engine/flex/lamina.hpp"
+#include "engine/flex/laminate.hpp"
 
 namespace archwright::flex {
 
@@ -58,9 +59,15 @@ class ShellElement {
     /// `fibre`: direction 1 of the lamina in space, laid on the triangle.
     ShellElement(const std::array<Vec3, 3>& corners, const std::array<double, 3>& wall_mm,
                  const Lamina& lamina, const Vec3& fibre = Vec3::UnitX());
+    /// Of a sheet that stretches and bends by matrices of its own; `along`: its x in space.
+    ShellElement(const std::array<Vec3, 3>& corners, const std::array<double, 3>& wall_mm, const Sheet& sheet,
+                 const Vec3& along = Vec3::UnitX());
 
     const Facet& facet() const { return facet_; }
-    const Mat3& elastic() const { return elastic_; }
+    /// Stress of strain, MPa, in the facet's axes; of a laminate the mean through its wall.
+    const Mat3& elastic() const { return sheet_.stretching; }
+    /// Stress on the faces of the strain they get by bending; of a laminate that of one stuff as stiff.
+    const Mat3& elastic_bending() const { return sheet_.bending; }
     /// In the facet's axes.
     const Mat18& local_stiffness() const { return local_; }
     /// Derivative of the internal force by the freedoms, in space.
@@ -72,7 +79,7 @@ class ShellElement {
 
   private:
     Facet facet_;
-    Mat3 elastic_;
+    Sheet sheet_;  ///< in the facet's axes
     Mat18 local_;
 };
 

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "engine/base/text.hpp"
+#include "engine/flex/laminate.hpp"
 
 namespace archwright::flex {
 
@@ -19,10 +20,7 @@ Mat3 Lamina::plane_stress(double angle) const {
     along(1, 1) = share * e2_mpa;
     along(0, 1) = along(1, 0) = share * nu12 * e2_mpa;
     along(2, 2) = g12_mpa;
-    const double c = std::cos(angle), s = std::sin(angle);
-    Mat3 turn;  // strain along the fibre of strain in x and y
-    turn << c * c, s * s, c * s, s * s, c * c, -c * s, -2.0 * c * s, 2.0 * c * s, c * c - s * s;
-    return turn.transpose() * along * turn;
+    return turned(along, angle);
 }
 
 Outcome<Done> Lamina::check() const {

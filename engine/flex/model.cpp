@@ -1,5 +1,6 @@
 #include "engine/flex/model.hpp"
 
+#include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
 #include <string>
@@ -13,6 +14,15 @@ namespace {
 
 Fault wrong_model(const std::string& what, std::optional<Vec3> where = std::nullopt) {
     return Fault{FaultKind::input, "flex", what, where};
+}
+
+/// A sheet must give energy to nobody: both its matrices positive definite.
+Outcome<Done> check_stuff(const Model& model) {
+    if (!model.sheet) return model.lamina.check();
+    for (const Mat3* each : {&model.sheet->stretching, &model.sheet->bending})
+        if (!each->allFinite() || Eigen::LLT<Mat3>(*each).info() != Eigen::Success)
+            return wrong_model("The laminate's stiffness is not possible. Correct the material.");
+    return Done{};
 }
 
 Outcome<Done> check_points(const Model& model) {
@@ -41,7 +51,7 @@ Outcome<Done> check_points(const Model& model) {
 }  // namespace
 
 Outcome<Done> Model::check() const {
-    if (const auto stuff = lamina.check(); !stuff) return stuff.fault();
+    if (const auto good = check_stuff(*this); !good) return good.fault();
     if (const auto good = check_points(*this); !good) return good.fault();
     std::vector<char> used(points.size(), 0);
     for (std::size_t t = 0; t < triangles.size(); ++t) {
@@ -60,7 +70,7 @@ Outcome<Done> Model::check() const {
                                    " has no area; mesh the shell anew.",
                                a);
         if (std::abs((b - a).cross(c - a).normalized().dot(fibre.normalized())) > 1.0 - 1e-9 &&
-            lamina.e1_mpa != lamina.e2_mpa)
+            (sheet || lamina.e1_mpa != lamina.e2_mpa))
             return wrong_model("The fibres stand upright on the shell at " + coordinates(a) +
                                    ": their direction there is not known.",
                                a);
@@ -77,7 +87,11 @@ ShellElement Model::element(std::size_t triangle) const {
     const Triangle& t = triangles[triangle];
     const std::array<Vec3, 3> corners{points[t[0]], points[t[1]], points[t[2]]};
     const std::array<double, 3> wall{wall_mm[t[0]], wall_mm[t[1]], wall_mm[t[2]]};
-    return ShellElement(corners, wall, lamina, fibre);
+    return ShellElement(corners, wall, stuff(), fibre);
+}
+
+double Model::modulus_along() const {
+    return sheet ? 1.0 / sheet->stretching.inverse()(0, 0) : lamina.e1_mpa;
 }
 
 double Model::mean_wall() const {

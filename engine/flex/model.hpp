@@ -1,12 +1,14 @@
 // A shell ready to be flexed: its middle surface as triangles, its wall at their corners, its stuff.
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "engine/base/outcome.hpp"
 #include "engine/base/vec.hpp"
 #include "engine/flex/facet.hpp"
 #include "engine/flex/lamina.hpp"
+#include "engine/flex/laminate.hpp"
 
 namespace archwright::flex {
 
@@ -15,7 +17,8 @@ struct Model {
     std::vector<Triangle> triangles;  ///< counter-clockwise seen from the foot
     std::vector<double> wall_mm;      ///< at the points; straight between them
     Lamina lamina;
-    Vec3 fibre = Vec3::UnitX();  ///< direction 1 of the lamina, laid on every triangle
+    std::optional<Sheet> sheet;  ///< of a laminate: goes before the lamina
+    Vec3 fibre = Vec3::UnitX();  ///< direction 1 of the lamina or x of the sheet, laid on every triangle
 
     /// Fault (input, stage "flex") naming what is wrong and where: nothing in it, more than
     /// limit::most_points, sizes that do not agree, a point or wall that is not a number, a wall of 0 or
@@ -24,6 +27,10 @@ struct Model {
     Outcome<Done> check() const;
 
     ShellElement element(std::size_t triangle) const;
+    /// The sheet, or that of the lamina.
+    Sheet stuff() const { return sheet ? *sheet : Sheet::of(lamina); }
+    /// Pulled along x, MPa.
+    double modulus_along() const;
     double mean_wall() const;
 };
 

@@ -33,7 +33,7 @@ std::vector<ElementStress> stresses(const Model& model, const Eigen::VectorXd& d
                 bending[3 * i + c] = local[6 * i + bending_freedoms[c]];
             }
         const Vec3 middle = element.elastic() * (membrane_strain(element.facet()) * membrane);
-        const Vec3 bent = 0.5 * wall * element.elastic() *
+        const Vec3 bent = 0.5 * wall * element.elastic_bending() *
                           (bending_curvature(element.facet(), 1.0 / 3.0, 1.0 / 3.0) * bending);
         const auto face = [](const Vec3& s) { return FaceStress{s[0], s[1], s[2]}; };
         found.push_back({face(middle + bent), face(middle - bent)});

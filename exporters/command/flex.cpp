@@ -141,9 +141,15 @@ Exit run_flex(Console& console, const FlexOptions& options) {
         flex::Bench bench(build::bench_subject(*device->surfaced, *device->shelled, job->order.body_mass_kg));
         const flex::BenchSubject& subject = bench.subject();
         const design::Material& material = device->shelled->material;
-        console.say(std::string(word(side)) + " foot, " + material.name + ", " +
-                    exact(subject.lamina.e1_mpa) + " MPa (" + material.modulus_mpa.source + "), strength " +
-                    exact(subject.strength_mpa) + " MPa (" + material.strength_mpa.source + "), body mass " +
+        const std::string stuff =
+            material.laminate
+                ? std::to_string(material.laminate->plies.size()) + " plies, " +
+                      rounded(subject.sheet->bending_modulus(), 0) + " MPa along the device in bending (" +
+                      material.laminate->e1_mpa.source + ")"
+                : exact(subject.lamina.e1_mpa) + " MPa (" + material.modulus_mpa.source + ")";
+        console.say(std::string(word(side)) + " foot, " + material.name + ", " + stuff + ", strength " +
+                    exact(subject.strength_mpa) + " MPa (" + material.strength_mpa.source +
+                    (material.laminate ? "; of plies nothing is said" : "") + "), body mass " +
                     exact(subject.body_mass_kg) + " kg" + (job->order.body_mass_kg ? "" : " (assumed)"));
         flex::BenchSetting setting;
         setting.element_mm = options.element_mm;

@@ -35,8 +35,8 @@ TEST_CASE("materials: every one is there, sourced and within its own ranges", "[
     const auto materials = load_materials(our_materials);
     INFO((materials ? std::string() : materials.fault().message));
     REQUIRE(materials.ok());
-    for (const char* key : {"pp_homopolymer", "pp_copolymer", "pa12", "pa11", "carbon_laminate", "eva_soft",
-                            "eva_medium", "eva_firm"}) {
+    for (const char* key : {"pp_homopolymer", "pp_copolymer", "pa12", "pa11", "carbon_laminate",
+                            "carbon_ud_laminate", "eva_soft", "eva_medium", "eva_firm"}) {
         INFO(key);
         const auto material = materials->find(key);
         REQUIRE(material.ok());
@@ -77,6 +77,43 @@ TEST_CASE("materials: faulty files are named with the key", "[material]") {
     const tests::TemporaryFolder empty;
     CHECK_THAT(load_materials(empty.path()).fault().message, Catch::Contains("ARCHWRIGHT_ASSETS"));
     CHECK_FALSE(load_materials(empty.path() / "missing").ok());
+}
+
+TEST_CASE("materials: a laminate is a symmetric stack of sourced plies", "[material][laminate]") {
+    const auto shipped = load_materials(our_materials);
+    REQUIRE(shipped.ok());
+    const Material stack = *shipped->find("carbon_ud_laminate");
+    REQUIRE(stack.laminate);
+    CHECK(stack.laminate->plies.size() == 8);
+    for (const Sourced* s :
+         {&stack.laminate->e1_mpa, &stack.laminate->e2_mpa, &stack.laminate->g12_mpa, &stack.laminate->nu12})
+        CHECK(s->mark == Evidence::memory);  // never an acceptance limit until it is read
+    CHECK_FALSE(shipped->find("pa12")->laminate);
+
+    const auto trouble = [](const std::string& moduli, const std::string& plies) {
+        return material_trouble("\"name\"",
+                                "\"laminate\": {" + moduli + "\"plies\": [" + plies + "]}, \"name\"");
+    };
+    const auto value = [](const char* key, double number) {
+        return std::string("\"") + key + "\": {\"value\": " + std::to_string(number) +
+               ", \"source\": \"trial\", \"mark\": \"O\"}, ";
+    };
+    const std::string good =
+        value("e1_mpa", 50000) + value("e2_mpa", 5000) + value("g12_mpa", 3000) + value("nu12", 0.3);
+    const auto ply = [](int angle, double mm) {
+        return "{\"angle_deg\": " + std::to_string(angle) + ", \"thickness_mm\": " + std::to_string(mm) + "}";
+    };
+    CHECK_THAT(trouble(good, ply(0, 0.2) + ", " + ply(90, 0.2)),
+               Catch::Contains("laminate.plies[0]") && Catch::Contains("symmetric"));
+    CHECK_THAT(trouble(good, ply(0, 0.2) + ", " + ply(0, 0.3)), Catch::Contains("symmetric"));
+    CHECK_THAT(trouble(good, "{\"angle_deg\": 0}"), Catch::Contains("plies[0].thickness_mm is missing"));
+    CHECK_THAT(trouble(good, ""), Catch::Contains("laminate.plies"));
+    CHECK_THAT(trouble(good, ply(100, 0.2)), Catch::Contains("laminate.plies[0].angle_deg"));
+    CHECK_THAT(trouble("", ply(0, 0.2)), Catch::Contains("laminate.e1_mpa"));
+    CHECK_THAT(
+        trouble(value("e1_mpa", 5000) + value("e2_mpa", 50000) + value("g12_mpa", 3000) + value("nu12", 0.4),
+                ply(0, 0.2)),
+        Catch::Contains("laminate.nu12 is 0.4") && Catch::Contains("e1 / e2"));
 }
 
 TEST_CASE("materials: a laboratory's calibration has its place", "[material]") {
