@@ -29,8 +29,17 @@ std::vector<Dimension> rows(const Holder& holder, const std::vector<design::Para
 }  // namespace
 
 std::vector<Dimension> dimensions(const design::FootDesign& foot) {
-    return rows(foot, design::foot_parameters(),
-                {"calipers", "balance", "dress", "trim", "wall", "posts", "rim", "material"}, false);
+    auto all = rows(foot, design::foot_parameters(),
+                    {"calipers", "balance", "dress", "trim", "wall", "posts", "rim", "material"}, false);
+    // of a column that is not made only that it is not
+    std::erase_if(all, [&](const Dimension& row) {
+        const auto of = [&](const design::WallColumn& column, const std::string& name) {
+            return !column.on && row.name.starts_with(name) && row.name != name + "on";
+        };
+        return of(foot.wall.medial_column, "wall.medial_column.") ||
+               of(foot.wall.lateral_column, "wall.lateral_column.");
+    });
+    return all;
 }
 
 std::vector<Dimension> order_and_capture(const design::Job& job) {

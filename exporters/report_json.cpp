@@ -498,8 +498,24 @@ std::string report_json(const design::Job& job, const build::Device& device,
                            {"name", device.shelled->material.name},
                            {"wall_min_mm", device.shelled->material.wall_min_mm.value},
                            {"wall_max_mm", device.shelled->material.wall_max_mm.value}};
-        out["wall_map"] = {{"least_mm", device.shelled->wall->min()},
-                           {"greatest_mm", device.shelled->wall->max()}};
+        const auto [least_asked, most_asked] = device.shelled->wall->asked_range();
+        out["wall_map"] = {{"least_mm", least_asked}, {"greatest_mm", most_asked}};
+        for (const Check& check : device.shelled->checks)
+            if (check.id == "wall.slope" && check.figure && check.where) {
+                out["wall_map"]["steepest_mm_per_mm"] = *check.figure;
+                out["wall_map"]["steepest_at_mm"] = {check.where->x(), check.where->y()};
+            }
+        const build::Rigidity& rigidity = device.shelled->rigidity;
+        const auto end = [&](double wall, const Vec2& p) {
+            return Json{{"n_mm", rigidity.at(wall)},
+                        {"over_base", rigidity.over_base(wall)},
+                        {"at_mm", {p.x(), p.y()}}};
+        };
+        out["bending_rigidity"] = {{"base_mm", rigidity.base_mm},
+                                   {"base_n_mm", rigidity.base()},
+                                   {"least", end(rigidity.walls.least_mm, rigidity.walls.least_at)},
+                                   {"greatest", end(rigidity.walls.greatest_mm, rigidity.walls.greatest_at)},
+                                   {"note", "initial stiffness, for comparison only"}};
     }
     if (device.shelled && !device.shelled->feature_figures.empty())
         out["features"] = features_json(device.shelled->feature_figures);

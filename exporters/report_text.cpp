@@ -1,4 +1,5 @@
 #include <cmath>
+#include <utility>
 
 #include "engine/base/text.hpp"
 #include "engine/base/version.hpp"
@@ -49,6 +50,34 @@ std::string stated(const design::Statement& statement) {
             break;
     }
     return "not stated";
+}
+
+std::string rigidity_text(const build::Shelled& shelled) {
+    const build::Rigidity& rigidity = shelled.rigidity;
+    const auto plan = [](const Vec2& p) { return rounded(p.x(), 0) + ", " + rounded(p.y(), 0); };
+    const auto end = [&](double wall, const Vec2& p) {
+        return rounded(rigidity.at(wall), 0) + " N mm (" + rounded(rigidity.over_base(wall), 2) +
+               " x the base) at " + plan(p);
+    };
+    std::string text = line("Bending rigidity of the base",
+                            rounded(rigidity.base(), 0) + " N mm at " + exact(rigidity.base_mm) + " mm");
+    text += line("Bending rigidity asked", end(rigidity.walls.least_mm, rigidity.walls.least_at) + " to " +
+                                               end(rigidity.walls.greatest_mm, rigidity.walls.greatest_at));
+    text += line("", "initial stiffness, for comparison only");
+    for (const Check& check : shelled.checks)
+        if (check.id == "wall.slope" && check.figure && check.where)
+            text += line("Steepest change of wall",
+                         rounded(*check.figure, 3) + " mm per mm at " + plan(check.where->head<2>()));
+    return text;
+}
+
+std::string zone_words(const design::WallZone& zone) {
+    const std::string what = zone.kind == design::WallZone::Kind::wall ? exact(zone.wall_mm) + " mm"
+                             : zone.kind == design::WallZone::Kind::scale
+                                 ? exact(zone.scale) + " x the wall"
+                                 : exact(zone.rigidity) + " x the base's rigidity";
+    return what + ", blended over " + exact(zone.blend_mm) + " mm" +
+           (zone.priority == 0 ? "" : ", priority " + std::to_string(zone.priority));
 }
 
 std::string checks_text(const std::vector<Check>& checks) {
@@ -355,8 +384,13 @@ std::string report_text(const design::Job& job, const build::Device& device,
         text += line("wall at " + rounded(100.0 * station.along, 0) + " % of the length",
                      exact(station.wall_mm) + " mm");
     for (const design::WallRegion& region : foot.wall.regions)
-        text += line("wall region \"" + region.name + "\"",
-                     exact(region.wall_mm) + " mm, blended over " + exact(region.blend_mm) + " mm");
+        text += line("wall region \"" + region.name + "\"", zone_words(region));
+    for (const auto& [column, name] : {std::pair{&foot.wall.medial_column, "medial column"},
+                                       std::pair{&foot.wall.lateral_column, "lateral column"}})
+        if (column->on)
+            text += line(name, zone_words(*column) + ", " + exact(column->width_mm) + " mm wide from " +
+                                   rounded(100.0 * column->from, 0) + " to " +
+                                   rounded(100.0 * column->to, 0) + " % of the length");
     for (const design::Cover& cover : foot.covers)
         text += line(std::string(design::title_of(cover.kind)) + " \"" + cover.name + "\"",
                      design::in_quotes(cover.material, design::longest_words) + ", " +
@@ -427,12 +461,13 @@ std::string report_text(const design::Job& job, const build::Device& device,
         const build::Proved& proved = *device.proved;
         text += heading("Shell");
         text += line("Material", device.shelled->material.name);
-        text += line("Wall asked", rounded(device.shelled->wall->min(), 2) + " to " +
-                                       rounded(device.shelled->wall->max(), 2) + " mm");
+        const auto [least_asked, most_asked] = device.shelled->wall->asked_range();
+        text += line("Wall asked", rounded(least_asked, 2) + " to " + rounded(most_asked, 2) + " mm");
         text += line("Wall measured", rounded(proved.walls.least_wall_mm, 2) + " to " +
                                           rounded(proved.walls.most_mm, 2) + " mm, mean " +
                                           rounded(proved.walls.mean_mm, 2) + " mm, at " +
                                           std::to_string(proved.walls.samples) + " places");
+        text += rigidity_text(*device.shelled);
         text += line("Rim", std::string(design::title_of(foot.rim.kind)) + ", wall beside it " +
                                 rounded(proved.walls.rim_least_mm, 2) + " mm at the least");
         text += line("Volume", rounded(device.made().mesh.volume() / 1000.0, 2) + " cm3, " +

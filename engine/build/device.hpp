@@ -79,10 +79,23 @@ struct Surfaced {
     std::vector<Check> checks;
 };
 
+/// How rigid the wall asked for makes the shell, place by place: plate rigidity D along the device, N mm, of
+/// one stuff E T^3 / (12 (1 - nu^2)). Initial stiffness of a flat piece, for comparison of designs only.
+struct Rigidity {
+    double of_1_mm = 0.0;  ///< D of a wall of 1 mm: others by the cube
+    double base_mm = 0.0;
+    design::WallMap::Reached walls;  ///< least and greatest wall asked between the borders, and where
+
+    double at(double wall_mm) const { return of_1_mm * wall_mm * wall_mm * wall_mm; }
+    double base() const { return at(base_mm); }
+    double over_base(double wall_mm) const { return design::rigidity_of_wall(base_mm, wall_mm); }
+};
+
 /// The shell: exact surfaces and their mesh, design frame.
 struct Shelled {
     design::Material material;
     std::shared_ptr<const design::WallMap> wall;
+    Rigidity rigidity;
     feature::FeatureMap features;                  ///< those of the shell: without what is stuck on
     std::vector<feature::Figure> feature_figures;  ///< of each that is on, on the finished foot side
     surface::Shell shell;

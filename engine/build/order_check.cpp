@@ -250,6 +250,11 @@ void insensate(const design::Job& job, const FootDesign& foot, Looks& looks) {
     if (foot.rim.kind == surface::Rim::Kind::square) note("a square rim", 0);
     for (const design::WallRegion& region : foot.wall.regions)
         note("the wall region \"" + region.name + "\", blended over " + mm(region.blend_mm), region.blend_mm);
+    for (const auto& [column, name] :
+         {std::pair{&foot.wall.medial_column, "medial"}, std::pair{&foot.wall.lateral_column, "lateral"}})
+        if (column->on)
+            note(std::string("the ") + name + " column of the wall, blended over " + mm(column->blend_mm),
+                 column->blend_mm);
     if (foot.dress.medial_skive.depth_mm > 0)
         note("a medial skive, rounded over " + mm(foot.dress.medial_skive.blend_mm),
              foot.dress.medial_skive.blend_mm);
@@ -317,7 +322,8 @@ void body_mass(const design::Job& job, const FootDesign& foot, const design::Mat
     const std::vector<design::MassLimit>& limits = material.mass_limits;
     if (limits.empty()) return;
     const char *id = "order.body_mass_wall", *title = "Wall for the body mass";
-    const auto walls = design::asked_walls(foot.wall);
+    auto walls = design::asked_walls(foot.wall, design::WallLimits::of(material));
+    for (auto& scaled : design::scaled_walls(foot.wall)) walls.push_back(std::move(scaled));
     const auto thinnest = std::min_element(walls.begin(), walls.end(),
                                            [](const auto& a, const auto& b) { return a.second < b.second; });
     const auto origin = [](const design::MassLimit& limit) {

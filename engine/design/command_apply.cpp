@@ -14,6 +14,7 @@
 #include "engine/design/parameters.hpp"
 #include "engine/design/reader.hpp"
 #include "engine/design/statement.hpp"
+#include "engine/design/wall_bands.hpp"
 #include "engine/design/words.hpp"
 
 namespace archwright::design {
@@ -177,6 +178,21 @@ Outcome<Done> run_answer(Work& work) {
     return Done{};
 }
 
+Outcome<Done> run_wall_bands(Work& work) {
+    std::optional<Material> material;
+    if (work.around.materials) {
+        auto known = work.around.materials->find(work.foot().material);
+        if (!known) return known.fault();
+        material = std::move(*known);
+    }
+    auto bands = rigidity_bands(work.command);
+    if (!bands) return bands.fault();
+    auto told = lay_bands(*bands, material ? &*material : nullptr, work.foot().wall);
+    if (!told) return told.fault();
+    work.applied.told = std::move(*told);
+    return Done{};
+}
+
 Outcome<Done> run_apply(Work& work) {
     const auto preset =
         work.around.preset ? work.around.preset(work.value("preset")) : find_preset(work.value("preset"));
@@ -257,7 +273,7 @@ Runner runner_of(const std::string& name) {
         std::string_view name;
         Runner run;
     };
-    static constexpr std::array<Row, 14> rows{{{"set", run_set},
+    static constexpr std::array<Row, 15> rows{{{"set", run_set},
                                                {"reset", run_set},
                                                {"state", run_state},
                                                {"landmark set", run_landmark},
@@ -266,6 +282,7 @@ Runner runner_of(const std::string& name) {
                                                {"mark refuse", run_mark},
                                                {"mark relieve", run_mark},
                                                {"answer", run_answer},
+                                               {"wall bands", run_wall_bands},
                                                {"apply", run_apply},
                                                {"sign", run_sign},
                                                {"unsign", run_unsign},

@@ -152,6 +152,21 @@ CommandTable job_table() {
     add("station remove", "removes a station of the wall", "Wall station {number} removed",
         {place_in_list(placed("number", Kind::whole, "which, from 0"))});
 
+    const auto band = [&](const char* where, const char* help) {
+        return within(by_name(where, Kind::number, help), 0.05, 20);
+    };
+    add("wall bands",
+        "makes the shell rigid or flexible band by band from heel to toes, as multiples of the base's "
+        "bending "
+        "rigidity (2 twice as rigid, 0.5 half); writes stations of wall, base times the cube root",
+        "Rigidity by bands",
+        {band("heel", "rear third; without: 1"), band("midfoot", "middle third; without: 1"),
+         band("forefoot", "distal third; without: 1"),
+         within(by_name("blend", Kind::number, "share of the length over which bands change; without: 0.16"),
+                0.02, 0.3),
+         by_name("stations", Kind::json,
+                 "[[along, rigidity], ...] in place of the three bands: 0 rear edge, 1 distal edge")});
+
     add("entry add", "adds an entry to any list of the foot", "Entry of {list}",
         {list, placed("entry", Kind::json, "the entry as a job file has it, {\"name\": ...}"), at});
     add("entry remove", "removes an entry of any list", "{entry} of {list} removed", {list, which});

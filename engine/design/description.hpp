@@ -338,24 +338,59 @@ void describe(A& a, WallStation& s) {
     a.number("wall_mm", s.wall_mm, wall_range, {"wall there", wall_source, Evidence::read});
 }
 
+/// Factors of wall and of rigidity: 0.1 to 3 times the wall is 0.001 to 27 times the rigidity.
+inline constexpr Range wall_scale_range{"", 0.1, 3, 0.05};
+inline constexpr Range rigidity_range{"", 0.05, 20, 0.1};
+
+template <class A>
+void describe(A& a, WallZone& s) {
+    a.choice("kind", s.kind,
+             {"what the zone says of its wall: a wall in mm, a scale of the wall below it, or a bending "
+              "rigidity relative to the base"});
+    a.number("wall_mm", s.wall_mm, wall_range, {"kind wall: wall inside", wall_source, Evidence::read});
+    a.number("scale", s.scale, wall_scale_range,
+             {"kind scale: times the wall that lies below it; 1: nothing changes"});
+    a.number("rigidity", s.rigidity, rigidity_range,
+             {"kind rigidity: times the bending rigidity of the base; the wall is the base times its cube "
+              "root, held within the material's least and greatest wall",
+              "D = E t^3 / (12 (1 - nu^2)) (Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells)",
+              Evidence::memory});
+    a.number("blend_mm", s.blend_mm, Range{"mm", 0.5, 80, 0.5},
+             {"breadth of the transition, half of it on each side of the edge", "no abrupt change of section",
+              Evidence::practice});
+    a.whole("priority", s.priority, Range{"", -100, 100, 1},
+            {"where zones overlap the higher one wins; equal: columns first, then the later in the list"});
+}
+
 template <class A>
 void describe(A& a, WallRegion& s) {
     describe_outline(a, s);
-    a.number("wall_mm", s.wall_mm, wall_range, {"wall inside", wall_source, Evidence::read});
-    a.number("blend_mm", s.blend_mm, Range{"mm", 0.5, 80, 0.5},
-             {"breadth of the transition, half of it on each side of the curve",
-              "no abrupt change of section", Evidence::practice});
-    a.whole("priority", s.priority, Range{"", -100, 100, 1},
-            {"where regions overlap the higher one wins; equal: the later in the list"});
+    describe(a, static_cast<WallZone&>(s));
+}
+
+template <class A>
+void describe(A& a, WallColumn& s) {
+    a.flag("on", s.on, {"a strip along this border has a wall of its own"});
+    a.number("from", s.from, Range{"", 0, 1, 0.01},
+             {"place along the device where it begins: 0 rear edge (then without a transition), 1 distal "
+              "edge"});
+    a.number("to", s.to, Range{"", 0, 1, 0.01},
+             {"and where it ends; 1: at the distal edge, without a transition"});
+    a.number("width_mm", s.width_mm, Range{"mm", 3, 60, 1},
+             {"from the border inward, straight across", from_practice, Evidence::practice});
+    describe(a, static_cast<WallZone&>(s));
 }
 
 template <class A>
 void describe(A& a, Wall& s) {
-    a.number("base_mm", s.base_mm, wall_range,
-             {"wall everywhere, unless stations or regions say otherwise", wall_source, Evidence::read});
+    a.number(
+        "base_mm", s.base_mm, wall_range,
+        {"wall everywhere, unless stations, columns or regions say otherwise", wall_source, Evidence::read});
     a.list("stations", s.stations, Count{0, 50},
            {"gradient along the foot; replaces the base when there are any; in order"});
     a.list("regions", s.regions, Count{0, 200}, {"closed curves in plan with a wall of their own"});
+    a.object("medial_column", s.medial_column, {"strip along the medial border"});
+    a.object("lateral_column", s.lateral_column, {"strip along the lateral border"});
 }
 
 template <class A>

@@ -145,19 +145,39 @@ struct WallStation {
     double wall_mm = 3;
 };
 
+/// What a zone of the wall map says of the wall inside it (engine/design/wall_map.hpp).
+struct WallZone {
+    enum class Kind {
+        wall,      ///< so many mm
+        scale,     ///< so many times the wall that lies below it in the order of priorities
+        rigidity,  ///< so many times the bending rigidity of the base, D / D(base): base times its cube root
+    };
+    Kind kind = Kind::wall;
+    double wall_mm = 3;
+    double scale = 1;
+    double rigidity = 1;
+    double blend_mm = 15;  ///< breadth of the transition, half of it on each side of the edge
+    int priority = 0;      ///< where zones overlap the higher one wins; equal: columns first, then the list
+};
+
 /// A closed curve in plan through `outline`, with a wall of its own.
-struct WallRegion {
+struct WallRegion : WallZone {
     std::string name;
     std::vector<Vec2> outline;  ///< three points or more, plan, design frame, mm
-    double wall_mm = 3;
-    double blend_mm = 15;  ///< breadth of the transition, half of it on each side of the curve
-    int priority = 0;      ///< where regions overlap the higher one wins; equal: the later in the list
+};
+
+/// A strip along the medial or the lateral border, between two places along the device.
+struct WallColumn : WallZone {
+    bool on = false;
+    double from = 0.15, to = 0.85;  ///< 0 rear edge, 1 distal edge
+    double width_mm = 20;           ///< straight across, from the border inward
 };
 
 struct Wall {
     double base_mm = 3.2;
     std::vector<WallStation> stations;  ///< none: the base everywhere
     std::vector<WallRegion> regions;
+    WallColumn medial_column{}, lateral_column{};
 };
 
 /// A part cut from sheet that goes with the shell: engine/pattern draws its outline, docs/covers.md defines
@@ -235,8 +255,8 @@ struct FootDesign {
     std::vector<Mark> marks;
     std::vector<Repair> repairs;  ///< of the cast, on request
     std::vector<Answer> answers;  ///< to what the examination found
-    foot::Balance balance;  ///< how the cast stands, and the platform
-    surface::Dress dress;   ///< what plaster would be added, and cut
+    foot::Balance balance;        ///< how the cast stands, and the platform
+    surface::Dress dress;         ///< what plaster would be added, and cut
     Trim trim;
     Wall wall;
     std::vector<feature::Feature> features;  ///< reliefs, pads and apertures, in order

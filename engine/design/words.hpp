@@ -93,6 +93,12 @@ inline constexpr std::array<Word<foot::Balance::Forefoot>, 2> words<foot::Balanc
     {foot::Balance::Forefoot::platform, "platform", "platform under the metatarsal heads"},
 }};
 template <>
+inline constexpr std::array<Word<WallZone::Kind>, 3> words<WallZone::Kind>{{
+    {WallZone::Kind::wall, "wall", "a wall in mm"},
+    {WallZone::Kind::scale, "scale", "times the wall below"},
+    {WallZone::Kind::rigidity, "rigidity", "times the base's rigidity"},
+}};
+template <>
 inline constexpr std::array<Word<feature::Feature::Kind>, 6> words<feature::Feature::Kind>{{
     {feature::Feature::Kind::groove, "groove", "groove"},
     {feature::Feature::Kind::cavity, "cavity", "cavity"},

@@ -148,7 +148,7 @@ TEST_CASE("fingerprint: every parameter of the table enters it", "[fingerprint]"
     job.right->landmarks[foot::LandmarkId::navicular].position = Vec3(1, 2, 3);
     CHECK(seen.insert(fingerprint(job, Side::right)).second);
     job = standard;
-    job.right->wall.regions.push_back({"a", {{0, 0}, {1, 0}, {0, 1}}, 3, 15, 0});
+    job.right->wall.regions.push_back({{}, "a", {{0, 0}, {1, 0}, {0, 1}}});
     CHECK(seen.insert(fingerprint(job, Side::right)).second);
     job = tests::plain_job(Side::left);
     CHECK(seen.insert(fingerprint(job, Side::left)).second);

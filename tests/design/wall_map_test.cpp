@@ -15,7 +15,7 @@ using namespace archwright::design;
 
 namespace {
 
-constexpr DeviceLength length{-30, 150};
+const DevicePlan length{-30, 150};
 constexpr int circle_points = 64;
 /// A periodic cubic spline through n points of a circle of radius r misses it by less than r (pi/n)^4
 /// (measured below, too).

@@ -121,6 +121,18 @@ Outcome<RandomJob> random_job(std::uint64_t seed, std::size_t triangles) {
     const surface::Rim::Kind rims[] = {surface::Rim::Kind::square, surface::Rim::Kind::bevelled,
                                        surface::Rim::Kind::rounded};
     job.foot.rim.kind = rims[random.next() % 3];
+    for (design::WallColumn* column : {&wall.medial_column, &wall.lateral_column}) {
+        if (!(random.uniform() < 0.3)) continue;
+        column->on = true;
+        column->kind = static_cast<design::WallZone::Kind>(random.next() % 3);
+        column->wall_mm = random.between(2.4, 4.4);
+        column->scale = random.between(0.9, 1.25);
+        column->rigidity = random.between(0.6, 2.0);
+        column->from = random.between(0.0, 0.4);
+        column->to = random.between(0.6, 1.0);
+        column->width_mm = random.between(12, 30);
+        column->blend_mm = random.between(10, 20);
+    }
     job.words =
         std::string(word(job.side)) + " foot " + rounded(foot->shape().length_mm, 0) + " mm, " +
         word(job.unit) +
