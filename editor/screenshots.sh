@@ -64,6 +64,16 @@ take() { # SIZE SCALE THEME
         echo "station add 0.9 2.6"
         shot drag-stations
         echo "undo 2"
+        # columns, bands and what they come to
+        echo "select none"
+        echo "set wall.medial_column.on yes"
+        echo "set wall.medial_column.kind rigidity"
+        echo "set wall.medial_column.rigidity 2"
+        echo "wall bands heel=1.5 midfoot=1 forefoot=0.6"
+        echo "view map rigidity"
+        shot wall-zones
+        echo "undo 4"
+        echo "view map wall"
         echo "stage trim"
         echo "select none"
         echo 'entry add trim.controls {"station": 0.6, "medial": true, "offset_mm": 3}'
@@ -96,7 +106,7 @@ take() { # SIZE SCALE THEME
         shot section
         echo "section remove A"
         echo "view cast off"
-        for map in height deviation slope tool ground shoe; do
+        for map in rigidity bending mass height deviation slope tool ground shoe; do
             echo "view map $map"
             shot "map-$map"
         done

@@ -128,7 +128,8 @@ const std::vector<ViewSetting>& view_settings() {
     static const std::vector<ViewSetting> all{
         {"cast", {"on", "lifted", "glass", "off"}, "the cast in the model"},
         {"map",
-         {"none", "wall", "height", "deviation", "slope", "tool", "ground", "shoe"},
+         {"none", "wall", "rigidity", "bending", "mass", "height", "deviation", "slope", "tool", "ground",
+          "shoe"},
          "map on the shell"},
         {"from", {"free", "medial", "lateral", "behind", "above", "below"}, "where the model is seen from"},
         {"plan", {"above", "below"}, "where the plan is seen from"},

@@ -116,15 +116,13 @@ void Screen::inspector(const Box& region) {
         if (stage == "dress") rows({"dress"});
         if (stage == "trim") rows({"trim"});
         if (stage == "reliefs") panel.reliefs();
-        if (stage == "wall") rows({"material", "wall"}), panel.wall_graph();
-        if (stage == "wall")
-            for (const design::WallRegion& region_of_wall : foot()->wall.regions) {
-                y += 8;
-                small_head(area, y, "Region " + region_of_wall.name);
-                for (const char* key : {"wall_mm", "blend_mm", "priority"})
-                    parameter_row(area, y, std::string("wall.regions[].") + key,
-                                  "wall.regions[" + region_of_wall.name + "]." + key);
-            }
+        if (stage == "wall") {
+            rows({"material", "wall.base_mm"});
+            panel.wall_figures();
+            panel.wall_graph();
+            panel.wall_bands();
+            panel.wall_zones();
+        }
         if (stage == "post") rows({"posts"});
         if (stage == "prove") small_head(area, y, "Rim"), rows({"rim"});
         if (stage == "make") panel.make();

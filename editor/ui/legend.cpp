@@ -100,8 +100,9 @@ void Screen::legend(const Box& view, const view::Shown& shown, view::Map map) {
         !look.limit ? ""
         : map == view::Map::tool
             ? "Radius " + figure(session_.settings().tool_mm, 1, "mm") + ": hatched is out of reach"
-        : map == view::Map::wall ? "Hatched: below the least wall"
-                                 : "Hatched: past it";
+        : map == view::Map::wall || view::kind_by_wall(map) ? "Hatched: below the least wall"
+                                                            : "Hatched: past it";
+    const bool flexes = map == view::Map::rigidity || map == view::Map::bending;
     const Box plate{view.right() - wide - 12, view.y + 12, wide, length + 40};
     look_.fill(plate, t.board, 4, 0.88);
     look_.text(title, {plate.right() - 10, plate.y + 14}, wide - 16, Face::small_strong, t.text,
@@ -146,11 +147,14 @@ void Screen::legend(const Box& view, const view::Shown& shown, view::Map map) {
             };
             look_.list->AddTriangleFilled(at(-2, 0), at(-9, -4.5), at(-9, 4.5), look_.ink(t.accent));
         }
-    if (!limit_words.empty()) {
-        const double w = look_.measure(limit_words, Face::small) + 14;
-        const Box under{view.right() - 12 - w, plate.bottom() + 4, w, 20};
+    double below = plate.bottom() + 4;
+    for (const std::string& words : {limit_words, std::string(flexes ? picture::rigidity_caution : "")}) {
+        if (words.empty()) continue;
+        const double w = look_.measure(words, Face::small) + 14;
+        const Box under{view.right() - 12 - w, below, w, 20};
         look_.fill(under, t.board, 4, 0.88);
-        look_.text(limit_words, {under.x + 7, under.centre().y()}, w, Face::small, t.soft);
+        look_.text(words, {under.x + 7, under.centre().y()}, w, Face::small, t.soft);
+        below = under.bottom() + 2;
     }
 }
 

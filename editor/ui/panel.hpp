@@ -71,6 +71,9 @@ struct Panel {
     void revision();
     void formats();
     void wall_graph();
+    void wall_bands();
+    void wall_zones();
+    void wall_figures();
     void chosen_handle();
 
     static void go_to(Screen& screen, const Vec3& place);

@@ -18,13 +18,22 @@ struct Word {
     Map map;
     const char *word, *name;
 };
-constexpr Word words[] = {{Map::none, "none", "none"},       {Map::wall, "wall", "wall"},
-                          {Map::height, "height", "height"}, {Map::deviation, "deviation", "to cast"},
-                          {Map::slope, "slope", "slope"},    {Map::tool, "tool", "tool"},
-                          {Map::ground, "ground", "ground"}, {Map::shoe, "shoe", "shoe"}};
+constexpr Word words[] = {{Map::none, "none", "none"},
+                          {Map::wall, "wall", "wall"},
+                          {Map::height, "height", "height"},
+                          {Map::deviation, "deviation", "to cast"},
+                          {Map::slope, "slope", "slope"},
+                          {Map::tool, "tool", "tool"},
+                          {Map::ground, "ground", "ground"},
+                          {Map::shoe, "shoe", "shoe"},
+                          {Map::rigidity, "rigidity", "rigidity x"},
+                          {Map::bending, "bending", "rigidity D"},
+                          {Map::mass, "mass", "mass"}};
 
 constexpr double steps[] = {1.0, 2.0, 2.5, 4.0, 5.0, 8.0};
 constexpr double hair = 1e-6;  // of a step: rounding
+/// A range of what follows the wall is at least this share of its greatest.
+constexpr double least_share = 0.1;
 
 int decimals_of(double step) {
     for (int n = 0; n < 4; ++n) {
@@ -45,6 +54,13 @@ const ColourMap& turned_over(const ColourMap& map) {
 }
 
 }  // namespace
+
+std::optional<picture::MapKind> kind_by_wall(Map map) {
+    if (map == Map::rigidity) return picture::MapKind::rigidity;
+    if (map == Map::bending) return picture::MapKind::bending;
+    if (map == Map::mass) return picture::MapKind::mass;
+    return std::nullopt;
+}
 
 Map map_of(std::string_view word) {
     for (const Word& w : words)
@@ -128,6 +144,22 @@ MapLook look_of(const Shown& shown, Map map, double tool_mm) {
             return {six_figures(ColourMap::height(), 0.0, 25.0, 1.0, "Clear of ground, mm"), {}, false};
         case Map::shoe:
             return {six_figures(ColourMap::utilisation(), -20.0, 5.0, 1.0, "Past insole, mm"), 0.0, true};
+        case Map::rigidity:
+        case Map::bending:
+        case Map::mass: {
+            // over the range of the wall's own colours, and hatched where that is
+            const MapScale walls = shown.wall_scale();
+            const auto of = [&](double wall) {
+                return picture::of_wall(input, *kind_by_wall(map), wall).value_or(wall);
+            };
+            const char* title = map == Map::rigidity  ? "Rigidity, x base"
+                                : map == Map::bending ? "Rigidity, N mm"
+                                                      : "Mass, g/cm\u00b2";
+            const double low = of(std::max(walls.low, 0.0)), high = of(walls.high);
+            MapLook look{six_figures(ColourMap::wall(), low, high, least_share * high, title), {}, false};
+            if (input.minimum_wall_mm > 0.0) look.limit = of(input.minimum_wall_mm - tolerance::wall_mm);
+            return look;
+        }
     }
     return {{&ColourMap::wall(), 0.0, 1.0, 0.2, 1, ""}, {}, false};
 }

@@ -5,6 +5,7 @@
 #include <string_view>
 #include <vector>
 
+#include "engine/picture/board.hpp"
 #include "engine/picture/colour_map.hpp"
 
 namespace archwright::editor::view {
@@ -20,7 +21,13 @@ enum class Map {
     tool,       ///< radius of the largest ball that reaches a place of the foot side, mm
     ground,     ///< free height under the device, mm
     shoe,       ///< past the insole's edge less the clearance asked, mm, inside negative
+    rigidity,   ///< bending rigidity over that of the base wall: (T / base)^3
+    bending,    ///< bending rigidity D, N mm
+    mass,       ///< g per cm2 of the surface
 };
+
+/// What a map that follows the wall shows, in the picture's words; nothing for the others.
+std::optional<picture::MapKind> kind_by_wall(Map map);
 
 /// By the word of the view's setting ("wall"); none for others.
 Map map_of(std::string_view word);

@@ -66,11 +66,11 @@ void main() {
         vec3 m = texture(map, vec2((t * 255.0 + 0.5) / 256.0, 0.5)).rgb;
         float slope = fwidth(v) / max(length(fwidth(at)), 1e-5);
         c = m * clamp(0.22 + 0.86 * light, 0.78, 1.12);
-        if (iso > 0.0) {
+        if (iso > 0.0 && v < range.y) {
             float f = (v + iso_offset) / iso;
             float w = fwidth(f);
             float k = 1.0 - smoothstep(0.0, 1.1, abs(fract(f - 0.5) - 0.5) / max(w, 1e-6));
-            k *= (1.0 - smoothstep(0.3, 0.6, w)) * smoothstep(0.022, 0.045, slope);
+            k *= (1.0 - smoothstep(0.3, 0.6, w)) * smoothstep(0.11, 0.225, slope / iso);
             c = mix(c, mix(vec3(0.06, 0.08, 0.10), vec3(1.0), step(0.52, t)), 0.30 * k);
         }
         if ((v - limit) * limit_side > 0.0) {

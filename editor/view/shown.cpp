@@ -289,6 +289,17 @@ Shown::Values Shown::work(Map map) const {
                 each_point(unders, [&](std::size_t i) { return walls[underside_->first_point + i]; });
             break;
         }
+        case Map::rigidity:
+        case Map::bending:
+        case Map::mass: {
+            const picture::MapKind kind = *kind_by_wall(map);
+            if (!picture::of_wall(input_, kind, 1.0)) break;
+            out = work(Map::wall);
+            for (std::vector<float>* side : {&out.foot_side, &out.underside})
+                for (float& value : *side)
+                    value = static_cast<float>(*picture::of_wall(input_, kind, static_cast<double>(value)));
+            break;
+        }
         case Map::deviation: {
             if (!cast_) break;
             const Bvh& cast = cast_->tree();
@@ -349,7 +360,7 @@ void Shown::work_out(Map map) const {
     auto made = std::make_shared<Values>(work(map));
     made->usual_greatest = usual_greatest(made->foot_side);
     std::optional<picture::MapScale> scale;
-    if (map == Map::wall && !made->estimated) {
+    if ((map == Map::wall || kind_by_wall(map)) && !made->estimated) {
         const picture::MapScale walls = picture::wall_scale(*subject_);
         scale = six_figures(picture::ColourMap::wall(), walls.low, walls.high, 1.0, "Wall, mm");
     }
@@ -379,6 +390,11 @@ std::optional<double> Shown::value_at(Map map, const Place& place) const {
     switch (map) {
         case Map::wall:
             return place.wall_mm;
+        case Map::rigidity:
+        case Map::bending:
+        case Map::mass:
+            return place.wall_mm ? picture::of_wall(input_, *kind_by_wall(map), *place.wall_mm)
+                                 : std::nullopt;
         case Map::deviation:
             return place.to_cast_mm;
         case Map::slope:

@@ -32,6 +32,9 @@ void add_map(Call& call, const MapLook& look, Map map, double scale, bool dark) 
     if (map == Map::wall) {
         set("iso", numbers(0.2));
         set("iso_offset", numbers(0.1));
+    } else if (kind_by_wall(map)) {
+        set("iso", numbers(look.scale.tick));  // on the legend's figures
+        set("iso_offset", numbers(0.0));
     }
 }
 

@@ -1,6 +1,5 @@
 #include <algorithm>
 #include <iterator>
-#include <utility>
 #include <vector>
 
 #include "engine/build/asked_wall.hpp"
@@ -8,6 +7,7 @@
 #include "engine/build/flex_subject.hpp"
 #include "engine/build/ground_check.hpp"
 #include "engine/build/part_stage.hpp"
+#include "engine/build/plan_border.hpp"
 #include "engine/build/post_stage.hpp"
 #include "engine/build/stages.hpp"
 #include "engine/feature/aperture.hpp"
@@ -27,38 +27,22 @@ struct PlanBox {
 /// Pieces along the device in each of which its borders are known.
 constexpr int border_pieces = 24;
 
-/// Greatest and least y of a closed polygon at an x; it must reach there.
-std::pair<double, double> across(const std::vector<Vec2>& polygon, double x) {
-    std::pair<double, double> y{-1e300, 1e300};
-    for (std::size_t i = 0; i < polygon.size(); ++i) {
-        const Vec2 &a = polygon[i], &b = polygon[(i + 1) % polygon.size()];
-        if (std::min(a.x(), b.x()) > x || std::max(a.x(), b.x()) < x || a.x() == b.x()) continue;
-        const double here = a.y() + (b.y() - a.y()) * (x - a.x()) / (b.x() - a.x());
-        y = {std::max(y.first, here), std::min(y.second, here)};
-    }
-    return y;
-}
-
 // The device in plan: its ends along the axis are where the wall's stations 0 and 1 lie, its borders what the
 // columns run along.
 PlanBox plan_box(const surface::SplineSurface& carpet, const surface::PeriodicCurve& trim) {
-    constexpr int per_span = 8;
     PlanBox box;
-    std::vector<Vec2> line;
-    const int count = static_cast<int>(trim.control.size()) * per_span;
-    for (int k = 0; k < count; ++k) {
-        const Vec2 p = carpet.point(trim.point(static_cast<double>(k) / per_span)).head<2>();
+    const std::vector<Vec2> line = trim_in_plan(carpet, trim);
+    for (const Vec2& p : line) {
         box.low = box.low.cwiseMin(p);
         box.high = box.high.cwiseMax(p);
-        line.push_back(p);
     }
     box.device.rear_x_mm = box.low.x();
     box.device.distal_x_mm = box.high.x();
     for (int i = 0; i < border_pieces; ++i) {
-        const auto [medial, lateral] =
-            across(line, box.low.x() + (box.high.x() - box.low.x()) * (i + 0.5) / border_pieces);
-        box.device.medial_y_mm.push_back(medial);
-        box.device.lateral_y_mm.push_back(lateral);
+        const PlanBorder border =
+            border_at(line, box.low.x() + (box.high.x() - box.low.x()) * (i + 0.5) / border_pieces);
+        box.device.medial_y_mm.push_back(border.medial_y_mm);
+        box.device.lateral_y_mm.push_back(border.lateral_y_mm);
     }
     return box;
 }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <functional>
+#include <optional>
 
 #include "engine/picture/drafting.hpp"
 #include "engine/picture/subject.hpp"
@@ -13,7 +14,15 @@ enum class MapKind {
     wall,       ///< the shell's wall on the foot side, isolines every 0.2 mm
     height,     ///< the sole above the ground, contours every 2 and 10 mm
     deviation,  ///< foot side against cast
+    rigidity,   ///< bending rigidity over that of the base wall, (T / base)^3; isolines at round multiples
+    bending,    ///< bending rigidity D, N mm: of one stuff E T^3 / (12 (1 - nu^2))
+    mass,       ///< g per cm2 of the foot side: density x wall
 };
+
+/// What a map says of a place with this wall; nothing where the input lacks what it needs (base, material).
+std::optional<double> of_wall(const PictureInput& input, MapKind kind, double wall_mm);
+/// Beside every figure of rigidity: what it may be used for.
+inline constexpr const char* rigidity_caution = "Initial stiffness, for comparison only";
 
 /// The plan, seen from above, the sole as its print: hill shading with contours, trim line, outlines with
 /// their figures, landmarks with names, section marks, rulers, scale bar, side words and the side letter.

@@ -25,23 +25,46 @@ double usual_greatest(const std::vector<double>& values) {
     return sizes[static_cast<std::size_t>(at)];
 }
 
-/// Isolines of the foot side's values: white core, dark casing, readable on every colour.
+/// Below this slope a level of wall is a plateau and its line mere noise, mm a mm.
+constexpr double wall_plateau = 0.02;
+
+/// One isoline of the foot side's values: white core, dark casing, readable on every colour.
+void draw_isoline(Canvas& canvas, const Subject& subject, const Axes& axes, const std::vector<double>& values,
+                  double level, double plateau) {
+    for (const Chain& chain : level_curves(subject.shell(), values, level, subject.foot_side(), plateau)) {
+        if (chain.length() < 4.0) continue;
+        std::vector<Vec2> page;
+        for (const Vec3& p : chain.points) page.push_back(axes.at(p.y(), p.x()));
+        canvas.polyline(page, chain.closed, {Colour::hex(0x10181E), 1.8, 0.35});
+        canvas.polyline(page, chain.closed, {Colour::hex(0xFFFFFF), 0.8, 0.8});
+    }
+}
+
 void draw_isolines(Canvas& canvas, const Subject& subject, const Axes& axes,
-                   const std::vector<double>& values, const MapScale& scale, double step, double offset) {
-    // below this slope a level is a plateau and its line mere noise (mm a mm)
-    const double plateau = 0.02;
+                   const std::vector<double>& values, const MapScale& scale, double step, double offset,
+                   double plateau = wall_plateau) {
     for (double k = std::ceil((scale.low - offset) / step); k * step + offset < scale.high; k += 1.0)
-        for (const Chain& chain :
-             level_curves(subject.shell(), values, k * step + offset, subject.foot_side(), plateau)) {
-            if (chain.length() < 4.0) continue;
-            std::vector<Vec2> page;
-            for (const Vec3& p : chain.points) page.push_back(axes.at(p.y(), p.x()));
-            canvas.polyline(page, chain.closed, {Colour::hex(0x10181E), 1.8, 0.35});
-            canvas.polyline(page, chain.closed, {Colour::hex(0xFFFFFF), 0.8, 0.8});
-        }
+        draw_isoline(canvas, subject, axes, values, k * step + offset, plateau);
+}
+
+/// Round multiples between which rigidities are told apart: each doubles, or nearly.
+constexpr double rigidity_levels[] = {0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0};
+
+bool by_wall(MapKind kind) {
+    return kind == MapKind::rigidity || kind == MapKind::bending || kind == MapKind::mass;
 }
 
 }  // namespace
+
+std::optional<double> of_wall(const PictureInput& input, MapKind kind, double wall_mm) {
+    const double cube = wall_mm * wall_mm * wall_mm;
+    const double base = input.base_wall_mm;
+    if (kind == MapKind::rigidity && base > 0.0) return cube / (base * base * base);
+    if (kind == MapKind::bending && input.rigidity_n_mm2 > 0.0) return input.rigidity_n_mm2 * cube;
+    constexpr double mm_per_cm = 10.0;
+    if (kind == MapKind::mass && input.density_g_cm3 > 0.0) return input.density_g_cm3 * wall_mm / mm_per_cm;
+    return std::nullopt;
+}
 
 MapScale wall_scale(const Subject& subject) {
     double low = 1e300, high = -1e300;
@@ -80,8 +103,12 @@ void draw_map(Canvas& canvas, const Box& box, const Theme& theme, const Subject&
         say(canvas, box, theme, "No cast to compare with.");
         return;
     }
+    if (by_wall(kind) && !of_wall(subject.input(), kind, 1.0)) {
+        say(canvas, box, theme, "Neither base nor material is known.");
+        return;
+    }
     Box view = box;
-    Box aside = view.cut_right(84.0);
+    Box aside = view.cut_right(by_wall(kind) ? 116.0 : 84.0);  // the longest title of each
     const Box3 extent = kind == MapKind::height ? sole_box(subject) : subject.shell_box();
     const double scale =
         std::max(0.05, std::min((view.w - 20.0) / extent.size().y(), (view.h - 58.0) / extent.size().x()));
@@ -95,6 +122,24 @@ void draw_map(Canvas& canvas, const Box& box, const Theme& theme, const Subject&
     if (kind == MapKind::height) {
         map = {&ColourMap::height(), 0.0, sole_height_mm + 1.0, 5.0, 0, "Height, mm"};
         print_sole(canvas, box, theme, subject, axes, &map);
+    } else if (by_wall(kind)) {
+        const auto of = [&](double wall) { return *of_wall(subject.input(), kind, wall); };
+        const char* title = kind == MapKind::rigidity  ? "Rigidity, x base"
+                            : kind == MapKind::bending ? "Rigidity, N mm"
+                                                       : "Mass, g/cm2";
+        const double plateau = wall_plateau * (of(map.high) - of(map.low)) / (map.high - map.low);
+        map = round_scale(ColourMap::wall(), of(map.low), of(map.high), title);
+        std::vector<double> values = subject.walls();
+        for (double& value : values) value = of(value);
+        print_foot_side(canvas, box, subject, axes, values, map);
+        canvas.clip(box);
+        if (kind == MapKind::rigidity) {
+            for (const double level : rigidity_levels)
+                draw_isoline(canvas, subject, axes, values, level, plateau);
+        } else {
+            draw_isolines(canvas, subject, axes, values, map, map.tick, 0.0, plateau);
+        }
+        canvas.unclip();
     } else {
         const std::vector<double>& values = kind == MapKind::wall ? subject.walls() : subject.deviations();
         if (kind == MapKind::deviation)

@@ -1,8 +1,12 @@
 #include "engine/picture/of_device.hpp"
 
 #include <cmath>
+#include <tuple>
+#include <utility>
 
 #include "engine/base/parallel.hpp"
+#include "engine/base/text.hpp"
+#include "engine/build/plan_border.hpp"
 #include "engine/surface/loop.hpp"
 
 namespace archwright::picture {
@@ -18,6 +22,12 @@ std::vector<Vec2> curve_of(const design::WallRegion& region) {
     for (std::size_t i = 0; i < per_span * region.outline.size(); ++i)
         points.push_back(curve.point(static_cast<double>(i) / per_span));
     return points;
+}
+
+/// "1.2 x wall", "2 x rigidity".
+std::string value_words(const design::WallZone& zone) {
+    const bool scale = zone.kind == design::WallZone::Kind::scale;
+    return rounded(scale ? zone.scale : zone.rigidity, 2) + (scale ? " x wall" : " x rigidity");
 }
 
 }  // namespace
@@ -89,14 +99,36 @@ PictureInput input_of(const build::Device& device, const design::FootDesign& foo
     for (const build::Part& part : device.shelled->parts) input.parts.push_back(&part.mesh.mesh);
     input.landmarks = device.received->standing.landmarks;
     if (device.proved) input.walls = &device.proved->walls;
-    for (const design::WallRegion& region : foot.wall.regions)
-        input.outlines.push_back(
-            {PlanOutline::Kind::wall_region, region.name, curve_of(region), region.wall_mm, {}});
+    for (const design::WallRegion& region : foot.wall.regions) {
+        const bool wall = region.kind == design::WallZone::Kind::wall;
+        input.outlines.push_back({PlanOutline::Kind::wall_region,
+                                  region.name,
+                                  curve_of(region),
+                                  wall ? region.wall_mm : 0.0,
+                                  {},
+                                  wall ? std::string() : value_words(region)});
+    }
+    const std::vector<Vec2> line =
+        build::trim_in_plan(device.shelled->shell.carpet, device.shelled->shell.trim);
+    for (const auto& [column, medial] :
+         {std::pair{&foot.wall.medial_column, true}, std::pair{&foot.wall.lateral_column, false}}) {
+        std::vector<Vec2> strip;
+        if (column->on) strip = build::column_in_plan(line, *column, medial);
+        if (strip.empty()) continue;
+        const bool wall = column->kind == design::WallZone::Kind::wall;
+        input.outlines.push_back({PlanOutline::Kind::wall_region,
+                                  medial ? "medial column" : "lateral column",
+                                  std::move(strip),
+                                  wall ? column->wall_mm : 0.0,
+                                  {},
+                                  wall ? std::string() : value_words(*column)});
+    }
     for (PlanOutline& outline : outlines) input.outlines.push_back(std::move(outline));
     input.marks = plan_marks(foot, device.received->standing.frame);
     input.base_wall_mm = foot.wall.base_mm;
-    input.asked_low_mm = device.shelled->wall->min();
-    input.asked_high_mm = device.shelled->wall->max();
+    std::tie(input.asked_low_mm, input.asked_high_mm) = device.shelled->wall->asked_range();
+    input.rigidity_n_mm2 = device.shelled->rigidity.of_1_mm;
+    input.density_g_cm3 = device.shelled->material.density_g_cm3.value;
     input.minimum_wall_mm = device.shelled->material.wall_min_mm.value;
     input.checks = device.checks;
     return input;

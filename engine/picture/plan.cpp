@@ -308,8 +308,11 @@ void draw_plan_lines(Canvas& canvas, const PlanFrame& frame, const Theme& theme,
     const Type values{type::small, Weight::regular, theme.ink, Align::left};
     for (const PlanOutline& outline : subject.input().outlines) {
         if (!is_shown(outline)) continue;
-        std::string text = crowded && outline.value_mm > 0.0 ? std::string() : outline.name;
-        if (outline.value_mm > 0.0) text += (text.empty() ? "" : " ") + rounded(outline.value_mm, 1);
+        const std::string value = !outline.words.empty()   ? outline.words
+                                  : outline.value_mm > 0.0 ? rounded(outline.value_mm, 1)
+                                                           : std::string();
+        std::string text = crowded && !value.empty() ? std::string() : outline.name;
+        if (!value.empty()) text += (text.empty() ? "" : " ") + value;
         if (text.empty()) continue;
         const Vec2 at = mean(outline.points);
         labels.beside(canvas, axes.at(at.y(), at.x()), -10.0, text, values, theme, "rlab");

@@ -54,13 +54,26 @@ class Sheet {
                    ModelView::below);
     }
     void map(Box box, MapKind kind) {
-        const char* name = kind == MapKind::wall     ? "Wall"
-                           : kind == MapKind::height ? "Height"
-                                                     : "Foot side to cast";
-        const char* detail = kind == MapKind::wall     ? "foot side, a line every 0.2 mm"
-                             : kind == MapKind::height ? "of the sole, contours 2 and 10 mm"
-                                                       : "more: stands into the foot";
-        draw_map(canvas_, headed(box, "", name, detail), theme_, subject_, kind);
+        struct Head {
+            const char *name, *detail;
+        };
+        const Head head = [&]() -> Head {
+            switch (kind) {
+                case MapKind::wall:
+                    return {"Wall", "foot side, a line every 0.2 mm"};
+                case MapKind::height:
+                    return {"Height", "of the sole, contours 2 and 10 mm"};
+                case MapKind::deviation:
+                    return {"Foot side to cast", "more: stands into the foot"};
+                case MapKind::rigidity:
+                case MapKind::bending:
+                    return {"Bending rigidity", rigidity_caution};
+                case MapKind::mass:
+                    break;
+            }
+            return {"Mass", "by area of the foot side"};
+        }();
+        draw_map(canvas_, headed(box, "", head.name, head.detail), theme_, subject_, kind);
     }
     void sections(Box box);
     void checks(Box box);
@@ -212,8 +225,9 @@ void Sheet::separators(const std::vector<Box>& boxes) {
 }  // namespace
 
 const std::vector<std::string>& view_words() {
-    static const std::vector<std::string> words{"foot", "shell",  "underside", "plan", "sections",
-                                                "wall", "height", "deviation", "all"};
+    static const std::vector<std::string> words{"foot",     "shell",   "underside", "plan",
+                                                "sections", "wall",    "height",    "deviation",
+                                                "rigidity", "bending", "mass",      "all"};
     return words;
 }
 
@@ -322,6 +336,9 @@ Outcome<Picture> draw_sheet(const PictureInput& input, const PictureSettings& se
             if (view == "wall") sheet.map(box, MapKind::wall);
             if (view == "height") sheet.map(box, MapKind::height);
             if (view == "deviation") sheet.map(box, MapKind::deviation);
+            if (view == "rigidity") sheet.map(box, MapKind::rigidity);
+            if (view == "bending") sheet.map(box, MapKind::bending);
+            if (view == "mass") sheet.map(box, MapKind::mass);
         }
         boxes.pop_back();
         sheet.separators(boxes);

@@ -19,7 +19,8 @@ struct PictureSettings {
     std::vector<std::string> views;
 };
 
-/// "foot", "shell", "underside", "plan", "sections", "wall", "height", "deviation", "all".
+/// "foot", "shell", "underside", "plan", "sections", "wall", "height", "deviation", "rigidity",
+/// "bending", "mass", "all".
 const std::vector<std::string>& view_words();
 
 /// A finished picture and what a test wants to know of it.

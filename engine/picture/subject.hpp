@@ -25,6 +25,7 @@ struct PlanOutline {
     std::vector<Vec2> points;
     double value_mm = 0.0;  ///< wall of a region, depth or height of a feature
     std::string feature{};  ///< name of the relief or pad it is of; empty: of none
+    std::string words{};    ///< in place of the figure: "2 x rigidity"
 };
 
 /// A skin mark drawn in the plan, design frame (x, y), mm.
@@ -54,6 +55,8 @@ struct PictureInput {
     double asked_low_mm = 0.0;  ///< least and greatest wall of the map inside the trim; 0: not stated
     double asked_high_mm = 0.0;
     double minimum_wall_mm = 0.0;  ///< walls below are marked; 0: none
+    double rigidity_n_mm2 = 0.0;   ///< bending rigidity over the cube of the wall; 0: not known
+    double density_g_cm3 = 0.0;    ///< of the shell's material; 0: not known
     std::vector<Check> checks;
 };
 

@@ -281,7 +281,8 @@ int main(int count, char** words) {
     side_option(*picture_app, "--foot", picture.foot, "Which foot");
     picture_app
         ->add_option("--view", picture.view,
-                     "all, foot, shell, underside, plan, sections, wall, height, deviation")
+                     "all, foot, shell, underside, plan, sections, wall, height, deviation, rigidity (x the "
+                     "base), bending (N mm), mass (g/cm2)")
         ->check(CLI::IsMember(picture::view_words()))
         ->capture_default_str();
     picture_app->add_option("--width", picture.width, "Pixels")

@@ -3,6 +3,7 @@
 
 #include <catch2/catch.hpp>
 #include <chrono>
+#include <cmath>
 #include <csignal>
 #include <fstream>
 #include <nlohmann/json.hpp>
@@ -63,6 +64,14 @@ TEST_CASE("from a cast file to a device, and the same bytes again") {
     CHECK(report["verdict"] != "stop");
     CHECK(content(folder.path() / "out" / "WREN-1-left-A.stl").substr(0, 80).find("left") !=
           std::string::npos);
+    // what the wall makes of it, from the material's own figures: D = E t^3 / (12 (1 - nu^2))
+    const auto& rigidity = report["bending_rigidity"];
+    CHECK(rigidity["note"] == "initial stiffness, for comparison only");
+    CHECK(rigidity["least"]["over_base"].get<double>() ==
+          Approx(
+              std::pow(report["wall_map"]["least_mm"].get<double>() / rigidity["base_mm"].get<double>(), 3)));
+    CHECK(rigidity["least"]["n_mm"].get<double>() == Approx(rigidity["base_n_mm"].get<double>()));
+    CHECK(report["wall_map"]["steepest_mm_per_mm"] == 0.0);  // an even wall
     // a report holds no path of the machine it was made on
     CHECK(content(folder.path() / "out" / "WREN-1-left-A.report.txt").find(folder.path().string()) ==
           std::string::npos);

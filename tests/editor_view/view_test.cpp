@@ -163,8 +163,9 @@ TEST_CASE("maps of a device are what they say, and what does not change is kept"
     tests::give(session, "feature add pit cavity points=[[60,5]]");
     const auto shown = shown_of(session);
     const surface::ShellMesh& mesh = shown->result().device->made();
-    for (const view::Map map : {view::Map::wall, view::Map::deviation, view::Map::slope, view::Map::tool,
-                                view::Map::ground, view::Map::shoe}) {
+    for (const view::Map map :
+         {view::Map::wall, view::Map::deviation, view::Map::slope, view::Map::tool, view::Map::ground,
+          view::Map::shoe, view::Map::rigidity, view::Map::bending, view::Map::mass}) {
         INFO(view::name_of(map));
         CHECK_FALSE(shown->values(map));
         shown->work_out(map);
@@ -176,7 +177,8 @@ TEST_CASE("maps of a device are what they say, and what does not change is kept"
         }
         REQUIRE(values);
         REQUIRE(values->foot_side.size() == shown->foot_side().count());
-        const bool below = map == view::Map::wall || map == view::Map::ground;
+        const auto by_wall = view::kind_by_wall(map);
+        const bool below = map == view::Map::wall || map == view::Map::ground || by_wall;
         CHECK(values->underside.size() == (below ? shown->underside().count() : 0));
         std::size_t sound = 0;
         for (std::size_t i = 0; i < values->foot_side.size(); ++i) {
@@ -185,6 +187,18 @@ TEST_CASE("maps of a device are what they say, and what does not change is kept"
             bool good = std::isfinite(v);
             if (map == view::Map::wall)
                 good = good && std::abs(v - shown->subject().wall_at(p).wall_mm) < 1e-4;
+            if (by_wall) {
+                const double wall = shown->subject().wall_at(p).wall_mm, base = shown->foot().wall.base_mm,
+                             cube = wall * wall * wall;
+                // the material's own figures: polypropylene of the example
+                const design::Material& stuff = shown->device()->shelled->material;
+                const double nu = stuff.poisson_ratio.value;
+                const double wanted = map == view::Map::rigidity ? cube / (base * base * base)
+                                      : map == view::Map::bending
+                                          ? stuff.modulus_mpa.value * cube / (12 * (1 - nu * nu))
+                                          : 0.1 * stuff.density_g_cm3.value * wall;
+                good = good && std::abs(v - wanted) < 1e-3 * wanted;
+            }
             if (map == view::Map::slope) good = good && v >= 0 && v <= 90;
             if (map == view::Map::tool) good = good && v > 0 && v <= view::largest_ball_mm;
             if (map == view::Map::ground) good = good && v >= -1e-4 && v <= p.z() - shown->ground() + 1e-4;
@@ -202,6 +216,12 @@ TEST_CASE("maps of a device are what they say, and what does not change is kept"
     CHECK(at(60, 5) > 0);
     const auto pit = shown->over({60, 5});
     CHECK(*shown->value_at(view::Map::wall, *pit) == *pit->wall_mm);
+    CHECK(*shown->value_at(view::Map::rigidity, *pit) ==
+          Approx(std::pow(*pit->wall_mm / shown->foot().wall.base_mm, 3)));
+    const view::MapLook stiff = view::look_of(*shown, view::Map::rigidity, 3);
+    REQUIRE(stiff.limit);
+    CHECK(stiff.scale.low >= 0);
+    CHECK(stiff.beyond(0.9 * *stiff.limit));
     CHECK(*shown->value_at(view::Map::height, *pit) == pit->height_mm);
     CHECK(*shown->value_at(view::Map::slope, *pit) == *pit->slope_deg);
     CHECK(*shown->value_at(view::Map::ground, *pit) <= pit->height_mm + 1e-3);

@@ -210,6 +210,35 @@ TEST_CASE("every view draws by itself; a word that is no view is named") {
     CHECK_FALSE(compose(PictureInput{}, small()).ok());  // nothing to draw
 }
 
+TEST_CASE("maps that follow the wall say rigidity and mass by their closed forms, with their caution") {
+    const Shown shown;
+    PictureInput input = shown.input(Side::right);
+    const auto of = [&](MapKind kind, double wall) { return of_wall(input, kind, wall); };
+    CHECK(of(MapKind::rigidity, input.base_wall_mm) == Approx(1.0));
+    CHECK(of(MapKind::rigidity, 2 * input.base_wall_mm) == Approx(8.0));
+    // D = E t^3 / (12 (1 - nu^2)), E 1400 MPa, nu 0.42: 3824.7 N mm at 3 mm, 9065.9 at 4 mm
+    CHECK(of(MapKind::bending, 3) == Approx(3824.7).epsilon(1e-5));
+    CHECK(of(MapKind::bending, 4) == Approx(9065.9).epsilon(1e-5));
+    CHECK(of(MapKind::mass, 3) == Approx(0.2715));  // 0.905 g/cm3, 0.3 cm
+    CHECK_FALSE(of(MapKind::wall, 3));
+    for (const char* view : {"rigidity", "bending"}) {
+        PictureSettings settings = small();
+        settings.views = {view};
+        const auto picture = draw_sheet(input, settings);
+        REQUIRE(picture.ok());
+        const auto& all = picture->written;
+        CHECK(std::find(all.begin(), all.end(), rigidity_caution) != all.end());
+        CHECK(picture->shortened.empty());
+    }
+    // without base and material there is no figure to show, and the view says so
+    input.base_wall_mm = input.rigidity_n_mm2 = input.density_g_cm3 = 0;
+    for (const MapKind kind : {MapKind::rigidity, MapKind::bending, MapKind::mass})
+        CHECK_FALSE(of_wall(input, kind, 3));
+    PictureSettings settings = small();
+    settings.views = {"mass"};
+    CHECK(draw_sheet(input, settings).ok());
+}
+
 TEST_CASE("parts of their own are drawn on the shell, and the device stands on what lies lowest") {
     const Shown shown;
     PictureInput input = shown.input(Side::right);

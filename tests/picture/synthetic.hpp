@@ -219,6 +219,8 @@ inline PictureInput input(const TriangleMesh& cast, const Device& device, Side s
     in.shell_mesh = &device.mesh;
     in.base_wall_mm = 3.2;
     in.minimum_wall_mm = 2.0;
+    in.rigidity_n_mm2 = 1400.0 / (12.0 * (1.0 - 0.42 * 0.42));
+    in.density_g_cm3 = 0.905;
     add_landmark(in, foot::LandmarkId::heel_centre, {0, 0, 0});
     add_landmark(in, foot::LandmarkId::first_head_plantar, {150, 34, 2});
     add_landmark(in, foot::LandmarkId::fifth_head_plantar, {124, -36, 2});
