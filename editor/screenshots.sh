@@ -8,6 +8,7 @@ out=$(realpath "$2")
 home=$(mktemp -d)
 trap 'rm -rf "$home"' EXIT
 "$build/archwright-demo" "$home/casts" >/dev/null
+"$build/archwright-generator" cast "$home/casts/right.ply" --side right --noise 0.02 >/dev/null
 
 take() { # SIZE SCALE THEME
     local size=$1 scale=$2 theme=$3 mark
@@ -102,6 +103,24 @@ take() { # SIZE SCALE THEME
         echo "view before on"
         shot before
         echo "view before off"
+        # compared with its cast and with an earlier step, and a way out before it is done
+        echo "stage prove"
+        shot compare-choice
+        echo "compare cast"
+        shot compare-cast
+        echo "set wall.base_mm 3.8"
+        echo "compare step 0"
+        shot compare-step
+        echo "view plan below"
+        echo "view from below"
+        shot compare-step-below
+        echo "view plan above"
+        echo "view from medial"
+        echo 'propose "set trim.cup_posterior_mm 19"'
+        shot compare-proposal
+        echo "propose off"
+        echo "undo"
+        echo "wait"
         echo "section A [[10, -20], [110, 25]]"
         shot section
         echo "section remove A"
@@ -133,6 +152,16 @@ take() { # SIZE SCALE THEME
         echo "state unit=cm by=TECH-04"
         echo "stage receive"
         shot ask
+        # a pair: the other foot's order on this one, and both compared
+        echo "undo"
+        echo "add $home/casts/right.ply side=right unit=mm by=TECH-04"
+        echo "foot right"
+        echo "stage trim"
+        shot carry
+        echo 'propose "carry left"'
+        shot carry-proposal
+        echo "compare other_foot"
+        shot compare-other-foot
     } >"$home/script"
     cd "$home/casts"
     rm -rf "$home/example"

@@ -1,5 +1,7 @@
 #include "editor/model/script.hpp"
 
+#include <algorithm>
+
 #include "editor/model/session_commands.hpp"
 
 namespace archwright::editor::model {
@@ -9,8 +11,11 @@ namespace {
 constexpr double look_again_seconds = 1.0;  // news wakes at once; this only guards against none
 
 void wait_for_devices(Session& session) {
-    while (!session.idle()) session.wait(look_again_seconds);
-    session.poll();
+    // what comes in may be compared with something, which is asked for then
+    do {
+        while (!session.idle()) session.wait(look_again_seconds);
+        session.poll();
+    } while (!session.idle());
 }
 
 }  // namespace
@@ -18,7 +23,10 @@ void wait_for_devices(Session& session) {
 Outcome<Reply> run_and_wait(Session& session, std::string_view line) {
     const auto command = design::parse(line, session_commands());
     if (!command) return command.fault();
-    if (command->name == "sign" || command->name == "marks find") wait_for_devices(session);
+    static constexpr std::string_view of_what_is_built[] = {"sign", "marks find", "carry", "propose"};
+    if (std::find(std::begin(of_what_is_built), std::end(of_what_is_built), command->name) !=
+        std::end(of_what_is_built))
+        wait_for_devices(session);
     auto reply = session.run(line);
     if (!reply) return reply;
     if (command->name == "wait") {

@@ -5,6 +5,7 @@
 #include "editor/model/refused.hpp"
 #include "editor/model/session_commands.hpp"
 #include "engine/base/text.hpp"
+#include "engine/build/carried_place.hpp"
 #include "engine/build/state_cast.hpp"
 #include "engine/design/asset_files.hpp"
 #include "engine/design/command_table.hpp"
@@ -114,6 +115,8 @@ const std::map<std::string, Session::Runner>& Session::runners() {
                                                    {"section", &Session::run_section},
                                                    {"section remove", &Session::run_section},
                                                    {"record", &Session::run_record},
+                                                   {"compare", &Session::run_compare},
+                                                   {"propose", &Session::run_propose},
                                                    {"example", &Session::run_example},
                                                    {"marks find", &Session::run_find_marks}};
     return all;
@@ -144,7 +147,7 @@ Outcome<Reply> Session::run(std::string_view line) {
     auto command = design::parse(line, session_commands());
     if (!command) return command.fault();
     if (command->name.empty()) return Reply{};
-    for (const char* file : {"job", "cast", "file", "folder"})
+    for (const char* file : {"job", "cast", "file", "folder", "which"})
         if (const std::string* name = command->find(file); name && !writable(*name))
             return refused(
                 command->name,
@@ -159,6 +162,17 @@ design::Surroundings Session::surroundings() {
     design::Surroundings around;
     around.foot = foot_;
     around.materials = materials_.get();
+    around.place_over = [this](const design::Job&, Side from) -> Outcome<design::PlaceOver> {
+        const FootView here = view_of(from), there = view_of(other(from));
+        for (const FootView* view : {&here, &there})
+            if (view->stale || !view->latest || (!view->latest->received && !view->latest->fault))
+                return refused("carry",
+                               "A relief lies on a mark of the cast, and the casts are still being read: "
+                               "carry it over when both feet stand. Nothing was changed.");
+        if (!here.latest->received || !there.latest->received) return design::PlaceOver{};
+        return design::PlaceOver{[one = here.latest->received, two = there.latest->received](
+                                     const Vec3& place) { return build::carried_place(place, *one, *two); }};
+    };
     around.open_stops = [this](const design::Job&, Side side) -> Outcome<std::vector<Check>> {
         const FootView view = view_of(side);
         if (view.latest && !view.stale && view.latest->fault) return *view.latest->fault;
@@ -171,13 +185,17 @@ design::Surroundings Session::surroundings() {
     return around;
 }
 
-Outcome<Reply> Session::run_on_job(Command command) {
-    // what stands in the record must not hang on what was shown when
+/// What stands in the record must not hang on what was shown when.
+void Session::say_foot(Command& command) const {
     const bool of_case = (command.name == "set" || command.name == "reset") &&
                          (design::of_case(command.value("name")) || names_foot(command.value("name")));
     const design::CommandKind* kind = design::find_kind(session_commands(), command.name);
     if (!of_case && kind->of_foot && job_.left && job_.right && !command.find("foot"))
         command.with("foot", word(foot_));
+}
+
+Outcome<Reply> Session::run_on_job(Command command) {
+    say_foot(command);
     if (command.name != "state") {
         auto applied = design::apply(command, job_, surroundings());
         if (!applied) return applied.fault();
@@ -246,6 +264,10 @@ void Session::after_change() {
     ++edition_;
     for (auto& [side, view] : feet_) view.stale = true;
     if (!job_.foot(foot_)) foot_ = other(foot_);
+    // what is compared is of the job as it was; a proposal was one for that job alone
+    if (compare_.what == CompareWith::What::proposal) compare_with({}, nullptr);
+    asked_ = {};
+    if (comparer_) comparer_->cancel();
     keep_unsaved();
     if (rebuilder_) rebuilder_->build(std::make_shared<const design::Job>(job_), edition_, foot_, in_step_);
 }
@@ -352,6 +374,7 @@ Outcome<Reply> Session::run_work(const Command& command) {
     if (command.name == "cancel") {
         if (task_) task_->cancel();
         if (rebuilder_) rebuilder_->cancel();
+        if (comparer_ && !comparer_->idle()) compare_with({}, nullptr);
     }
     if (command.name == "rebuild")
         rebuilder_->build(std::make_shared<const design::Job>(job_), edition_, foot_);
@@ -376,6 +399,7 @@ bool Session::poll() {
                 continue;
             view.latest = result;
             if (result->device) view.sound = result;
+            know(*result);
         }
         for (ExportResult& result : rebuilder_->take_exports()) {
             --exporting_;
@@ -388,6 +412,11 @@ bool Session::poll() {
         }
     }
     for (auto& [side, view] : feet_) view.stale = !view.latest || view.latest->edition != edition_;
+    if (comparer_)
+        if (auto made = comparer_->take();
+            made && made->with == compare_ && made->edition == edition_ && made->side == foot_)
+            comparison_ = std::move(made);
+    ask_comparison();
     if (recovery_)
         if (const auto trouble = recovery_->trouble())
             notice(Notice::Level::fault, "Unsaved work cannot be kept, so save often: " + trouble->message);
@@ -410,11 +439,12 @@ FootView Session::view_of(Side side) const {
 
 Activity Session::activity() const {
     if (task_) return {true, task_->what(), task_->fraction(), 0, false};
-    return rebuilder_ ? rebuilder_->activity() : Activity{};
+    const Activity building = rebuilder_ ? rebuilder_->activity() : Activity{};
+    return building.busy || !comparer_ ? building : comparer_->activity();
 }
 
 bool Session::idle() const {
-    return !task_ && (!rebuilder_ || rebuilder_->idle());
+    return !task_ && (!rebuilder_ || rebuilder_->idle()) && (!comparer_ || comparer_->idle());
 }
 
 std::vector<LeftBehind> Session::left_behind() const {

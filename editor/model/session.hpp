@@ -16,6 +16,7 @@
 #include <vector>
 
 #include "editor/model/background.hpp"
+#include "editor/model/comparison.hpp"
 #include "editor/model/news.hpp"
 #include "editor/model/rebuild.hpp"
 #include "editor/model/recovery.hpp"
@@ -120,6 +121,10 @@ class Session {
 
     /// What a pending command is about; empty when there is none.
     std::string busy_with() const { return task_ ? task_->what() : std::string(); }
+    /// With what the foot that is shown is compared, or what is proposed.
+    const CompareWith& compared_with() const { return compare_; }
+    /// What came of it; null while it is worked out. Stale once its edition is not the session's.
+    std::shared_ptr<const Comparison> comparison() const { return comparison_; }
     Activity activity() const;
     /// Nothing is under way or asked for.
     bool idle() const;
@@ -163,6 +168,8 @@ class Session {
     Outcome<Reply> run_example(const design::Command& command);
     Outcome<Reply> run_find_marks(const design::Command& command);
     Outcome<Reply> run_record(const design::Command& command);
+    Outcome<Reply> run_compare(const design::Command& command);
+    Outcome<Reply> run_propose(const design::Command& command);
     Outcome<Reply> run_on_job(design::Command command);
     Outcome<Reply> run_behind(const std::string& what, Background::Work work);
 
@@ -178,6 +185,10 @@ class Session {
     void keep_settings();
     void go_to_stage(const std::string& name);
     void saved();
+    void say_foot(design::Command& command) const;
+    void compare_with(CompareWith with, std::shared_ptr<const design::Job> other_job);
+    void ask_comparison();
+    void know(const FootResult& result);
     void record(const design::Command& command);
     void notice(Notice::Level level, std::string text, std::optional<Vec3> where = {});
     design::Surroundings surroundings();
@@ -209,8 +220,26 @@ class Session {
     std::optional<ExportResult> last_export_;
     std::optional<Outcome<Reply>> answer_;
 
+    CompareWith compare_;
+    std::shared_ptr<const design::Job> other_job_;  ///< of a step, a file or a proposal
+    std::shared_ptr<const Comparison> comparison_;
+    std::string map_before_;  ///< that was shown before something was compared
+    /// What was asked for last, so that it is asked for once.
+    struct Asked {
+        std::shared_ptr<const FootResult> now;
+        std::shared_ptr<const build::Device> other;
+    };
+    Asked asked_;
+    struct KnownDevice {
+        Side side = Side::right;
+        std::string mark;  ///< of its design
+        std::shared_ptr<const build::Device> device;
+    };
+    std::deque<KnownDevice> known_;
+
     std::shared_ptr<News> news_;
     std::unique_ptr<Background> task_;
+    std::unique_ptr<Comparer> comparer_;
     std::unique_ptr<Rebuilder> rebuilder_;  ///< last: it ends first
 };
 

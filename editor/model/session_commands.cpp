@@ -105,6 +105,17 @@ CommandTable table() {
     add("view", "how something is shown",
         {choice(placed("name", Kind::choice, "what"), std::move(views)),
          placed("value", Kind::text, "one of its words")});
+    add("compare",
+        "shows how far the shell lies from another along its normals, and what differs: the job after a "
+        "step, "
+        "another job's foot of the same side, the cast, the other foot mirrored",
+        {choice(placed("what", Kind::choice, "with what; off ends it"),
+                {"step", "file", "cast", "other_foot", "off"}),
+         placed("which", Kind::text, "of step its number, 0 before all; of file the job's path", false)});
+    add("propose",
+        "shows what a command would change of the shell and its figures; nothing is changed, and the next "
+        "change lets it go",
+        {placed("command", Kind::text, "the command, in quotes; off ends it")});
     add("section", "shows a section: F and S across and along the foot, A to E along a line of the plan",
         {choice(placed("letter", Kind::choice, "which"), {"F", "S", "A", "B", "C", "D", "E"}),
          placed("line", Kind::json, "of A to E: [[x, y], [x, y]] from where to where, mm", false),
@@ -129,7 +140,7 @@ const std::vector<ViewSetting>& view_settings() {
         {"cast", {"on", "lifted", "glass", "off"}, "the cast in the model"},
         {"map",
          {"none", "wall", "rigidity", "bending", "mass", "height", "deviation", "slope", "tool", "ground",
-          "shoe"},
+          "shoe", "compare"},
          "map on the shell"},
         {"from", {"free", "medial", "lateral", "behind", "above", "below"}, "where the model is seen from"},
         {"plan", {"above", "below"}, "where the plan is seen from"},

@@ -83,6 +83,8 @@ void Session::start_rebuilder() {
     setting.build.materials = materials_;
     setting.wake = waker();
     setting.tick = setup_.tick;
+    comparer_ = std::make_unique<Comparer>(Comparer::Setting{setting.build, setting.wake});
+    asked_ = {};
     rebuilder_ = std::make_unique<Rebuilder>(std::move(setting));
 }
 
@@ -93,6 +95,8 @@ void Session::take_job(design::Job job, fs::path path, std::string file_sha256) 
     history_ = std::make_unique<design::History>(job_);
     feet_.clear();
     selection_ = {};
+    compare_with({}, nullptr);
+    known_.clear();
     foot_ = job_.right ? Side::right : Side::left;
     go_to_stage(stages().front());
     const std::uint64_t number = sections_.number + 1;

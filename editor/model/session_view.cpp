@@ -16,6 +16,11 @@ Outcome<Reply> Session::run_foot(const Command& command) {
     if (!job_.foot(side)) return refused("foot", std::string("The job has no ") + word(side) + " foot.");
     foot_ = side;
     selection_ = {};
+    comparison_.reset();
+    // what is proposed is of one foot, and another job may have that one alone
+    if (compare_.what == CompareWith::What::proposal || (other_job_ && !other_job_->foot(foot_)))
+        compare_with({}, nullptr);
+    ask_comparison();
     return Reply{};
 }
 
@@ -39,7 +44,7 @@ void Session::go_to_stage(const std::string& name) {
     stage_ = name;
     const auto show = [this](const char* cast, const char* map) {
         views_["cast"] = cast;
-        views_["map"] = map;
+        (compare_.what == CompareWith::What::none ? views_["map"] : map_before_) = map;
     };
     if (name == "receive" || name == "examine" || name == "balance") show("on", "none");
     if (name == "dress") show("lifted", "deviation");

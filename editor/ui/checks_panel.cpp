@@ -67,6 +67,34 @@ void Panel::sign_form(const Check& check) {
     if (!state.told.empty()) words(state.told);
 }
 
+void Panel::ways_rows(const std::string& id, const std::vector<WayOut>& ways, double indent) {
+    const std::string show = "Show first";
+    const double show_w = look.measure(show, Face::body);
+    const model::FootView view = screen.foot_view();
+    for (std::size_t i = 0; i < ways.size(); ++i) {
+        const WayOut& way = ways[i];
+        const bool shows = way.can_be_shown() && view.sound;
+        const double w =
+            std::min(look.measure(way.words, Face::strong) + 22, area.w - indent - (shows ? show_w + 12 : 0));
+        const std::string own = id + std::to_string(i);
+        if (screen.button(own.c_str(), way.words, {area.x + indent, y, w, 26}, false))
+            say(way.command + (way.command == "undo" ? "" : of_foot()));
+        if (shows && screen.link(("first " + own).c_str(), show, {area.right(), y + 13}, Align::right))
+            say("propose " + in_quotes(way.command + of_foot()));
+        y += 34;
+    }
+}
+
+std::string Panel::relief_over(const Check& check) const {
+    std::string over;
+    if (check.where && screen.shown_)
+        for (const picture::PlanOutline& outline : screen.shown_->subject().input().outlines)
+            if (!outline.feature.empty() && outline.points.size() > 2 &&
+                surface::Outline(outline.points).inside(check.where->head<2>()))
+                over = outline.feature;
+    return over;
+}
+
 void Panel::stops(const std::vector<Check>& checks) {
     const model::FootView view = screen.foot_view();
     if (view.stale) {
@@ -104,19 +132,17 @@ void Panel::stops(const std::vector<Check>& checks) {
             }
             y += 26;
         }
-        std::vector<std::string> choices;
-        for (const WayOut& way : ways) choices.push_back(way.words);
+        ways_rows("way " + title, ways);
         const bool may_sign =
             check != nullptr && check->signable && design::never_signed(check->id).empty() && view.proved();
         const bool signing = may_sign && state.form == "sign " + check->id;
-        if (may_sign && !signing) choices.push_back("Sign it ...");
-        if (!choices.empty()) {
-            const int pressed = buttons("way " + title, choices);
-            if (pressed >= 0 && pressed < static_cast<int>(ways.size())) {
-                const std::string& command = ways[static_cast<std::size_t>(pressed)].command;
-                say(command + (command == "undo" ? "" : of_foot()));
-            } else if (pressed >= 0)
+        if (may_sign && !signing) {
+            const std::string words = "Sign it ...";
+            const double w = look.measure(words, Face::strong) + 22;
+            if (screen.button(("way " + title + std::to_string(ways.size())).c_str(), words,
+                              {area.x, y, w, 26}, false))
                 state.form = "sign " + check->id;
+            y += 34;
         }
         if (signing) sign_form(*check);
         area = whole;
@@ -137,19 +163,14 @@ void Panel::stops(const std::vector<Check>& checks) {
     }
     for (const Check& check : checks) {
         if (check.verdict != Verdict::stop) continue;
-        std::string over;
-        if (check.where && screen.shown_)
-            for (const picture::PlanOutline& outline : screen.shown_->subject().input().outlines)
-                if (!outline.feature.empty() && outline.points.size() > 2 &&
-                    surface::Outline(outline.points).inside(check.where->head<2>()))
-                    over = outline.feature;
         std::string sizes = figure_of(check.figure, check.unit, check.id);
         if (!sizes.empty() && check.limit) sizes += ", limit " + figure_of(check.limit, check.unit, check.id);
         if (check.where)
             sizes += (sizes.empty() ? "at x " : ", at x ") + figure(check.where->x(), 0) + ", y " +
                      figure(check.where->y(), 0);
         card(check.title, check.message, sizes, check.where,
-             ways_out(check, foot(), view.latest ? view.latest->device.get() : nullptr, over), &check);
+             ways_out(check, foot(), view.latest ? view.latest->device.get() : nullptr, relief_over(check)),
+             &check);
     }
 }
 
@@ -191,6 +212,9 @@ void Panel::checks(const std::vector<Check>& all, bool passed) {
             y += look.paragraph(check->message, {area.x + 24, y}, area.w - 24, 16, Face::small, t.soft) + 4;
             const std::string limit = figure_of(check->limit, check->unit, check->id);
             words((limit.empty() ? "" : "Limit " + limit + ". ") + "Its key: " + check->id, 24, 2, true);
+            if (check->verdict == Verdict::look && !stale)
+                ways_rows("mend " + check->id,
+                          ways_out(*check, foot(), screen.foot_view().latest->device.get(), ""), 24);
             if (state.signed_checks.count(check->id) > 0 &&
                 screen.link(("unsign " + check->id).c_str(), "Take the sign-off back", {area.x + 24, y + 8}))
                 say("unsign " + check->id + of_foot());

@@ -67,7 +67,10 @@ void Screen::inspector(const Box& region) {
     if (!have) {
         panel.recent();
     } else {
-        panel.stops(here);  // on top of everything
+        const bool proposed = session_.compared_with().what == model::CompareWith::What::proposal;
+        if (proposed) panel.compared();  // what a person is about to do
+        panel.stops(here);               // on top of everything else
+        if (!proposed) panel.compared();
         if (stage == "receive" || stage == "examine" || stage == "make") panel.who();
         const auto rows = [&](const std::vector<std::string>& prefixes) {
             parameter_rows(area, y, prefixes);
@@ -124,8 +127,9 @@ void Screen::inspector(const Box& region) {
             panel.wall_zones();
         }
         if (stage == "post") rows({"posts"});
-        if (stage == "prove") small_head(area, y, "Rim"), rows({"rim"});
+        if (stage == "prove") small_head(area, y, "Rim"), rows({"rim"}), panel.compare_choice();
         if (stage == "make") panel.make();
+        panel.carry_choice(stage);
         bool passes = false;
         for (const Check& check : here) passes = passes || check.verdict == Verdict::pass;
         if (passes) {

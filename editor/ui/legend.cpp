@@ -24,7 +24,11 @@ view::MapLook Screen::map_look(const view::Shown& shown) {
 
 std::vector<std::string> Screen::map_words() const {
     for (const model::ViewSetting& setting : model::view_settings())
-        if (setting.name == "map") return setting.words;
+        if (setting.name == "map") {
+            std::vector<std::string> words = setting.words;
+            if (session_.compared_with().what == model::CompareWith::What::none) std::erase(words, "compare");
+            return words;
+        }
     return {};
 }
 
@@ -82,10 +86,15 @@ void Screen::legend(const Box& view, const view::Shown& shown, view::Map map) {
     if (asked == view::Map::none) return;
     if (map == view::Map::none) {
         // asked for, and not there
-        const std::string words = !shown.subject().has_shell() ? "No shell yet"
-                                  : !shown.worked_out(asked)   ? "Working it out"
-                                  : asked == view::Map::shoe   ? "The order gives no insole"
-                                                               : "No cast to compare with";
+        const std::string words =
+            !shown.subject().has_shell() ? "No shell yet"
+            : asked == view::Map::compare
+                ? (session_.compared_with().what == model::CompareWith::What::none ? "Nothing is compared"
+                   : session_.comparison() && session_.comparison()->fault         ? "Nothing to compare with"
+                                                                                   : "Working it out")
+            : !shown.worked_out(asked) ? "Working it out"
+            : asked == view::Map::shoe ? "The order gives no insole"
+                                       : "No cast to compare with";
         const double w = look_.measure(words, Face::small) + 16;
         look_.fill({view.right() - w - 12, view.y + 12, w, 22}, t.board, 4, 0.88);
         look_.text(words, {view.right() - w - 4, view.y + 23}, w - 16, Face::small, t.soft);
@@ -101,6 +110,7 @@ void Screen::legend(const Box& view, const view::Shown& shown, view::Map map) {
         : map == view::Map::tool
             ? "Radius " + figure(session_.settings().tool_mm, 1, "mm") + ": hatched is out of reach"
         : map == view::Map::wall || view::kind_by_wall(map) ? "Hatched: below the least wall"
+        : map == view::Map::compare                         ? "Hatched: not in both"
                                                             : "Hatched: past it";
     const bool flexes = map == view::Map::rigidity || map == view::Map::bending;
     const Box plate{view.right() - wide - 12, view.y + 12, wide, length + 40};

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "editor/ui/screen.hpp"
+#include "editor/ui/ways_out.hpp"
 
 namespace archwright::editor::ui {
 
@@ -27,6 +28,12 @@ struct Panel {
     /// What stops the work, each with what a person can do about it.
     void stops(const std::vector<Check>& checks);
     void recent();
+    /// What is compared, or proposed, and what comes of it; nothing when nothing is.
+    void compared();
+    /// With what it may be compared.
+    void compare_choice();
+    /// What the other foot's order has of this stage, to be taken over.
+    void carry_choice(const std::string& stage);
 
     // pieces of panels
     void say(std::string command) const { screen.say(std::move(command)); }
@@ -67,6 +74,10 @@ struct Panel {
     void chosen_relief(const feature::Feature& one);
     void add_relief();
     void sign_form(const Check& check);
+    /// Ways out, a row each: done at once, or shown first.
+    void ways_rows(const std::string& id, const std::vector<WayOut>& ways, double indent = 0);
+    /// The relief or pad that lies over the check's place; empty: none.
+    std::string relief_over(const Check& check) const;
     void approval();
     void revision();
     void formats();
@@ -75,6 +86,11 @@ struct Panel {
     void wall_zones();
     void wall_figures();
     void chosen_handle();
+    void compared_surface(const std::string& name, const compare::Difference& difference, bool proposal);
+    void compared_stops(const build::Device& proposed);
+    void compared_lists(const model::Comparison& comparison);
+    /// "step 3", "its cast"; empty when nothing is compared.
+    static std::string compared_words(const Screen& screen);
 
     static void go_to(Screen& screen, const Vec3& place);
     static void go_to(Screen& screen, const Check& check);

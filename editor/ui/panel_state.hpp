@@ -59,6 +59,8 @@ struct PanelState {
     std::string above_of;     ///< stage and selection it is of
     std::string scrolled_of;  ///< what the inspector was scrolled in
 
+    std::set<std::string> listed_whole;  ///< lists of a comparison that are shown to their end
+
     int region = -1;  ///< of F6; -1: none
 
     FilesState files;

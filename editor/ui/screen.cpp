@@ -196,8 +196,20 @@ void Screen::take_in() {
     if (shown_ != was) look_again(was.get());
     for (const auto& shown : {shown_, both ? other_ : nullptr})
         if (shown && !shown->worked_out(map)) preparer_.ask_map(shown, map);
+    take_in_comparison();
     skins_.show(shown_);
     other_skins_.show(both ? other_ : nullptr);
+}
+
+/// The values of a comparison lie on the device it is of; of the other its trim line is drawn.
+void Screen::take_in_comparison() {
+    const auto comparison = session_.comparison();
+    const bool current = comparison && comparison->edition == session_.edition();
+    if (shown_) shown_->take_comparison(current ? comparison : nullptr);
+    if (current && comparison->other && comparison->number == compared_outline_of_) return;
+    compared_outline_of_ = current && comparison->other ? comparison->number : 0;
+    compared_outline_ =
+        compared_outline_of_ == 0 ? view::StepOutline{} : view::outline_of(*comparison->other);
 }
 
 void Screen::look_again(const view::Shown* was) {

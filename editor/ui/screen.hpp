@@ -125,6 +125,7 @@ class Screen {
     friend struct Panel;
     friend struct HandleTool;
     void take_in();
+    void take_in_comparison();
     void keys();
 
     void top_bar(const Box& box);
@@ -222,6 +223,8 @@ class Screen {
     std::map<std::size_t, std::shared_ptr<const view::Shown>>
         at_step_;                                        ///< exact ones, by the step they follow
     std::map<std::size_t, view::StepOutline> outlines_;  ///< of the steps that were built, by their number
+    view::StepOutline compared_outline_;                 ///< of what the device is compared with
+    std::uint64_t compared_outline_of_ = 0;              ///< the comparison it is of; 0: none
     std::map<Side, std::string> sound_at_;               ///< when the last sound shape came in, HH:MM
     std::map<Side, std::shared_ptr<const model::FootResult>> wished_;
     view::Preparer preparer_;

@@ -236,6 +236,8 @@ void Screen::steps(const Box& region, double y) {
             look_.name(value, {region.right() - 16, middle}, value_width, Face::small, colour, Align::right);
         if (h.clicked && step > position) say("redo " + std::to_string(step - position));
         if (h.clicked && step < position) say("undo " + std::to_string(position - step));
+        if (h.hovered && ImGui::IsMouseClicked(ImGuiMouseButton_Right))
+            say("compare step " + std::to_string(step));
         y += row;
     }
 }

@@ -263,7 +263,8 @@ void Screen::plan_pane(const Box& region, PlanPane pane) {
         key_of({static_cast<double>(shown->number()), box.w, box.h, look_.scale, double(look_.dark),
                 frame.axes.scale, frame.axes.origin.x(), frame.axes.origin.y(), frame.axes.sign,
                 double(before), past == outlines_.end() ? 0.0 : static_cast<double>(past->second.edition),
-                double(of_stage.regions), double(of_stage.reliefs), double(of_stage.marks)});
+                double(of_stage.regions), double(of_stage.reliefs), double(of_stage.marks),
+                pane.main ? static_cast<double>(compared_outline_of_) : 0.0});
     for (const picture::SectionCut& cut : marks) {
         key += cut.letter + key_of({cut.at});
         for (const Vec2& p : cut.line) key += key_of({p.x(), p.y()});
@@ -277,6 +278,8 @@ void Screen::plan_pane(const Box& region, PlanPane pane) {
                                  std::vector<Box> taken = view::draw_past_insole(over, frame, t, *shown);
                                  if (past != outlines_.end())
                                      view::draw_step_outline(over, frame, t, past->second);
+                                 else if (pane.main && compared_outline_of_ != 0)
+                                     view::draw_step_outline(over, frame, t, compared_outline_);
                                  return taken;
                              };
                              picture::draw_plan_lines(canvas, frame, t, subject, marks, parts);
@@ -304,6 +307,10 @@ void Screen::plan_pane(const Box& region, PlanPane pane) {
         std::string(pane.name) == "Plan" ? std::string(word(shown->side())) + " foot " + from : from;
     if (pane.main && state_.tool == Tool::measure) detail = "measuring: press a place; Esc ends";
     if (before) detail = "before the last step";
+    if (pane.main && compared_outline_of_ != 0)
+        detail = session_.compared_with().what == model::CompareWith::What::proposal
+                     ? "dashed: as proposed"
+                     : "dashed: " + Panel::compared_words(*this);
     if (step > 0)
         detail =
             past == outlines_.end() ? "that step was not built yet" : "dashed: step " + std::to_string(step);

@@ -73,6 +73,31 @@ std::vector<WayOut> ways_out(const Check& check, const design::FootDesign& foot,
             ways.push_back({"Forefoot as it is", "set balance.forefoot as_it_is"});
         if (foot.balance.method != foot::Balance::Method::as_it_stands)
             ways.push_back({"Leave as cast", "set balance.method as_it_stands"});
+    } else if (check.id == "lettering.wall" && lacking > 0) {
+        if (const auto depth = moved("lettering.depth_mm", foot.lettering.depth_mm, -lacking))
+            ways.push_back(
+                {"Letters " + rounded(*depth, 2) + " mm deep", "set lettering.depth_mm " + plain(*depth)});
+        ways.push_back({"Raised letters", "set lettering.style raised"});
+    } else if ((check.id == "shoe.rim" || check.id == "shoe.footprint") && check.verdict == Verdict::look &&
+               lacking < 0 && check.message.find("(forefoot, ") != std::string::npos) {
+        // both borders near the distal edge come in by what is past the line
+        if (const auto width = moved("trim.width_allowance_mm", foot.trim.width_allowance_mm, lacking))
+            ways.push_back({"Borders in by " + rounded(foot.trim.width_allowance_mm - *width, 1) + " mm",
+                            "set trim.width_allowance_mm " + plain(*width)});
+    } else if (check.id == "order.insensate_edges" && check.limit) {
+        const auto softer = [&](const std::string& words, const std::string& path, double blend) {
+            if (blend < *check.limit)
+                ways.push_back({words + " " + rounded(*check.limit, 0) + " mm",
+                                "set " + path + " " + plain(*check.limit)});
+        };
+        if (foot.rim.kind == surface::Rim::Kind::square)
+            ways.push_back({"Rounded rim", "set rim.kind rounded"});
+        for (const design::WallRegion& region : foot.wall.regions)
+            softer("Blend " + region.name, "wall.regions[" + region.name + "].blend_mm", region.blend_mm);
+        if (foot.dress.medial_skive.depth_mm > 0)
+            softer("Skive blend", "dress.medial_skive.blend_mm", foot.dress.medial_skive.blend_mm);
+        if (foot.dress.lateral_skive.depth_mm > 0)
+            softer("Lateral skive blend", "dress.lateral_skive.blend_mm", foot.dress.lateral_skive.blend_mm);
     } else if (check.id == "order.material") {
         ways.push_back({"Usual material", "reset material"});
     }

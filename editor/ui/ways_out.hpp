@@ -12,6 +12,8 @@ namespace archwright::editor::ui {
 struct WayOut {
     std::string words;    ///< of its button: "Depth 2.6 mm"
     std::string command;  ///< docs/script.md; without its foot
+    /// It changes the design, so that what becomes of the shell can be shown before it is done.
+    bool can_be_shown() const { return command != "undo" && !command.starts_with("state "); }
 };
 
 /// At most two, the least change first; none where only a person knows. `over` names the relief that lies

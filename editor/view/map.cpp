@@ -28,7 +28,8 @@ constexpr Word words[] = {{Map::none, "none", "none"},
                           {Map::shoe, "shoe", "shoe"},
                           {Map::rigidity, "rigidity", "rigidity x"},
                           {Map::bending, "bending", "rigidity D"},
-                          {Map::mass, "mass", "mass"}};
+                          {Map::mass, "mass", "mass"},
+                          {Map::compare, "compare", "compared"}};
 
 constexpr double steps[] = {1.0, 2.0, 2.5, 4.0, 5.0, 8.0};
 constexpr double hair = 1e-6;  // of a step: rounding
@@ -113,6 +114,23 @@ std::vector<double> figures_of(const MapScale& scale) {
     return all;
 }
 
+const char* title_of_comparison(model::CompareWith::What what) {
+    using What = model::CompareWith::What;
+    switch (what) {
+        case What::cast:
+            return "Shell from cast, mm";
+        case What::other_foot:
+            return "From other foot, mm";
+        case What::proposal:
+            return "Would change, mm";
+        case What::none:
+        case What::step:
+        case What::file:
+            break;
+    }
+    return "Changed, mm";
+}
+
 MapLook look_of(const Shown& shown, Map map, double tool_mm) {
     const picture::PictureInput& input = shown.subject().input();
     switch (map) {
@@ -158,6 +176,17 @@ MapLook look_of(const Shown& shown, Map map, double tool_mm) {
             const double low = of(std::max(walls.low, 0.0)), high = of(walls.high);
             MapLook look{six_figures(ColourMap::wall(), low, high, least_share * high, title), {}, false};
             if (input.minimum_wall_mm > 0.0) look.limit = of(input.minimum_wall_mm - tolerance::wall_mm);
+            return look;
+        }
+        case Map::compare: {
+            const auto values = shown.values(map);
+            const auto comparison = shown.comparison();
+            MapLook look{five_figures(ColourMap::deviation(), values ? values->usual_greatest : 1.0, 0.1,
+                                      title_of_comparison(comparison ? comparison->with.what
+                                                                     : model::CompareWith::What::none)),
+                         {},
+                         true};
+            if (values && values->alone) look.limit = 0.5 * no_counterpart;
             return look;
         }
     }

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "engine/picture/board.hpp"
+#include "editor/model/comparison.hpp"
 #include "engine/picture/colour_map.hpp"
 
 namespace archwright::editor::view {
@@ -24,6 +25,7 @@ enum class Map {
     rigidity,   ///< bending rigidity over that of the base wall: (T / base)^3
     bending,    ///< bending rigidity D, N mm
     mass,       ///< g per cm2 of the surface
+    compare,    ///< from what the device is compared with (model::Comparison), mm
 };
 
 /// What a map that follows the wall shows, in the picture's words; nothing for the others.
@@ -54,6 +56,12 @@ picture::MapScale five_figures(const picture::ColourMap& map, double greatest, d
 picture::MapScale steady(const picture::MapScale& before, const picture::MapScale& now);
 /// The figures of a scale, rising.
 std::vector<double> figures_of(const picture::MapScale& scale);
+
+/// Stands for a value where there is none: beyond every scale, and hatched.
+inline constexpr double no_counterpart = 1e6;
+
+/// The title of its scale: what a comparison's values mean.
+const char* title_of_comparison(model::CompareWith::What what);
 
 /// The look of a map of this device. `tool_mm`: radius of the tool it is to be cut with.
 MapLook look_of(const Shown& shown, Map map, double tool_mm);

@@ -301,7 +301,9 @@ void ModelView::draw_cast(const Shown& shown, const ModelSetting& setting, doubl
         depth.write_colour = false;
         device_.draw(depth);
         cast.blend = Call::Blend::over;
-    } else if (setting.map == Map::height && setting.look.scale.map != nullptr) {
+    } else if (const Id of = skins_.values(setting.map).cast;
+               (setting.map == Map::height || of != 0) && setting.look.scale.map != nullptr) {
+        if (of != 0) cast.streams[2].buffer = of;
         cast.uniforms.push_back({"kind", numbers(2.0)});
         add_map(cast, setting.look, setting.map, setting.scale, setting.dark);
         cast.textures = {{"map", map_.of(*setting.look.scale.map)}};
@@ -318,7 +320,7 @@ void ModelView::draw_cast(const Shown& shown, const ModelSetting& setting, doubl
 Id ModelView::draw(const ModelSetting& setting) {
     const std::shared_ptr<const Shown> shown = skins_.shown();
     if (!shown || setting.width < 2 || setting.height < 2) return 0;
-    const std::string key = key_of(setting) + (shown->values(setting.map) ? "v" : "");
+    const std::string key = key_of(setting) + "v" + std::to_string(shown->values_number(setting.map));
     if (picture_ != 0 && key == key_ && drawn_of_.lock() == shown) return picture_;
     key_ = key;
     drawn_of_ = shown;

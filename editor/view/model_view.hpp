@@ -47,7 +47,7 @@ class Skins {
     };
     /// Buffers of a map's values; 0 where there are none.
     struct Values {
-        Id foot_side = 0, underside = 0;
+        Id foot_side = 0, underside = 0, cast = 0;
     };
     /// The device holds these now.
     void show(std::shared_ptr<const Shown> shown);
@@ -64,9 +64,9 @@ class Skins {
 
   private:
     struct Held {
-        Id foot_side = 0, underside = 0;
-        std::uint64_t of = 0;  ///< number of the Shown they are of
-        bool there = false;
+        Id foot_side = 0, underside = 0, cast = 0;
+        std::uint64_t of = 0;      ///< number of the Shown they are of
+        std::uint64_t number = 0;  ///< of the values (Shown::values_number)
     };
     void fill(Body& body, const Skin& skin);
     void remove(Body& body);

@@ -63,6 +63,17 @@ StepOutline outline_of(const Shown& shown) {
     return step;
 }
 
+StepOutline outline_of(const build::Device& device) {
+    StepOutline step;
+    step.side = device.side;
+    const surface::Shell& shell = device.shelled->shell;
+    constexpr int points = 480;  // a millimetre apart, about
+    for (int i = 0; i < points; ++i)
+        step.trim.push_back(
+            shell.foot_side.point(shell.trim.point(shell.trim.period() * i / points)).head<2>());
+    return step;
+}
+
 void draw_step_outline(Canvas& canvas, const PlanFrame& frame, const Theme& theme, const StepOutline& step) {
     canvas.clip(frame.view);
     const auto ring = [&](const std::vector<Vec2>& points, double width) {

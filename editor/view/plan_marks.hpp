@@ -22,6 +22,8 @@ struct StepOutline {
     std::vector<std::vector<Vec2>> reliefs;  ///< of reliefs, pads and apertures
 };
 StepOutline outline_of(const Shown& shown);
+/// Of a device that is not shown: its trim line alone.
+StepOutline outline_of(const build::Device& device);
 /// In the accent, dashed.
 void draw_step_outline(picture::Canvas& canvas, const picture::PlanFrame& frame, const picture::Theme& theme,
                        const StepOutline& step);

@@ -21,7 +21,7 @@ PlanPrint::~PlanPrint() {
 Id PlanPrint::draw(const PlanSetting& s) {
     const std::shared_ptr<const Shown> shown = skins_.shown();
     if (!shown || s.width < 2 || s.height < 2) return 0;
-    std::string key = shown->values(s.map) ? "v" : "";
+    std::string key = "v" + std::to_string(shown->values_number(s.map)) + " ";
     for (const double v : {double(s.below), s.look.scale.low, s.look.scale.high, s.look.limit.value_or(0.0),
                            double(s.look.limit.has_value()), static_cast<double>(s.map), double(s.dark),
                            double(s.faded), double(s.moving), double(s.width), double(s.height), s.scale,

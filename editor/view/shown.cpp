@@ -271,6 +271,7 @@ Shown::Values Shown::work(Map map) const {
     switch (map) {
         case Map::none:
         case Map::height:
+        case Map::compare:  // given by take_comparison
             break;
         case Map::wall: {
             if (result_->reach == model::FootResult::Reach::preview) {
@@ -350,7 +351,7 @@ Shown::Values Shown::work(Map map) const {
 }
 
 bool Shown::worked_out(Map map) const {
-    if (map == Map::none || map == Map::height) return true;
+    if (map == Map::none || map == Map::height || map == Map::compare) return true;
     const std::lock_guard guard(values_mutex_);
     return values_.count(map) != 0;
 }
@@ -384,6 +385,56 @@ std::shared_ptr<const Shown::Values> Shown::values(Map map) const {
     return found->second;
 }
 
+std::uint64_t Shown::values_number(Map map) const {
+    if (!values(map)) return 0;
+    const auto compared = comparison();
+    return map == Map::compare && compared ? 1 + compared->number : 1;
+}
+
+std::shared_ptr<const model::Comparison> Shown::comparison() const {
+    const std::lock_guard guard(values_mutex_);
+    return comparison_;
+}
+
+void Shown::take_comparison(std::shared_ptr<const model::Comparison> comparison) const {
+    if (comparison && (!device_ || !comparison->now || comparison->now->device->shelled != device_->shelled ||
+                       comparison->now->device->lettered != device_->lettered ||
+                       result_->reach == model::FootResult::Reach::preview))
+        comparison.reset();
+    if (comparison == this->comparison()) return;
+    std::shared_ptr<Values> made;
+    if (comparison && comparison->foot_side) {
+        made = std::make_shared<Values>();
+        const auto take = [&](const compare::Difference& difference, std::size_t difference_begins,
+                              const Skin& skin) {
+            std::vector<float> out(skin.count(), static_cast<float>(no_counterpart));
+            for (std::size_t i = 0; i < out.size(); ++i) {
+                const std::size_t at = skin.first_point + i;
+                if (at < difference_begins || at - difference_begins >= difference.mm.size()) continue;
+                const double mm = difference.mm[at - difference_begins];
+                if (std::isfinite(mm)) out[i] = static_cast<float>(mm);
+            }
+            return out;
+        };
+        made->foot_side = take(*comparison->foot_side, 0, *foot_side_);
+        if (comparison->underside)
+            made->underside = take(*comparison->underside, input_.shell_mesh->foot_side_points, *underside_);
+        if (comparison->cast && cast_) made->cast = take(*comparison->cast, 0, *cast_->skin);
+        made->alone = comparison->foot_side->alone_mm2 > 0.0 ||
+                      (comparison->underside && comparison->underside->alone_mm2 > 0.0) ||
+                      !made->cast.empty();
+        std::vector<float> known;
+        for (const auto* side : {&made->foot_side, &made->underside})
+            for (const float v : *side)
+                if (static_cast<double>(v) < no_counterpart) known.push_back(v);
+        made->usual_greatest = usual_greatest(std::move(known));
+    }
+    const std::lock_guard guard(values_mutex_);
+    comparison_ = std::move(comparison);
+    values_.erase(Map::compare);
+    if (made) values_.emplace(Map::compare, std::move(made));
+}
+
 std::optional<double> Shown::value_at(Map map, const Place& place) const {
     if (map == Map::height) return place.height_mm;
     if (!place.on_shell) return {};
@@ -403,7 +454,8 @@ std::optional<double> Shown::value_at(Map map, const Place& place) const {
             if (insole_edge_) return past_at(place.at.head<2>());
             return {};
         case Map::tool:
-        case Map::ground: {
+        case Map::ground:
+        case Map::compare: {
             // between the corners of the triangle it lies on
             const auto known = values(map);
             if (!subject_->has_shell()) return {};
@@ -421,7 +473,9 @@ std::optional<double> Shown::value_at(Map map, const Place& place) const {
                 return static_cast<double>(
                     known->foot_side[static_cast<std::size_t>(i) - foot_side_->first_point]);
             };
-            return (1.0 - v - w) * at(t[0]) + v * at(t[1]) + w * at(t[2]);
+            const double value = (1.0 - v - w) * at(t[0]) + v * at(t[1]) + w * at(t[2]);
+            if (map == Map::compare && value > 0.5 * no_counterpart) return {};
+            return value;
         }
         case Map::none:
         case Map::height:

@@ -11,6 +11,7 @@
 #include <thread>
 #include <vector>
 
+#include "editor/model/comparison.hpp"
 #include "editor/model/rebuild.hpp"
 #include "editor/view/map.hpp"
 #include "editor/view/skin.hpp"
@@ -86,6 +87,8 @@ class Shown {
     /// Values of a map at the points of the foot side and of the underside; empty where that side has none.
     struct Values {
         std::vector<float> foot_side, underside;
+        std::vector<float> cast;  ///< of the cast's skin, where it has values
+        bool alone = false;       ///< some places have no value: no_counterpart stands there
         /// Walls of a preview: the last that were measured, and what the gap between the two sides along the
         /// normal has gained since. For colours alone: every figure is measured (`value_at`, `over`, ...).
         bool estimated = false;
@@ -97,6 +100,11 @@ class Shown {
     /// How much of a map's colour goes, 0 to 1: most of it when the picture is not what the job asks for now,
     /// half of it when its values are estimated.
     double faded(Map map, bool superseded) const;
+    /// Goes up when the values of a map are others; 0: there are none.
+    std::uint64_t values_number(Map map) const;
+    /// What the device is compared with lies so far from it, where it is of this very device; null: nothing.
+    void take_comparison(std::shared_ptr<const model::Comparison> comparison) const;
+    std::shared_ptr<const model::Comparison> comparison() const;
     /// Works them out once: not on the screen's thread.
     void work_out(Map map) const;
     /// It was worked out, whether there is anything or not.
@@ -168,6 +176,7 @@ class Shown {
     mutable picture::MapScale wall_scale_;
     mutable std::shared_ptr<const MeasuredWalls> measured_;  ///< its own, or what it follows
     mutable std::map<Map, std::shared_ptr<const Values>> values_;
+    mutable std::shared_ptr<const model::Comparison> comparison_;  ///< whose values are among them
     Box3 box_;
     std::vector<Vec3> frame_;
 };

@@ -42,7 +42,8 @@ Skins::~Skins() {
     for (Body* body : {&cast_, &foot_side_, &underside_, &rest_}) remove(*body);
     for (Body& body : parts_) remove(body);
     for (auto& [map, held] : values_)
-        for (const Id id : {held.foot_side, held.underside}) device_.remove(id);
+        for (const Id id : {held.foot_side, held.underside, held.cast})
+            if (id != 0) device_.remove(id);
     if (nothing_ != 0) device_.remove(nothing_);
 }
 
@@ -97,22 +98,25 @@ void Skins::show(std::shared_ptr<const Shown> shown) {
 Skins::Values Skins::values(Map map) {
     if (!shown_ || map == Map::none || map == Map::height) return {};
     Held& held = values_[map];
-    if (held.of != shown_->number() || !held.there) {
+    const std::uint64_t number = shown_->values_number(map);
+    const auto values = shown_->values(map);
+    if (number == 0 || !values) return {};
+    if (held.of != shown_->number() || held.number != number) {
         held.of = shown_->number();
-        const auto values = shown_->values(map);
-        held.there = values != nullptr;
-        if (values) {
-            if (held.foot_side == 0) {
-                held.foot_side = device_.make_buffer();
-                held.underside = device_.make_buffer();
-            }
-            device_.fill(held.foot_side, bytes_of(values->foot_side));
-            device_.fill(held.underside, bytes_of(values->underside));
+        held.number = number;
+        if (held.foot_side == 0) {
+            held.foot_side = device_.make_buffer();
+            held.underside = device_.make_buffer();
+        }
+        device_.fill(held.foot_side, bytes_of(values->foot_side));
+        device_.fill(held.underside, bytes_of(values->underside));
+        if (!values->cast.empty()) {
+            if (held.cast == 0) held.cast = device_.make_buffer();
+            device_.fill(held.cast, bytes_of(values->cast));
         }
     }
-    if (!held.there) return {};
-    const auto values = shown_->values(map);
-    return {values->foot_side.empty() ? 0 : held.foot_side, values->underside.empty() ? 0 : held.underside};
+    return {values->foot_side.empty() ? 0 : held.foot_side, values->underside.empty() ? 0 : held.underside,
+            values->cast.empty() ? 0 : held.cast};
 }
 
 Id MapTexture::of(const picture::ColourMap& map) {

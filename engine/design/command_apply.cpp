@@ -213,6 +213,45 @@ Outcome<Done> run_apply(Work& work) {
     return Done{};
 }
 
+/// Whether any relief or pad of the foot lies on a mark of its own.
+bool lies_on_marks(const FootDesign& foot) {
+    return std::any_of(foot.features.begin(), foot.features.end(), [&](const feature::Feature& one) {
+        return std::any_of(foot.marks.begin(), foot.marks.end(),
+                           [&](const Mark& mark) { return mark.name == one.anchor; });
+    });
+}
+
+Outcome<Done> run_carry(Work& work) {
+    const Side from = *from_key<Side>(work.value("from"));  // checked by the table
+    if (!work.job.left || !work.job.right)
+        return work.wrong("The job has one foot only: there is none to carry from or to.");
+    const auto parts = parse_order_parts(work.value("parts"));
+    if (!parts) return parts.fault();
+    work.side = other(from);
+    const FootDesign& source = *work.job.foot(from);
+    PlaceOver place;
+    const bool with_features = std::find(parts->begin(), parts->end(), "features") != parts->end();
+    if (with_features && lies_on_marks(source) && work.around.place_over) {
+        auto over = work.around.place_over(work.job, from);
+        if (!over) return over.fault();
+        place = std::move(*over);
+    }
+    const std::vector<std::string> drawn = carry_order(source, work.foot(), *parts, place);
+    if (work.around.every_rule) {
+        Problems problems;
+        check_foot(work.foot(), word(work.side), problems);
+        if (!problems.empty()) return work.wrong(problems.text());
+    }
+    std::string list;
+    for (const std::string& part : *parts) list += (list.empty() ? "" : ", ") + part;
+    work.applied.foot = work.side;
+    work.applied.told.push_back("Of the " + std::string(word(work.side)) + " foot now as on the " +
+                                word(from) + ": " + list + ".");
+    for (const std::string& one : drawn)
+        work.applied.told.push_back("Drawn for the other foot; look whether it belongs here: " + one);
+    return Done{};
+}
+
 Outcome<Done> run_sign(Work& work) {
     const std::string check = work.value("check"), by = work.value("by");
     // only a check that stops this very device can be signed, and only where a person may sign it
@@ -284,6 +323,7 @@ Runner runner_of(const std::string& name) {
                                                {"answer", run_answer},
                                                {"wall bands", run_wall_bands},
                                                {"apply", run_apply},
+                                               {"carry", run_carry},
                                                {"sign", run_sign},
                                                {"unsign", run_unsign},
                                                {"approve", run_approve},

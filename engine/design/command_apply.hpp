@@ -12,6 +12,7 @@
 #include "engine/design/job.hpp"
 #include "engine/design/material.hpp"
 #include "engine/design/preset.hpp"
+#include "engine/design/second_foot.hpp"
 
 namespace archwright::design {
 
@@ -40,6 +41,9 @@ struct Surroundings {
     std::function<Outcome<Preset>(const std::string&)> preset;  ///< null: those that come with the program
     /// Puts the words on record in the job, with the evidence of the cast (engine/build/state_cast.hpp).
     std::function<Outcome<CastAnswer>(Job&, Side, const CastWords&)> cast;
+    /// How places of this foot's cast lie on the other foot's (engine/build/carried_place.hpp); null, or an
+    /// empty one: not known.
+    std::function<Outcome<PlaceOver>(const Job&, Side from)> place_over;
     /// Stops of the device of this very design that no valid sign-off covers.
     std::function<Outcome<std::vector<Check>>(const Job&, Side)> open_stops;
 };

@@ -178,6 +178,13 @@ CommandTable job_table() {
         {placed("preset", Kind::text,
                 "code of a preset that comes with the program, or a file ending in .json"),
          person("applies it")});
+    Argument from = placed("from", Kind::choice, "the foot whose order it is");
+    from.words = {"left", "right"};
+    Argument parts = by_name("parts", Kind::text,
+                             "of balance, dress, trim, wall, features, posts, rim, "
+                             "material, covers, lettering, with commas; without: all");
+    add("carry", "carries one foot's order to the other, mirrored, in place of what that has",
+        "Order as on the {from} foot {parts}", {from, parts}, "", false);
     add("sign", "a person takes responsibility for a check that stopped", "Sign {check}",
         {placed("check", Kind::name, "its key, as shown in round brackets"), person("signs"),
          by_name("reason", Kind::words, "why the device may be made all the same", true),

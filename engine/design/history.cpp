@@ -183,16 +183,21 @@ Outcome<Job> History::redo() {
     return present();
 }
 
-Outcome<Job> History::go_to(std::size_t step) {
-    end();
+Outcome<Job> History::at(std::size_t step) const {
     if (step >= states_.size())
         return Fault{FaultKind::usage,
                      "undo",
                      "There are " + std::to_string(states_.size() - 1) + " steps, no step " +
                          std::to_string(step) + ".",
                      {}};
-    now_ = step;
-    return present();
+    return read(step);
+}
+
+Outcome<Job> History::go_to(std::size_t step) {
+    end();
+    auto job = at(step);
+    if (step < states_.size()) now_ = step;
+    return job;
 }
 
 Outcome<Done> History::rewrite(const std::function<void(Job&)>& change) {

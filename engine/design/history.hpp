@@ -42,6 +42,8 @@ class History {
     Outcome<Job> redo();
     /// The job as it was after step `step` of `labels`; 0: before all of them.
     Outcome<Job> go_to(std::size_t step);
+    /// The same without going there.
+    Outcome<Job> at(std::size_t step) const;
 
     /// Labels of the steps that are kept, oldest first, undone ones too.
     std::vector<std::string> labels() const;

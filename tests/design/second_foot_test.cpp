@@ -62,3 +62,58 @@ TEST_CASE("second foot: the order is equal, everything else is its own", "[secon
             CHECK(std::count(drawn.begin(), drawn.end(), "wall region \"" + region.name + "\"") == 1);
     }
 }
+
+TEST_CASE("carry: to and fro nothing more is changed, and parts change nothing but themselves", "[second]") {
+    std::mt19937_64 random(tests::seed());
+    const auto text = [](const FootDesign& foot) { return print(to_json(foot, Writing::complete)); };
+    // as mirrored casts in one file frame lie on one another, with the rounding of a turn to and fro
+    const Mat3 turn = Eigen::AngleAxisd(0.3, Vec3(1, 2, 3).normalized()).toRotationMatrix();
+    const auto over = [&](const Vec3& p) -> Vec3 {
+        const Vec3 q = turn * p;
+        return turn.transpose() * Vec3(q.x(), -q.y(), q.z());
+    };
+    for (int i = tests::cases(500, 60, "orders carried"); i > 0; --i) {
+        const Job one = tests::random_job(random), two = tests::random_job(random);
+        FootDesign from = one.right ? *one.right : *one.left;
+        FootDesign to = two.right ? *two.right : *two.left;
+        if (!from.marks.empty())
+            for (feature::Feature& f : from.features)
+                if (f.anchor.empty() && random() % 2 == 0) {
+                    f.anchor = from.marks.front().name;
+                    f.points.clear();
+                }
+        const std::string at_first = text(from);
+        carry_order(from, to, order_parts(), over);
+        const std::string there = text(to);
+        carry_order(to, from, order_parts(), over);
+        CHECK(text(from) == at_first);
+        carry_order(from, to, order_parts(), over);
+        CHECK(text(to) == there);
+        // whatever lies on a mark has it there
+        for (const feature::Feature& f : from.features)
+            if (std::any_of(from.marks.begin(), from.marks.end(),
+                            [&](const Mark& mark) { return mark.name == f.anchor; }))
+                CHECK(std::any_of(to.marks.begin(), to.marks.end(),
+                                  [&](const Mark& mark) { return mark.name == f.anchor; }));
+
+        FootDesign other = two.right ? *two.right : *two.left;
+        const Json own = to_json(other, Writing::complete), order = to_json(from, Writing::complete);
+        const std::string part = order_parts()[random() % order_parts().size()];
+        carry_order(from, other, {part}, {});
+        for (const auto& [key, member] : to_json(other, Writing::complete).members) {
+            INFO(part << ": " << key);
+            if (key != "features" || part != "features")
+                CHECK(member == *(key == part ? order : own).find(key));
+        }
+    }
+    CHECK(parse_order_parts("")->size() == order_parts().size());
+    CHECK(*parse_order_parts("wall,trim,wall") == std::vector<std::string>{"wall", "trim"});
+    for (const char* wrong : {"walls", "trim,", ",", "trim wall"}) CHECK_FALSE(parse_order_parts(wrong).ok());
+    // the parts are what an order decides
+    Writer asked(Writing::complete);
+    FootDesign any;
+    describe_asked(asked, any);
+    std::set<std::string> keys;
+    for (const auto& member : asked.take().members) keys.insert(member.first);
+    CHECK(keys == std::set<std::string>(order_parts().begin(), order_parts().end()));
+}
