@@ -1,16 +1,11 @@
 #include "editor/model/comparison.hpp"
 
 #include <atomic>
-#include <chrono>
 #include <exception>
 
 namespace archwright::editor::model {
 
 namespace {
-
-double comparer_seconds() {
-    return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count();
-}
 
 /// A proposal is read the other way: what it would add.
 compare::Difference turned(compare::Difference difference) {
@@ -24,85 +19,19 @@ compare::Difference turned(compare::Difference difference) {
 
 }  // namespace
 
-Comparer::Comparer(Setting setting)
-    : setting_(std::move(setting)), own_(setting_.build), thread_([this] { work(); }) {}
-
-Comparer::~Comparer() {
-    {
-        const std::lock_guard guard(mutex_);
-        stop_ = true;
-        wish_.reset();
-        if (progress_) progress_->cancel();
-    }
-    change_.notify_all();
-    thread_.join();
-}
-
-void Comparer::ask(Wish wish) {
-    {
-        const std::lock_guard guard(mutex_);
-        wish_ = std::move(wish);
-        ready_.reset();
-        if (progress_) progress_->cancel();
-    }
-    change_.notify_all();
-}
-
-void Comparer::cancel() {
-    const std::lock_guard guard(mutex_);
-    wish_.reset();
-    ready_.reset();
-    if (progress_) progress_->cancel();
-}
-
-std::shared_ptr<const Comparison> Comparer::take() {
-    const std::lock_guard guard(mutex_);
-    return std::exchange(ready_, nullptr);
-}
-
-bool Comparer::idle() const {
-    const std::lock_guard guard(mutex_);
-    return !activity_.busy && !wish_ && !ready_;
-}
-
-Activity Comparer::activity() const {
-    const std::lock_guard guard(mutex_);
-    Activity now = activity_;
-    if (now.busy) now.seconds = comparer_seconds() - began_;
-    return now;
-}
-
-void Comparer::work() {
-    for (;;) {
-        std::optional<Wish> wish;
-        Progress progress([this](std::string_view what, double fraction) {
-            const std::lock_guard guard(mutex_);
-            activity_.what = what;
-            activity_.fraction = fraction;
-        });
-        {
-            std::unique_lock guard(mutex_);
-            change_.wait(guard, [&] { return stop_ || wish_; });
-            if (stop_) return;
-            wish = std::exchange(wish_, std::nullopt);
-            progress_ = &progress;
-            activity_ = {true, "Comparing", 0, 0, false};
-            began_ = comparer_seconds();
-        }
-        if (setting_.wake) setting_.wake();
-        std::shared_ptr<const Comparison> made = compare(*wish, progress);
-        {
-            const std::lock_guard guard(mutex_);
-            progress_ = nullptr;
-            activity_ = {};
-            if (made && !progress.cancelled()) ready_ = std::move(made);
-        }
-        if (setting_.wake) setting_.wake();
-    }
-}
+Comparer::Comparer(build::Setting build, std::function<void()> wake)
+    : setting_(std::move(build)),
+      own_(setting_),
+      worker_(
+          "Comparing",
+          [this](const CompareWish& wish, Progress& progress,
+                 const Worker<CompareWish, Comparison>::Publish& publish) {
+              publish(compare(wish, progress));
+          },
+          std::move(wake)) {}
 
 /// Null once it was cancelled.
-std::shared_ptr<const Comparison> Comparer::compare(const Wish& wish, Progress& progress) {
+std::shared_ptr<const Comparison> Comparer::compare(const CompareWish& wish, Progress& progress) {
     using What = CompareWith::What;
     auto made = std::make_shared<Comparison>();
     static std::atomic<std::uint64_t> numbers{0};  // of every comparer: no two are taken for one
@@ -134,7 +63,7 @@ std::shared_ptr<const Comparison> Comparer::compare(const Wish& wish, Progress& 
         made->other = wish.other;
         if (!made->other) {
             if (wish.with.what == What::file && (!foreign_ || file_ != wish.with.file)) {
-                build::Setting setting = setting_.build;
+                build::Setting setting = setting_;
                 setting.job_path = file_ = wish.with.file;
                 foreign_.emplace(std::move(setting));
             }

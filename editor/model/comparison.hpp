@@ -1,18 +1,15 @@
 // What the device in hand is compared with, and what comes of it: worked out behind the screen.
 #pragma once
 
-#include <condition_variable>
 #include <cstdint>
 #include <filesystem>
 #include <functional>
 #include <memory>
-#include <mutex>
 #include <optional>
 #include <string>
-#include <thread>
 #include <vector>
 
-#include "editor/model/rebuild.hpp"
+#include "editor/model/worker.hpp"
 #include "engine/compare/device.hpp"
 #include "engine/compare/settings.hpp"
 
@@ -52,56 +49,36 @@ struct Comparison {
     std::optional<compare::Difference> foot_side, underside, cast;
 };
 
-/// One worker thread with workbenches of its own; the newest wish wins, what is under way for an older one is
-/// cancelled. The stages it has finished are kept.
+struct CompareWish {
+    CompareWith with;
+    Side side = Side::right;
+    std::uint64_t edition = 0;
+    std::shared_ptr<const FootResult> now;  ///< with a device
+    std::shared_ptr<const design::Job> job;
+    /// Of the step, the file or the proposal; of the other foot the job itself.
+    std::shared_ptr<const design::Job> other_job;
+    std::shared_ptr<const build::Device> other;  ///< where it is at hand already
+};
+
+/// With workbenches of its own: the stages it has finished are kept.
 class Comparer {
   public:
-    struct Setting {
-        build::Setting build;
-        std::function<void()> wake;
-    };
-    struct Wish {
-        CompareWith with;
-        Side side = Side::right;
-        std::uint64_t edition = 0;
-        std::shared_ptr<const FootResult> now;  ///< with a device
-        std::shared_ptr<const design::Job> job;
-        /// Of the step, the file or the proposal; of the other foot the job itself.
-        std::shared_ptr<const design::Job> other_job;
-        std::shared_ptr<const build::Device> other;  ///< where it is at hand already
-    };
-    explicit Comparer(Setting setting);
-    /// Cancels and waits.
-    ~Comparer();
-    Comparer(const Comparer&) = delete;
-    Comparer& operator=(const Comparer&) = delete;
+    Comparer(build::Setting build, std::function<void()> wake);
 
-    void ask(Wish wish);
-    /// Nothing is compared any more until it is asked for.
-    void cancel();
-    /// What came in since the last call; null when nothing did.
-    std::shared_ptr<const Comparison> take();
-    bool idle() const;
-    Activity activity() const;
+    void ask(CompareWish wish) { worker_.ask(std::move(wish)); }
+    void cancel() { worker_.cancel(); }
+    std::shared_ptr<const Comparison> take() { return worker_.take(); }
+    bool idle() const { return worker_.idle(); }
+    Activity activity() const { return worker_.activity(); }
 
   private:
-    void work();
-    std::shared_ptr<const Comparison> compare(const Wish& wish, Progress& progress);
+    std::shared_ptr<const Comparison> compare(const CompareWish& wish, Progress& progress);
 
-    Setting setting_;
+    build::Setting setting_;
     build::Workbench own_;        ///< of the job's own folder
     std::filesystem::path file_;  ///< whose bench `foreign_` is
     std::optional<build::Workbench> foreign_;
-
-    mutable std::mutex mutex_;
-    std::condition_variable change_;
-    std::optional<Wish> wish_;
-    std::shared_ptr<const Comparison> ready_;
-    Progress* progress_ = nullptr;
-    Activity activity_;
-    double began_ = 0;
-    bool stop_ = false;
-    std::thread thread_;
+    Worker<CompareWish, Comparison> worker_;  ///< last: it ends first
 };
 
 }  // namespace archwright::editor::model

@@ -117,6 +117,7 @@ const std::map<std::string, Session::Runner>& Session::runners() {
                                                    {"record", &Session::run_record},
                                                    {"compare", &Session::run_compare},
                                                    {"propose", &Session::run_propose},
+                                                   {"flex", &Session::run_flex},
                                                    {"example", &Session::run_example},
                                                    {"marks find", &Session::run_find_marks}};
     return all;
@@ -268,6 +269,8 @@ void Session::after_change() {
     if (compare_.what == CompareWith::What::proposal) compare_with({}, nullptr);
     asked_ = {};
     if (comparer_) comparer_->cancel();
+    flex_asked_ = {};
+    if (flexer_) flexer_->cancel();
     keep_unsaved();
     if (rebuilder_) rebuilder_->build(std::make_shared<const design::Job>(job_), edition_, foot_, in_step_);
 }
@@ -375,6 +378,7 @@ Outcome<Reply> Session::run_work(const Command& command) {
         if (task_) task_->cancel();
         if (rebuilder_) rebuilder_->cancel();
         if (comparer_ && !comparer_->idle()) compare_with({}, nullptr);
+        if (flexer_ && !flexer_->idle()) flex_with({});
     }
     if (command.name == "rebuild")
         rebuilder_->build(std::make_shared<const design::Job>(job_), edition_, foot_);
@@ -417,6 +421,11 @@ bool Session::poll() {
             made && made->with == compare_ && made->edition == edition_ && made->side == foot_)
             comparison_ = std::move(made);
     ask_comparison();
+    if (flexer_)
+        if (auto made = flexer_->take();
+            made && flex_ && made->with == *flex_ && made->edition == edition_ && made->side == foot_)
+            flexed_ = std::move(made);
+    ask_flex();
     if (recovery_)
         if (const auto trouble = recovery_->trouble())
             notice(Notice::Level::fault, "Unsaved work cannot be kept, so save often: " + trouble->message);
@@ -440,11 +449,14 @@ FootView Session::view_of(Side side) const {
 Activity Session::activity() const {
     if (task_) return {true, task_->what(), task_->fraction(), 0, false};
     const Activity building = rebuilder_ ? rebuilder_->activity() : Activity{};
-    return building.busy || !comparer_ ? building : comparer_->activity();
+    if (building.busy || !comparer_) return building;
+    const Activity comparing = comparer_->activity();
+    return comparing.busy || !flexer_ ? comparing : flexer_->activity();
 }
 
 bool Session::idle() const {
-    return !task_ && (!rebuilder_ || rebuilder_->idle()) && (!comparer_ || comparer_->idle());
+    return !task_ && (!rebuilder_ || rebuilder_->idle()) && (!comparer_ || comparer_->idle()) &&
+           (!flexer_ || flexer_->idle());
 }
 
 std::vector<LeftBehind> Session::left_behind() const {

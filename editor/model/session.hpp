@@ -17,6 +17,7 @@
 
 #include "editor/model/background.hpp"
 #include "editor/model/comparison.hpp"
+#include "editor/model/flexing.hpp"
 #include "editor/model/news.hpp"
 #include "editor/model/rebuild.hpp"
 #include "editor/model/recovery.hpp"
@@ -125,6 +126,10 @@ class Session {
     const CompareWith& compared_with() const { return compare_; }
     /// What came of it; null while it is worked out. Stale once its edition is not the session's.
     std::shared_ptr<const Comparison> comparison() const { return comparison_; }
+    /// How the foot that is shown stands on the virtual bench; nothing: it does not.
+    const std::optional<FlexWith>& flex() const { return flex_; }
+    /// What came of it; null while it is worked out. Stale once its edition is not the session's.
+    std::shared_ptr<const Flexed> flexed() const { return flexed_; }
     Activity activity() const;
     /// Nothing is under way or asked for.
     bool idle() const;
@@ -170,6 +175,7 @@ class Session {
     Outcome<Reply> run_record(const design::Command& command);
     Outcome<Reply> run_compare(const design::Command& command);
     Outcome<Reply> run_propose(const design::Command& command);
+    Outcome<Reply> run_flex(const design::Command& command);
     Outcome<Reply> run_on_job(design::Command command);
     Outcome<Reply> run_behind(const std::string& what, Background::Work work);
 
@@ -188,6 +194,8 @@ class Session {
     void say_foot(design::Command& command) const;
     void compare_with(CompareWith with, std::shared_ptr<const design::Job> other_job);
     void ask_comparison();
+    void flex_with(std::optional<FlexWith> with);
+    void ask_flex();
     void know(const FootResult& result);
     void record(const design::Command& command);
     void notice(Notice::Level level, std::string text, std::optional<Vec3> where = {});
@@ -230,6 +238,9 @@ class Session {
         std::shared_ptr<const build::Device> other;
     };
     Asked asked_;
+    std::optional<FlexWith> flex_;
+    std::shared_ptr<const Flexed> flexed_;
+    Asked flex_asked_;
     struct KnownDevice {
         Side side = Side::right;
         std::string mark;  ///< of its design
@@ -240,6 +251,7 @@ class Session {
     std::shared_ptr<News> news_;
     std::unique_ptr<Background> task_;
     std::unique_ptr<Comparer> comparer_;
+    std::unique_ptr<Flexer> flexer_;
     std::unique_ptr<Rebuilder> rebuilder_;  ///< last: it ends first
 };
 

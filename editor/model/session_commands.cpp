@@ -2,6 +2,7 @@
 
 #include "editor/model/settings.hpp"
 #include "engine/design/command_table.hpp"
+#include "engine/flex/bench.hpp"
 
 namespace archwright::editor::model {
 
@@ -116,6 +117,15 @@ CommandTable table() {
         "shows what a command would change of the shell and its figures; nothing is changed, and the next "
         "change lets it go",
         {placed("command", Kind::text, "the command, in quotes; off ends it")});
+    std::vector<std::string> loads{"off"};
+    for (const flex::LoadCase load : flex::all_load_cases) loads.emplace_back(flex::key(load));
+    add("flex",
+        "puts the shell on the virtual bench and shows how it gives, again after every change: initial "
+        "stiffness, for comparison only",
+        {choice(placed("load", Kind::choice, "which load; off ends it"), std::move(loads)),
+         number("friction", "between shell and ground; without: 0.3", 0, 2, ""),
+         number("distal_spring", "grip of a shoe on the distal edge in plane", 0, 10000, "N/mm"),
+         number("bed", "foundation modulus of the ground; 0: rigid", 0, 1000, "N/mm3")});
     add("section", "shows a section: F and S across and along the foot, A to E along a line of the plan",
         {choice(placed("letter", Kind::choice, "which"), {"F", "S", "A", "B", "C", "D", "E"}),
          placed("line", Kind::json, "of A to E: [[x, y], [x, y]] from where to where, mm", false),
@@ -140,10 +150,11 @@ const std::vector<ViewSetting>& view_settings() {
         {"cast", {"on", "lifted", "glass", "off"}, "the cast in the model"},
         {"map",
          {"none", "wall", "rigidity", "bending", "mass", "height", "deviation", "slope", "tool", "ground",
-          "shoe", "compare"},
+          "shoe", "compare", "deflection", "stress", "utilisation"},
          "map on the shell"},
         {"from", {"free", "medial", "lateral", "behind", "above", "below"}, "where the model is seen from"},
         {"plan", {"above", "below"}, "where the plan is seen from"},
+        {"deflected", {"off", "1", "5", "20"}, "the shell as it gives on the bench, so many times as far"},
         {"feet", {"one", "both"}, "plans side by side"},
         {"before", {"off", "on"}, "the device before the last step"},
     };

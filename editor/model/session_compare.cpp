@@ -110,7 +110,7 @@ void Session::ask_comparison() {
     const bool stopped = !view.stale && view.latest && view.latest->fault && view.sound;
     const std::shared_ptr<const FootResult> now = stopped ? view.sound : view.latest;
     if (view.stale || !now || !now->device || now->reach != FootResult::Reach::proved) return;
-    Comparer::Wish wish;
+    CompareWish wish;
     wish.with = compare_;
     wish.side = foot_;
     wish.edition = edition_;

@@ -83,8 +83,10 @@ void Session::start_rebuilder() {
     setting.build.materials = materials_;
     setting.wake = waker();
     setting.tick = setup_.tick;
-    comparer_ = std::make_unique<Comparer>(Comparer::Setting{setting.build, setting.wake});
+    comparer_ = std::make_unique<Comparer>(setting.build, setting.wake);
+    flexer_ = std::make_unique<Flexer>(setting.wake);
     asked_ = {};
+    flex_asked_ = {};
     rebuilder_ = std::make_unique<Rebuilder>(std::move(setting));
 }
 
@@ -96,6 +98,7 @@ void Session::take_job(design::Job job, fs::path path, std::string file_sha256) 
     feet_.clear();
     selection_ = {};
     compare_with({}, nullptr);
+    flex_with({});
     known_.clear();
     foot_ = job_.right ? Side::right : Side::left;
     go_to_stage(stages().front());

@@ -17,10 +17,13 @@ Outcome<Reply> Session::run_foot(const Command& command) {
     foot_ = side;
     selection_ = {};
     comparison_.reset();
+    flexed_.reset();
+    flex_asked_ = {};
     // what is proposed is of one foot, and another job may have that one alone
     if (compare_.what == CompareWith::What::proposal || (other_job_ && !other_job_->foot(foot_)))
         compare_with({}, nullptr);
     ask_comparison();
+    ask_flex();
     return Reply{};
 }
 

@@ -125,6 +125,7 @@ void Screen::inspector(const Box& region) {
             panel.wall_graph();
             panel.wall_bands();
             panel.wall_zones();
+            panel.bench();
         }
         if (stage == "post") rows({"posts"});
         if (stage == "prove") small_head(area, y, "Rim"), rows({"rim"}), panel.compare_choice();

@@ -27,6 +27,9 @@ std::vector<std::string> Screen::map_words() const {
         if (setting.name == "map") {
             std::vector<std::string> words = setting.words;
             if (session_.compared_with().what == model::CompareWith::What::none) std::erase(words, "compare");
+            if (!session_.flex())
+                std::erase_if(words,
+                              [](const std::string& word) { return view::of_flex(view::map_of(word)); });
             return words;
         }
     return {};
@@ -92,6 +95,10 @@ void Screen::legend(const Box& view, const view::Shown& shown, view::Map map) {
                 ? (session_.compared_with().what == model::CompareWith::What::none ? "Nothing is compared"
                    : session_.comparison() && session_.comparison()->fault         ? "Nothing to compare with"
                                                                                    : "Working it out")
+            : view::of_flex(asked)
+                ? (!session_.flex()                                ? "Not on the bench"
+                   : session_.flexed() && session_.flexed()->fault ? "The bench has no answer"
+                                                                   : "Working it out")
             : !shown.worked_out(asked) ? "Working it out"
             : asked == view::Map::shoe ? "The order gives no insole"
                                        : "No cast to compare with";
@@ -112,7 +119,7 @@ void Screen::legend(const Box& view, const view::Shown& shown, view::Map map) {
         : map == view::Map::wall || view::kind_by_wall(map) ? "Hatched: below the least wall"
         : map == view::Map::compare                         ? "Hatched: not in both"
                                                             : "Hatched: past it";
-    const bool flexes = map == view::Map::rigidity || map == view::Map::bending;
+    const bool flexes = map == view::Map::rigidity || map == view::Map::bending || view::of_flex(map);
     const Box plate{view.right() - wide - 12, view.y + 12, wide, length + 40};
     look_.fill(plate, t.board, 4, 0.88);
     look_.text(title, {plate.right() - 10, plate.y + 14}, wide - 16, Face::small_strong, t.text,

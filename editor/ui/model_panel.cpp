@@ -117,6 +117,8 @@ void Screen::model_panel(const Box& region) {
         setting.map = map_of(*shown_);
         setting.look = map_look(*shown_);
     }
+    if (session_.flex() && session_.view("deflected") != "off")
+        setting.bent = *parse_number(session_.view("deflected"));
     setting.dark = look_.dark;
     setting.faded = superseded();
     setting.width = static_cast<int>(std::lround(box.w * look_.scale));

@@ -85,6 +85,9 @@ struct Panel {
     void wall_bands();
     void wall_zones();
     void wall_figures();
+    void bench();
+    void bench_curve(const model::Flexed& flexed);
+    void bench_figures(const model::Flexed& flexed);
     void chosen_handle();
     void compared_surface(const std::string& name, const compare::Difference& difference, bool proposal);
     void compared_stops(const build::Device& proposed);

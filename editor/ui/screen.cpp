@@ -206,6 +206,8 @@ void Screen::take_in_comparison() {
     const auto comparison = session_.comparison();
     const bool current = comparison && comparison->edition == session_.edition();
     if (shown_) shown_->take_comparison(current ? comparison : nullptr);
+    const auto flexed = session_.flexed();
+    if (shown_) shown_->take_flexed(flexed && flexed->edition == session_.edition() ? flexed : nullptr);
     if (current && comparison->other && comparison->number == compared_outline_of_) return;
     compared_outline_of_ = current && comparison->other ? comparison->number : 0;
     compared_outline_ =

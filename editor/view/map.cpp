@@ -29,6 +29,9 @@ constexpr Word words[] = {{Map::none, "none", "none"},
                           {Map::rigidity, "rigidity", "rigidity x"},
                           {Map::bending, "bending", "rigidity D"},
                           {Map::mass, "mass", "mass"},
+                          {Map::deflection, "deflection", "deflection"},
+                          {Map::stress, "stress", "stress"},
+                          {Map::utilisation, "utilisation", "utilised"},
                           {Map::compare, "compare", "compared"}};
 
 constexpr double steps[] = {1.0, 2.0, 2.5, 4.0, 5.0, 8.0};
@@ -177,6 +180,17 @@ MapLook look_of(const Shown& shown, Map map, double tool_mm) {
             MapLook look{six_figures(ColourMap::wall(), low, high, least_share * high, title), {}, false};
             if (input.minimum_wall_mm > 0.0) look.limit = of(input.minimum_wall_mm - tolerance::wall_mm);
             return look;
+        }
+        case Map::deflection:
+        case Map::stress:
+        case Map::utilisation: {
+            const auto values = shown.values(map);
+            const double most = values ? values->usual_greatest : 1.0;
+            if (map == Map::deflection)
+                return {six_figures(ColourMap::height(), 0.0, most, 0.05, "Moves, mm"), {}, false};
+            if (map == Map::stress)
+                return {six_figures(ColourMap::utilisation(), 0.0, most, 1.0, "Stress, MPa"), {}, false};
+            return {six_figures(ColourMap::utilisation(), 0.0, most, 5.0, "Of strength, %"), 100.0, true};
         }
         case Map::compare: {
             const auto values = shown.values(map);

@@ -5,8 +5,8 @@
 #include <string_view>
 #include <vector>
 
-#include "engine/picture/board.hpp"
 #include "editor/model/comparison.hpp"
+#include "engine/picture/board.hpp"
 #include "engine/picture/colour_map.hpp"
 
 namespace archwright::editor::view {
@@ -15,19 +15,26 @@ class Shown;
 
 enum class Map {
     none,
-    wall,       ///< of the shell, mm
-    height,     ///< over the ground, mm: cast and shell
-    deviation,  ///< foot side against cast, mm, positive into the foot
-    slope,      ///< of the foot side against the ground, degrees
-    tool,       ///< radius of the largest ball that reaches a place of the foot side, mm
-    ground,     ///< free height under the device, mm
-    shoe,       ///< past the insole's edge less the clearance asked, mm, inside negative
-    rigidity,   ///< bending rigidity over that of the base wall: (T / base)^3
-    bending,    ///< bending rigidity D, N mm
-    mass,       ///< g per cm2 of the surface
-    compare,    ///< from what the device is compared with (model::Comparison), mm
+    wall,         ///< of the shell, mm
+    height,       ///< over the ground, mm: cast and shell
+    deviation,    ///< foot side against cast, mm, positive into the foot
+    slope,        ///< of the foot side against the ground, degrees
+    tool,         ///< radius of the largest ball that reaches a place of the foot side, mm
+    ground,       ///< free height under the device, mm
+    shoe,         ///< past the insole's edge less the clearance asked, mm, inside negative
+    rigidity,     ///< bending rigidity over that of the base wall: (T / base)^3
+    bending,      ///< bending rigidity D, N mm
+    mass,         ///< g per cm2 of the surface
+    deflection,   ///< how far it moves on the bench against the load, mm
+    stress,       ///< von Mises on the face that is seen, MPa
+    utilisation,  ///< that stress in % of the material's strength
+    compare,      ///< from what the device is compared with (model::Comparison), mm
 };
 
+/// Maps of the virtual bench (model::Flexed).
+constexpr bool of_flex(Map map) {
+    return map == Map::deflection || map == Map::stress || map == Map::utilisation;
+}
 /// What a map that follows the wall shows, in the picture's words; nothing for the others.
 std::optional<picture::MapKind> kind_by_wall(Map map);
 

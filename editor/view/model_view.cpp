@@ -20,8 +20,8 @@ std::string key_of(const ModelSetting& s) {
     std::string key;
     const auto add = [&](double v) { key += exact(v) + " "; };
     for (const double v : {static_cast<double>(s.cast), static_cast<double>(s.map), double(s.dark),
-                           double(s.faded), double(s.moving), double(s.width), double(s.height), s.scale,
-                           s.eye.turn_deg, s.eye.lift_deg, s.eye.zoom, s.eye.pan.x(), s.eye.pan.y()})
+                           double(s.faded), double(s.moving), s.bent, double(s.width), double(s.height),
+                           s.scale, s.eye.turn_deg, s.eye.lift_deg, s.eye.zoom, s.eye.pan.x(), s.eye.pan.y()})
         add(v);
     for (const picture::SectionCut& cut : s.cuts) {
         add(cut.axis);
@@ -281,9 +281,10 @@ void ModelView::draw_shell(const Shown& shown, const ModelSetting& setting) {
         }
         device_.draw(call);
     };
-    draw(skins_.foot_side(), values.foot_side, plain);
-    draw(skins_.underside(), values.underside, plain);
-    draw(skins_.rest(), 0, plain);
+    const std::array<Skins::Body, 3>* bent = skins_.bent(setting.bent);
+    draw(bent ? (*bent)[0] : skins_.foot_side(), values.foot_side, plain);
+    draw(bent ? (*bent)[1] : skins_.underside(), values.underside, plain);
+    draw(bent ? (*bent)[2] : skins_.rest(), 0, plain);
     for (const Skins::Body& body : skins_.parts()) draw(body, 0, picture::theme(setting.dark).foam());
 }
 
@@ -320,7 +321,8 @@ void ModelView::draw_cast(const Shown& shown, const ModelSetting& setting, doubl
 Id ModelView::draw(const ModelSetting& setting) {
     const std::shared_ptr<const Shown> shown = skins_.shown();
     if (!shown || setting.width < 2 || setting.height < 2) return 0;
-    const std::string key = key_of(setting) + "v" + std::to_string(shown->values_number(setting.map));
+    const std::string key = key_of(setting) + "v" + std::to_string(shown->values_number(setting.map)) +
+                            (shown->flexed() ? "b" + std::to_string(shown->flexed()->number) : "");
     if (picture_ != 0 && key == key_ && drawn_of_.lock() == shown) return picture_;
     key_ = key;
     drawn_of_ = shown;

@@ -1,6 +1,7 @@
 // The model: cast and shell on their ground, drawn into a picture that is kept until something changes.
 #pragma once
 
+#include <array>
 #include <map>
 #include <memory>
 #include <string>
@@ -22,6 +23,7 @@ struct ModelSetting {
     CastMode cast = CastMode::lifted;
     Map map = Map::wall;
     MapLook look;
+    double bent = 0;  ///< the shell as it gives on the bench, so many times as far; 0: as it is
     bool dark = false;
     bool faded = false;         ///< it is not what the job asks for now
     bool moving = false;        ///< fewer triangles and samples where drawing is slow
@@ -57,6 +59,9 @@ class Skins {
     const Body& underside() const { return underside_; }
     const Body& rest() const { return rest_; }
     const std::vector<Body>& parts() const { return parts_; }
+    /// The shell as it gives on the bench, so many times as far: foot side, underside, rest; null where it
+    /// does not stand there.
+    const std::array<Body, 3>* bent(double times);
     /// Of what is shown; filled when they are there and were not yet.
     Values values(Map map);
     /// Zeros, as many as any body has points.
@@ -76,6 +81,8 @@ class Skins {
     std::shared_ptr<const Shown> held_;  ///< of which the bodies are: no other skin comes to lie in its place
     Body cast_, foot_side_, underside_, rest_;
     std::vector<Body> parts_;
+    std::array<Body, 3> bent_;
+    std::shared_ptr<const Shown::Bent> bent_of_;
     std::map<Map, Held> values_;
     Id nothing_ = 0;
     std::size_t nothing_count_ = 0;

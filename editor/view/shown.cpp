@@ -271,6 +271,9 @@ Shown::Values Shown::work(Map map) const {
     switch (map) {
         case Map::none:
         case Map::height:
+        case Map::deflection:  // given by take_flexed
+        case Map::stress:
+        case Map::utilisation:
         case Map::compare:  // given by take_comparison
             break;
         case Map::wall: {
@@ -351,7 +354,7 @@ Shown::Values Shown::work(Map map) const {
 }
 
 bool Shown::worked_out(Map map) const {
-    if (map == Map::none || map == Map::height || map == Map::compare) return true;
+    if (map == Map::none || map == Map::height || map == Map::compare || of_flex(map)) return true;
     const std::lock_guard guard(values_mutex_);
     return values_.count(map) != 0;
 }
@@ -388,7 +391,10 @@ std::shared_ptr<const Shown::Values> Shown::values(Map map) const {
 std::uint64_t Shown::values_number(Map map) const {
     if (!values(map)) return 0;
     const auto compared = comparison();
-    return map == Map::compare && compared ? 1 + compared->number : 1;
+    const auto on_bench = flexed();
+    return map == Map::compare && compared ? 1 + compared->number
+           : of_flex(map) && on_bench      ? 1 + on_bench->number
+                                           : 1;
 }
 
 std::shared_ptr<const model::Comparison> Shown::comparison() const {
@@ -396,11 +402,72 @@ std::shared_ptr<const model::Comparison> Shown::comparison() const {
     return comparison_;
 }
 
+bool Shown::of_this_device(const std::shared_ptr<const model::FootResult>& now) const {
+    return device_ && now && now->device->shelled == device_->shelled &&
+           now->device->lettered == device_->lettered && result_->reach != model::FootResult::Reach::preview;
+}
+
+std::shared_ptr<const model::Flexed> Shown::flexed() const {
+    const std::lock_guard guard(values_mutex_);
+    return flexed_;
+}
+
+void Shown::take_flexed(std::shared_ptr<const model::Flexed> flexed) const {
+    if (flexed && (!flexed->result || !of_this_device(flexed->now))) flexed.reset();
+    if (flexed == this->flexed()) return;
+    std::map<Map, std::shared_ptr<const Values>> made;
+    if (flexed) {
+        const auto take = [&](Map map, const auto& foot_value, const auto& under_value) {
+            auto values = std::make_shared<Values>();
+            values->foot_side = each_point(
+                foot_side_->count(), [&](std::size_t i) { return foot_value(foot_side_->first_point + i); });
+            values->underside = each_point(
+                underside_->count(), [&](std::size_t i) { return under_value(underside_->first_point + i); });
+            values->usual_greatest =
+                std::max(usual_greatest(values->foot_side), usual_greatest(values->underside));
+            made.emplace(map, std::move(values));
+        };
+        const flex::CarriedFlex& carried = flexed->carried;
+        const auto moves = [&](std::size_t i) { return carried.moved[i].norm(); };
+        take(Map::deflection, moves, moves);
+        const auto stress = [](const std::vector<double>& mpa, double times) {
+            return [&mpa, times](std::size_t i) { return times * mpa[i]; };
+        };
+        take(Map::stress, stress(carried.foot_side_mpa, 1.0), stress(carried.underside_mpa, 1.0));
+        const flex::BenchStress& most = flexed->result->foot_side;
+        const double percent = most.mpa > 0.0 ? 100.0 * most.utilisation / most.mpa : 0.0;
+        take(Map::utilisation, stress(carried.foot_side_mpa, percent),
+             stress(carried.underside_mpa, percent));
+    }
+    const std::lock_guard guard(values_mutex_);
+    flexed_ = std::move(flexed);
+    bent_.reset();
+    for (const Map map : {Map::deflection, Map::stress, Map::utilisation}) values_.erase(map);
+    values_.merge(made);
+}
+
+std::shared_ptr<const Shown::Bent> Shown::bent(double times) const {
+    const auto flexed = this->flexed();
+    if (!flexed || !(times > 0.0)) return nullptr;
+    {
+        const std::lock_guard guard(values_mutex_);
+        if (bent_ && bent_times_ == times) return bent_;
+    }
+    const surface::ShellMesh& mesh = *input_.shell_mesh;
+    TriangleMesh moved = mesh.mesh;
+    for (std::size_t i = 0; i < moved.points.size(); ++i) moved.points[i] += times * flexed->carried.moved[i];
+    auto made = std::make_shared<Bent>();
+    made->foot_side = skin_of(moved, 0, mesh.foot_side_end, mesh.mesh, foot_side_);
+    made->underside = skin_of(moved, mesh.foot_side_end, mesh.underside_end, mesh.mesh, underside_);
+    made->rest = skin_of(moved, mesh.underside_end, moved.triangles.size(), mesh.mesh, rest_);
+    const std::lock_guard guard(values_mutex_);
+    bent_ = std::move(made);
+    bent_times_ = times;
+    return bent_;
+}
+
 void Shown::take_comparison(std::shared_ptr<const model::Comparison> comparison) const {
-    if (comparison && (!device_ || !comparison->now || comparison->now->device->shelled != device_->shelled ||
-                       comparison->now->device->lettered != device_->lettered ||
-                       result_->reach == model::FootResult::Reach::preview))
-        comparison.reset();
+    if (comparison && !of_this_device(comparison->now)) comparison.reset();
     if (comparison == this->comparison()) return;
     std::shared_ptr<Values> made;
     if (comparison && comparison->foot_side) {
@@ -455,6 +522,9 @@ std::optional<double> Shown::value_at(Map map, const Place& place) const {
             return {};
         case Map::tool:
         case Map::ground:
+        case Map::deflection:
+        case Map::stress:
+        case Map::utilisation:
         case Map::compare: {
             // between the corners of the triangle it lies on
             const auto known = values(map);

@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "editor/model/comparison.hpp"
+#include "editor/model/flexing.hpp"
 #include "editor/model/rebuild.hpp"
 #include "editor/view/map.hpp"
 #include "editor/view/skin.hpp"
@@ -105,6 +106,15 @@ class Shown {
     /// What the device is compared with lies so far from it, where it is of this very device; null: nothing.
     void take_comparison(std::shared_ptr<const model::Comparison> comparison) const;
     std::shared_ptr<const model::Comparison> comparison() const;
+    /// How it gives on the bench, where that is of this very device; null: it does not stand there.
+    void take_flexed(std::shared_ptr<const model::Flexed> flexed) const;
+    std::shared_ptr<const model::Flexed> flexed() const;
+    /// Its skins as it gives there, so many times as far.
+    struct Bent {
+        std::shared_ptr<const Skin> foot_side, underside, rest;
+    };
+    /// Null where it does not stand there. Some milliseconds when it is asked for anew.
+    std::shared_ptr<const Bent> bent(double times) const;
     /// Works them out once: not on the screen's thread.
     void work_out(Map map) const;
     /// It was worked out, whether there is anything or not.
@@ -145,6 +155,7 @@ class Shown {
     void take_shell(const Shown* like);
     static const std::shared_ptr<const Skin>& no_skin();
     void take_insole();
+    bool of_this_device(const std::shared_ptr<const model::FootResult>& now) const;
     /// Walls that were measured, for the previews that follow.
     struct MeasuredWalls {
         std::shared_ptr<const model::FootResult> result;  ///< keeps the mesh
@@ -177,6 +188,9 @@ class Shown {
     mutable std::shared_ptr<const MeasuredWalls> measured_;  ///< its own, or what it follows
     mutable std::map<Map, std::shared_ptr<const Values>> values_;
     mutable std::shared_ptr<const model::Comparison> comparison_;  ///< whose values are among them
+    mutable std::shared_ptr<const model::Flexed> flexed_;          ///< whose values are among them
+    mutable std::shared_ptr<const Bent> bent_;                     ///< of `flexed_`
+    mutable double bent_times_ = 0;
     Box3 box_;
     std::vector<Vec3> frame_;
 };

@@ -41,6 +41,7 @@ void add_map(Call& call, const MapLook& look, Map map, double scale, bool dark) 
 Skins::~Skins() {
     for (Body* body : {&cast_, &foot_side_, &underside_, &rest_}) remove(*body);
     for (Body& body : parts_) remove(body);
+    for (Body& body : bent_) remove(body);
     for (auto& [map, held] : values_)
         for (const Id id : {held.foot_side, held.underside, held.cast})
             if (id != 0) device_.remove(id);
@@ -93,6 +94,16 @@ void Skins::show(std::shared_ptr<const Shown> shown) {
     parts_.resize(shown_->parts().size());
     for (std::size_t i = 0; i < parts_.size(); ++i) fill(parts_[i], *shown_->parts()[i]);
     held_ = shown_;
+}
+
+const std::array<Skins::Body, 3>* Skins::bent(double times) {
+    auto bent = shown_ ? shown_->bent(times) : nullptr;
+    if (!bent) return nullptr;
+    fill(bent_[0], *bent->foot_side);
+    fill(bent_[1], *bent->underside);
+    fill(bent_[2], *bent->rest);
+    bent_of_ = std::move(bent);
+    return &bent_;
 }
 
 Skins::Values Skins::values(Map map) {

@@ -312,7 +312,7 @@ Runner runner_of(const std::string& name) {
         std::string_view name;
         Runner run;
     };
-    static constexpr std::array<Row, 15> rows{{{"set", run_set},
+    static constexpr std::array<Row, 16> rows{{{"set", run_set},
                                                {"reset", run_set},
                                                {"state", run_state},
                                                {"landmark set", run_landmark},

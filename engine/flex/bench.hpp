@@ -31,6 +31,12 @@ const char* title(LoadCase load);  ///< the trade's words
 inline constexpr LoadCase all_load_cases[] = {LoadCase::arch_press, LoadCase::heel_pressure,
                                               LoadCase::body_weight, LoadCase::forefoot_lift,
                                               LoadCase::torsion};
+struct LoadUnits {
+    const char *load, *deflection, *stiffness;  ///< "N", "mm", "N/mm"
+};
+LoadUnits units(LoadCase load);
+/// A figure of the bench with three digits that mean something.
+std::string bench_figure(double value);
 /// Stands beside every figure of the bench.
 inline constexpr const char* bench_caution = "Initial stiffness, for comparison only";
 

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "engine/base/text.hpp"
 #include "engine/base/units.hpp"
 #include "engine/flex/footprint.hpp"
 #include "engine/flex/stiffness.hpp"
@@ -152,6 +153,16 @@ const char* title(LoadCase load) {
             return "Torsion";
     }
     return "";
+}
+
+LoadUnits units(LoadCase load) {
+    if (load == LoadCase::torsion) return {"N mm", "degrees", "N mm a degree"};
+    return {"N", "mm", "N/mm"};
+}
+
+std::string bench_figure(double value) {
+    const double size = std::abs(value);
+    return rounded(value, size >= 100.0 ? 0 : size >= 10.0 ? 1 : size >= 1.0 ? 2 : 3);
 }
 
 Vec2 arch_apex(const Model& middle, const surface::TrimRule& rule) {

@@ -15,48 +15,35 @@ std::string percent(double share) {
     return (share < 0.0 ? "-" : "+") + rounded(std::abs(100.0 * share), 1) + " %";
 }
 
-/// A figure of some 1e-3 to 1e4, with three digits that mean something.
-std::string figure(double value) {
-    const double size = std::abs(value);
-    return rounded(value, size >= 100.0 ? 0 : size >= 10.0 ? 1 : size >= 1.0 ? 2 : 3);
-}
-
-struct Units {
-    const char *load, *deflection, *stiffness;
-};
-Units units_of(flex::LoadCase load) {
-    if (load == flex::LoadCase::torsion) return {"N mm", "degrees", "N mm a degree"};
-    return {"N", "mm", "N/mm"};
-}
-
 void tell(Console& console, const flex::BenchResult& result) {
-    const Units unit = units_of(result.load_case);
-    console.say(std::string("  ") + flex::title(result.load_case) + ": " + figure(result.load) + " " +
-                unit.load + " at " + rounded(result.load_at.x(), 0) + " forward, " +
+    const flex::LoadUnits unit = flex::units(result.load_case);
+    console.say(std::string("  ") + flex::title(result.load_case) + ": " + flex::bench_figure(result.load) +
+                " " + unit.load + " at " + rounded(result.load_at.x(), 0) + " forward, " +
                 rounded(std::abs(result.load_at.y()), 0) +
                 (result.load_at.y() < 0.0 ? " lateral" : " medial"));
     if (result.gives)
-        console.say("    " + std::string(flex::bench_caution) + ": " + figure(result.initial_stiffness) +
-                    " " + unit.stiffness + ", to the whole load " + figure(result.stiffness) + " " +
-                    unit.stiffness);
+        console.say("    " + std::string(flex::bench_caution) + ": " +
+                    flex::bench_figure(result.initial_stiffness) + " " + unit.stiffness +
+                    ", to the whole load " + flex::bench_figure(result.stiffness) + " " + unit.stiffness);
     else
         console.say("    " + std::string(flex::bench_caution) + ": it does not give (less than " +
                     rounded(flex::least_deflection, 2) + " " + unit.deflection +
                     "): what it stands on lies under the load");
     std::string curve;
     for (const flex::BenchPoint& point : result.curve)
-        curve += (curve.empty() ? "" : ", ") + figure(point.load) + " " + unit.load + " " +
+        curve += (curve.empty() ? "" : ", ") + flex::bench_figure(point.load) + " " + unit.load + " " +
                  rounded(point.deflection, 2);
     console.say("    deflection, " + std::string(unit.deflection) +
                 (result.preload > 0.0 ? " from where it has settled: " : ": ") + curve);
     if (result.preload > 0.0)
-        console.say("    the ground gives at the heel " + figure(result.heel_n) + " N, midfoot " +
-                    figure(result.midfoot_n) + " N, distally " + figure(result.distal_n) + " N" +
+        console.say("    the ground gives at the heel " + flex::bench_figure(result.heel_n) + " N, midfoot " +
+                    flex::bench_figure(result.midfoot_n) + " N, distally " +
+                    flex::bench_figure(result.distal_n) + " N" +
                     (result.midfoot_down ? "; the midfoot is down" : "") +
                     (result.slides ? "; it slides" : ""));
     const auto stress = [&](const char* face, const flex::BenchStress& most) {
-        return std::string(face) + " " + figure(most.mpa) + " MPa (" + rounded(100.0 * most.utilisation, 0) +
-               " % of the strength) at " + place(most.at);
+        return std::string(face) + " " + flex::bench_figure(most.mpa) + " MPa (" +
+               rounded(100.0 * most.utilisation, 0) + " % of the strength) at " + place(most.at);
     };
     console.say("    greatest stress: " + stress("foot side", result.foot_side) + "; " +
                 stress("underside", result.underside));
@@ -72,7 +59,7 @@ void tell(Console& console, const flex::BenchResult& result) {
 }
 
 nlohmann::ordered_json json_of(const flex::BenchResult& result, Side side) {
-    const Units unit = units_of(result.load_case);
+    const flex::LoadUnits unit = flex::units(result.load_case);
     const auto stress = [](const flex::BenchStress& most) {
         return nlohmann::ordered_json{{"mpa", most.mpa},
                                       {"utilisation", most.utilisation},

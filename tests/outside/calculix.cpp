@@ -23,6 +23,18 @@ std::string node_line(int number, const Vec3& at) {
     return std::to_string(number) + "," + field(at.x()) + "," + field(at.y()) + "," + field(at.z()) + "\n";
 }
 
+std::array<Triangle, 4> quarters_of(const std::array<int, 6>& p) {
+    return {Triangle{p[0], p[3], p[5]}, Triangle{p[3], p[1], p[4]}, Triangle{p[5], p[4], p[2]},
+            Triangle{p[3], p[4], p[5]}};
+}
+
+/// The middle between the two sides, and the wall across it.
+std::pair<Vec3, double> middle_at(const surface::Shell& shell, const Vec2& uv) {
+    const surface::SurfacePoint foot = shell.foot_side.first(uv), under = shell.underside.first(uv);
+    const Vec3 normal = (foot.normal() + under.normal()).normalized();
+    return {0.5 * (foot.s + under.s), (foot.s - under.s).dot(normal)};
+}
+
 }  // namespace
 
 QuadraticMesh quadratic(const flex::Middle& middle) {
@@ -41,13 +53,25 @@ QuadraticMesh quadratic(const flex::Middle& middle) {
     return mesh;
 }
 
+flex::Model quartered(const surface::Shell& shell, const QuadraticMesh& mesh, const flex::Lamina& lamina) {
+    flex::Model model;
+    model.lamina = lamina;
+    for (const Vec2& uv : mesh.uv) {
+        const auto [at, wall] = middle_at(shell, uv);
+        model.points.push_back(at);
+        model.wall_mm.push_back(wall);
+    }
+    for (const auto& nodes : mesh.triangles)
+        for (const Triangle& part : quarters_of(nodes)) model.triangles.push_back(part);
+    return model;
+}
+
 void CalculixDeck::shells(const surface::Shell& shell, const QuadraticMesh& mesh) {
     std::ostringstream walls;
     for (const Vec2& uv : mesh.uv) {
-        const surface::SurfacePoint foot = shell.foot_side.first(uv), under = shell.underside.first(uv);
-        const Vec3 normal = (foot.normal() + under.normal()).normalized();
-        nodes_ << node_line(++count_, 0.5 * (foot.s + under.s));
-        walls << count_ << "," << field((foot.s - under.s).dot(normal)) << "\n";
+        const auto [at, wall] = middle_at(shell, uv);
+        nodes_ << node_line(++count_, at);
+        walls << count_ << "," << field(wall) << "\n";
     }
     elements_ << "*ELEMENT,TYPE=S6,ELSET=EALL\n";
     for (const auto& nodes : mesh.triangles) {
@@ -160,6 +184,30 @@ std::map<int, double> CalculixDeck::run(const std::filesystem::path& folder, con
     return down;
 }
 
+std::map<int, double> down_forces(const CalculixDeck& deck, const std::vector<double>& shares, double load) {
+    std::map<int, double> down;
+    for (std::size_t p = 0; p < shares.size(); ++p)
+        if (shares[p] != 0.0) down[deck.corner(static_cast<int>(p))] = load * shares[p];
+    return down;
+}
+
+CalculixDeck pressed_deck(const flex::BenchSubject& subject, const flex::BenchBody& body,
+                          const flex::BenchLoad& load, const flex::BenchPose& pose, double press_n) {
+    const flex::Middle& middle = body.middle;
+    CalculixDeck deck;
+    deck.wedges(*subject.shell, quadratic(middle), pose.turn, pose.shift);
+    deck.material(subject.lamina.e1_mpa, subject.lamina.nu12);
+    // located along the ground; nothing but rounding pulls there
+    std::size_t front = 0;
+    for (std::size_t p = 0; p < middle.model.points.size(); ++p)
+        if (middle.model.points[p].x() > middle.model.points[front].x()) front = p;
+    deck.hold(deck.corner(static_cast<int>(body.located)), 1, 2);
+    deck.hold(deck.corner(static_cast<int>(front)), 2, 2);
+    deck.ground();
+    deck.press(down_forces(deck, load.shares, press_n), true);
+    return deck;
+}
+
 WedgesRead read_wedges(std::istream& deck) {
     WedgesRead read;
     std::map<int, Vec3> nodes;
@@ -219,9 +267,7 @@ WedgesRead read_wedges(std::istream& deck) {
             corners = std::max(corners, p[i] + 1);
         }
         read.model.triangles.push_back({p[0], p[1], p[2]});
-        for (const Triangle& part : {Triangle{p[0], p[3], p[5]}, Triangle{p[3], p[1], p[4]},
-                                     Triangle{p[5], p[4], p[2]}, Triangle{p[3], p[4], p[5]}})
-            fine.triangles.push_back(part);
+        for (const Triangle& part : quarters_of(p)) fine.triangles.push_back(part);
     }
     fine.wall_mm.assign(point.size(), 1.0);
     const std::vector<Vec3> normal = flex::normals(fine);

@@ -11,7 +11,7 @@
 #include <vector>
 
 #include "engine/base/vec.hpp"
-#include "engine/flex/middle.hpp"
+#include "engine/flex/bench_stand.hpp"
 #include "engine/surface/shell.hpp"
 
 namespace archwright::tests {
@@ -23,6 +23,8 @@ struct QuadraticMesh {
     std::vector<std::array<int, 6>> triangles;
 };
 QuadraticMesh quadratic(const flex::Middle& middle);
+/// Our elements of half the size: four in each triangle, their corners on the middle surface.
+flex::Model quartered(const surface::Shell& shell, const QuadraticMesh& mesh, const flex::Lamina& lamina);
 
 /// A text in the making; nodes are numbered from 1 here.
 class CalculixDeck {
@@ -54,6 +56,13 @@ class CalculixDeck {
     int first_corner_ = 1, count_ = 0;
     std::size_t triangles_ = 0;
 };
+
+/// A force by shares at the corners, downwards, by node.
+std::map<int, double> down_forces(const CalculixDeck& deck, const std::vector<double>& shares, double load);
+
+/// The device lying on rigid, smooth ground under a load: wedges over the triangles of the middle surface.
+CalculixDeck pressed_deck(const flex::BenchSubject& subject, const flex::BenchBody& body,
+                          const flex::BenchLoad& load, const flex::BenchPose& pose, double press_n);
 
 /// What a deck of wedges says: the middle surface of its wedges and of their quarters (places in it, wall,
 /// what may touch the ground below at z = 0), and its load and supports.
