@@ -46,7 +46,8 @@ void put_head(Job& job, foot::LandmarkId id, const Vec3& at) {
 }
 
 design::WallRegion region(double wall, double blend) {
-    return {"arch", {{40, 0}, {90, 0}, {90, 30}, {40, 30}}, wall, blend, 0};
+    return {
+        {design::WallZone::Kind::wall, wall, 1, 1, blend, 0}, "arch", {{40, 0}, {90, 0}, {90, 30}, {40, 30}}};
 }
 
 /// One way of contradicting oneself: what makes it, what mends it, and what the message says.

@@ -21,8 +21,9 @@ TEST_CASE("the second foot to the same order: a mirrored cast gives the mirrored
         INFO(job->words);
         design::FootDesign& first = job->foot;
         // drawn on one side of the foot, so that a plan that was not copied as it is would show
-        first.wall.regions = {
-            {"arch", {{50, 5}, {110, 5}, {110, 28}, {50, 28}}, first.wall.base_mm + 0.4, 20, 0}};
+        first.wall.regions = {{{design::WallZone::Kind::wall, first.wall.base_mm + 0.4, 1, 1, 20, 0},
+                               "arch",
+                               {{50, 5}, {110, 5}, {110, 28}, {50, 28}}}};
         first.dress.arch_fill_mm = 2;
         first.dress.medial_skive.depth_mm = 2;
         first.dress.keep = {{{"fascia", {{60, -20}, {100, -20}, {80, -8}}}, 8}};

@@ -27,6 +27,8 @@ struct Shown {
         in.shell = &device.shell;
         in.shell_mesh = &device.mesh;
         in.base_wall_mm = 3.2;
+        in.rigidity_n_mm2 = 1400.0 / (12.0 * (1.0 - 0.42 * 0.42));
+        in.density_g_cm3 = 0.905;
         in.landmarks[foot::LandmarkId::heel_centre] = {};
         return in;
     }
