@@ -45,7 +45,7 @@ struct BenchSubject {
     std::vector<surface::Post> stuck_posts;   ///< stuck on: carry, do not stiffen
     const surface::TrimRule* rule = nullptr;  ///< heel centre and heads
     Lamina lamina;
-    std::optional<Sheet> sheet;  ///< of a laminate: goes before the lamina
+    std::optional<Sheet> sheet{};  ///< of a laminate: goes before the lamina
     double strength_mpa = 0.0;
     double body_mass_kg = 75.0;
 };

@@ -17,8 +17,8 @@ struct Model {
     std::vector<Triangle> triangles;  ///< counter-clockwise seen from the foot
     std::vector<double> wall_mm;      ///< at the points; straight between them
     Lamina lamina;
-    std::optional<Sheet> sheet;  ///< of a laminate: goes before the lamina
-    Vec3 fibre = Vec3::UnitX();  ///< direction 1 of the lamina or x of the sheet, laid on every triangle
+    Vec3 fibre = Vec3::UnitX();    ///< direction 1 of the lamina or x of the sheet, laid on every triangle
+    std::optional<Sheet> sheet{};  ///< of a laminate: goes before the lamina
 
     /// Fault (input, stage "flex") naming what is wrong and where: nothing in it, more than
     /// limit::most_points, sizes that do not agree, a point or wall that is not a number, a wall of 0 or
