@@ -75,6 +75,16 @@ Region::Region(const Ring& ring) {
     rings_ = from_grid(result);
 }
 
+Region Region::along(const std::vector<Vec2>& line, double radius) {
+    cl::ClipperOffset offset(2.0, 0.5 * tolerance::outline_chord_mm / grid);
+    offset.AddPath(to_grid(line), cl::jtRound, cl::etOpenRound);
+    cl::Paths result;
+    offset.Execute(result, radius / grid);
+    Region out;
+    out.rings_ = from_grid(result);
+    return out;
+}
+
 Region Region::joined(const Region& other) const {
     Region out;
     out.rings_ = combined(rings_, other.rings_, cl::ctUnion);

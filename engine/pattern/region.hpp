@@ -22,6 +22,8 @@ class Region {
     Region() = default;
     /// What the polygon winds round, whichever way; crossings of itself are resolved.
     explicit Region(const Ring& ring);
+    /// Every place within `radius` of an open line, mm; of one place a disc.
+    static Region along(const std::vector<Vec2>& line, double radius);
 
     const std::vector<Ring>& rings() const { return rings_; }
     bool empty() const { return rings_.empty(); }
