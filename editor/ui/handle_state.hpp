@@ -48,4 +48,16 @@ struct HandleState {
     std::shared_ptr<const view::Sole> sole;
 };
 
+/// What is kept of the brush between frames.
+struct BrushState {
+    double radius_mm = 10, wall_mm = 4, strength = 1;
+    bool cuts = false;                     ///< it takes away (Alt: the other way)
+    std::string view;                      ///< the stroke's
+    std::vector<Vec2> path;                ///< of the stroke under the hand, plan; empty: none
+    bool cuts_now = false;                 ///< as it began
+    bool spent = false;                    ///< the button is still down after Esc
+    std::size_t swept_places = 0;          ///< of the path, in `swept`
+    std::vector<std::vector<Vec2>> swept;  ///< what the stroke covers
+};
+
 }  // namespace archwright::editor::ui

@@ -116,7 +116,15 @@ void Screen::inspector(const Box& region) {
         if (stage == "receive") panel.receive();
         if (stage == "examine") panel.examine();
         if (stage == "balance") rows({"balance"});
-        if (stage == "dress") rows({"dress"});
+        if (stage == "dress") rows({"dress"}), panel.brush();
+        if (stage == "dress")
+            for (const surface::SmoothZone& zone : foot()->dress.smooth) {
+                y += 8;
+                small_head(area, y, "Smoothed " + zone.name);
+                for (const char* key : {"strength", "blend_mm"})
+                    parameter_row(area, y, std::string("dress.smooth[].") + key,
+                                  "dress.smooth[" + zone.name + "]." + key);
+            }
         if (stage == "trim") rows({"trim"});
         if (stage == "reliefs") panel.reliefs();
         if (stage == "wall") {
@@ -124,6 +132,7 @@ void Screen::inspector(const Box& region) {
             panel.wall_figures();
             panel.wall_graph();
             panel.wall_bands();
+            panel.brush();
             panel.wall_zones();
             panel.bench();
         }

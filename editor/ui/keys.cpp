@@ -37,6 +37,7 @@ const std::vector<Key>& all_keys() {
                  {"B", "the plan from below, and from above again"},
                  {"Shift+B", "both feet side by side, and one again"},
                  {"M", "measures between places pressed; Esc ends"},
+                 {"P", "takes the brush in hand, in Dress (smoothing) and Wall, and lays it down; Esc too"},
                  {"X", "draws the line of a section in the plan"},
                  {"H", "while held: the device before the last step"},
                  {"F", "all in view"}})

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "editor/model/session_commands.hpp"
+#include "editor/ui/brush_tool.hpp"
 #include "editor/ui/handle_tool.hpp"
 #include "editor/ui/screen.hpp"
 #include "engine/base/text.hpp"
@@ -72,6 +73,26 @@ void Screen::model_overlay(const Box& box, const view::ModelSetting& setting) {
     look_.frame(letter, t.ink, 4, 1.6);
     look_.text(shown_->side() == Side::left ? "L" : "R", letter.centre(), 24, Face::title, t.ink,
                Align::centre);
+}
+
+void Screen::brush_on_model(const Box& box, const Hit& h, const view::ModelSetting& setting) {
+    const Vec2 corner(static_cast<double>(look_.px(box.x)), static_cast<double>(look_.px(box.y)));
+    const picture::Camera& camera = model_view_.camera();
+    Vec3 from, way;
+    camera.ray(state_.mouse * look_.scale - corner, 1000.0, from, way);
+    std::optional<Vec2> place;
+    // in glass and lifted the shell is painted, else what is met first
+    if (const auto met = shown_->meet(from, way, setting.cast == view::CastMode::on))
+        place = met->at.head<2>();
+    BrushTool brush(*this);
+    brush.stroke("model", h, place);
+    const auto& sole = HandleTool(*this).sole();
+    if (!sole) return;
+    look_.clip(box);
+    brush.overlay(box, place, [&](const Vec2& plan) {
+        return Vec2((corner + camera.project(sole->over(plan)).head<2>()) / look_.scale);
+    });
+    look_.unclip();
 }
 
 bool Screen::busy_chip(const Box& box) {
@@ -169,7 +190,8 @@ void Screen::model_panel(const Box& region) {
     pane_now();
     const bool taken = on_cast && state_.tool == Tool::none && HandleTool(*this).drag(handles, h);
     if (!taken && h.hovered &&
-        (ImGui::IsMouseDragging(ImGuiMouseButton_Right, 0.0f) || (h.held && state_.tool != Tool::measure)) &&
+        (ImGui::IsMouseDragging(ImGuiMouseButton_Right, 0.0f) ||
+         (h.held && state_.tool != Tool::measure && state_.tool != Tool::brush)) &&
         delta.norm() > 0) {
         state_.eye.drag(delta / look_.scale);
         moved = true;
@@ -178,7 +200,9 @@ void Screen::model_panel(const Box& region) {
         state_.eye.pan += delta;
         moved = true;
     }
-    if (h.hovered && io.MouseWheel != 0) {
+    const bool widens = state_.tool == Tool::brush && io.KeyShift;
+    if (h.hovered && io.MouseWheel != 0 && widens) BrushTool(*this).widen(static_cast<double>(io.MouseWheel));
+    if (h.hovered && io.MouseWheel != 0 && !widens) {
         state_.eye.nearer(std::pow(1.2, static_cast<double>(io.MouseWheel)), mouse - corner,
                           Vec2(setting.width, setting.height));
         moved = true;
@@ -196,6 +220,7 @@ void Screen::model_panel(const Box& region) {
             state_.cursor = shown_->meet(from, way, setting.cast == view::CastMode::on);
         }
         model_overlay(box, setting);
+        if (state_.tool == Tool::brush) brush_on_model(box, h, setting);
         if (on_cast) {
             pane_now();
             if (!taken && state_.tool == Tool::none) HandleTool(*this).click(handles, h);

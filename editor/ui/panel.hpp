@@ -88,6 +88,7 @@ struct Panel {
     void bench();
     void bench_curve(const model::Flexed& flexed);
     void bench_figures(const model::Flexed& flexed);
+    void brush();
     void chosen_handle();
     void compared_surface(const std::string& name, const compare::Difference& difference, bool proposal);
     void compared_stops(const build::Device& proposed);

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "editor/model/session_commands.hpp"
+#include "editor/ui/brush_tool.hpp"
 #include "editor/ui/handle_tool.hpp"
 #include "editor/ui/keys.hpp"
 #include "editor/ui/panel.hpp"
@@ -423,7 +424,8 @@ void Screen::keys() {
     }
     if (ctrl && !io.KeyShift && pressed('S')) say("save");
     if (pressed(ImGui::GetKeyIndex(ImGuiKey_Escape)) && !state_.command_list &&
-        !Panel::over_everything(*this) && state_.editing.empty() && !HandleTool(*this).escape()) {
+        !Panel::over_everything(*this) && state_.editing.empty() && !HandleTool(*this).escape() &&
+        !BrushTool(*this).escape()) {
         if (state_.tool != Tool::none) {
             state_.tool = Tool::none;
             state_.measured.clear();
@@ -456,6 +458,7 @@ void Screen::keys() {
         state_.measured.clear();
         state_.section_from.reset();
     }
+    if (pressed('P')) BrushTool(*this).toggle();
     if (pressed('F')) {
         state_.eye = view::Eye::from(session_.view("from"));
         for (Flat* flat : {&state_.plan, &state_.other_plan, &state_.frontal, &state_.sagittal})

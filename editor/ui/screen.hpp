@@ -33,6 +33,7 @@ enum class Tool {
     none,
     measure,  ///< places are measured (measure_tool.cpp)
     section,  ///< a line is drawn that a section follows
+    brush,    ///< curves are painted (brush_tool.hpp)
 };
 
 /// How a flat view was moved by hand.
@@ -75,6 +76,7 @@ struct State {
     double moved_until = 0;  ///< something moves: coarser pictures
     PanelState panels;
     HandleState handles;  ///< what is dragged (handle_tool.hpp)
+    BrushState brush;
 };
 
 class Screen {
@@ -124,10 +126,14 @@ class Screen {
   private:
     friend struct Panel;
     friend struct HandleTool;
+    friend struct BrushTool;
     void take_in();
     void take_in_comparison();
     void keys();
 
+    struct Hit {
+        bool hovered = false, clicked = false, held = false, activated = false, released = false;
+    };
     void top_bar(const Box& box);
     void stages(const Box& box);
     void steps(const Box& box, double y);
@@ -153,6 +159,7 @@ class Screen {
     static Box map_item(const Box& box, std::size_t i);
     void model_panel(const Box& box);
     void model_overlay(const Box& box, const view::ModelSetting& setting);
+    void brush_on_model(const Box& box, const Hit& h, const view::ModelSetting& setting);
     /// Whether anything is under way that takes its time.
     bool busy_chip(const Box& box);
     void section(const Box& box, const picture::SectionCut& cut, view::Page& page, Flat& flat);
@@ -186,9 +193,6 @@ class Screen {
     bool button(const char* id, const std::string& words, const Box& box, bool filled, bool enabled = true);
     int segments(const char* id, const Box& box, const std::vector<std::string>& words, int chosen);
 
-    struct Hit {
-        bool hovered = false, clicked = false, held = false, activated = false, released = false;
-    };
     Hit hit(const std::string& id, const Box& box);
     void view_head(const Box& strip, const std::string& letter, const std::string& name,
                    const std::string& detail, double right_used = 0);

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "editor/model/session_commands.hpp"
+#include "editor/ui/brush_tool.hpp"
 #include "editor/ui/handle_tool.hpp"
 #include "editor/ui/panel.hpp"
 #include "editor/ui/screen.hpp"
@@ -145,7 +146,9 @@ void Screen::plan_input(const Box& box, const Box& drawn, const picture::PlanFra
                           ImGui::IsMouseDragging(ImGuiMouseButton_Middle, 0.0f);
         Flat& flat = pane.flat;
         if (pans) flat.pan += delta / look_.scale;
-        if (io.MouseWheel != 0) {
+        const bool widens = state_.tool == Tool::brush && io.KeyShift;
+        if (io.MouseWheel != 0 && widens) BrushTool(*this).widen(static_cast<double>(io.MouseWheel));
+        if (io.MouseWheel != 0 && !widens) {
             const double before = flat.zoom;
             flat.zoom = std::clamp(before * std::pow(1.2, static_cast<double>(io.MouseWheel)), 0.3, 20.0);
             // the place under the cursor stays there
@@ -177,6 +180,8 @@ void Screen::plan_input(const Box& box, const Box& drawn, const picture::PlanFra
             say("section " + letter + " [[" + rounded(from.x(), 1) + ", " + rounded(from.y(), 1) + "], [" +
                 rounded(p.x(), 1) + ", " + rounded(p.y(), 1) + "]]");
         }
+    } else if (state_.tool == Tool::brush) {
+        BrushTool(*this).stroke("plan", h, p);
     } else {
         const HandlePane handles = handle_pane(drawn, box, frame, HandleTool(*this).sole());
         const HandlePane lines = section_line_pane(handles, HandleTool(*this).section_line());
@@ -306,6 +311,7 @@ void Screen::plan_pane(const Box& region, PlanPane pane) {
     std::string detail =
         std::string(pane.name) == "Plan" ? std::string(word(shown->side())) + " foot " + from : from;
     if (pane.main && state_.tool == Tool::measure) detail = "measuring: press a place; Esc ends";
+    if (pane.main && state_.tool == Tool::brush) detail = BrushTool(*this).words();
     if (before) detail = "before the last step";
     if (pane.main && compared_outline_of_ != 0)
         detail = session_.compared_with().what == model::CompareWith::What::proposal
@@ -368,6 +374,8 @@ void Screen::plan_overlay(const Box& box, const Box& drawn, const picture::PlanF
         words_beside(drawn, state_.mouse, {figure((state_.mouse - from).norm() / frame.axes.scale, 1, "mm")});
     }
     measure_overlay(drawn, [&](const Vec3& p) { return std::optional<Vec2>(on_screen(p.head<2>())); });
+    const Vec2 under(frame.axes.up(state_.mouse.y() - box.y), frame.axes.across(state_.mouse.x() - box.x));
+    BrushTool(*this).overlay(drawn, under, on_screen);
     look_.unclip();
     // a mark at the cursor on both rulers
     if (state_.cursor) {

@@ -67,7 +67,8 @@ struct Knot {
 
 class RingFit {
   public:
-    RingFit(const Ring& ring, double within) : way_(ring), ring_(ring), border_(ring), within_(within) {}
+    RingFit(const Ring& ring, double within)
+        : way_(ring), ring_(ring), border_(ring), area_(signed_area(ring)), within_(within) {}
 
     Outcome<std::vector<Vec2>> fit(const std::vector<Vec2>& keep, std::size_t most) {
         begin(keep);
@@ -144,7 +145,13 @@ class RingFit {
     bool good(const std::vector<Knot>& knots) const {
         const auto bad = bad_spans(knots);
         if (std::any_of(bad.begin(), bad.end(), [](char b) { return b != 0; })) return false;
-        return surface::Outline(surface::PeriodicCurve::through(points_of(knots))).self_crossings() == 0;
+        return whole(knots);
+    }
+    /// A simple curve that holds as much as the ring.
+    bool whole(const std::vector<Knot>& knots) const {
+        const auto curve = surface::PeriodicCurve::through(points_of(knots));
+        return std::abs(curve.signed_area() - area_) <= brush_area_share * area_ &&
+               surface::Outline(curve).self_crossings() == 0;
     }
     /// A point in the middle of every span that wants one; whether any did.
     bool refine(std::vector<Knot>& knots) const {
@@ -152,8 +159,7 @@ class RingFit {
         std::vector<char> wants = bad_spans(knots);
         bool any = std::any_of(wants.begin(), wants.end(), [](char b) { return b != 0; });
         if (!any) {
-            const surface::Outline fine(surface::PeriodicCurve::through(points_of(knots)));
-            if (fine.self_crossings() == 0) return false;
+            if (whole(knots)) return false;
             wants.assign(knots.size(), 1);
         }
         any = false;
@@ -203,7 +209,7 @@ class RingFit {
     RingWay way_;
     const Ring& ring_;
     surface::Outline border_;
-    double within_;
+    double area_, within_;
     std::vector<Knot> knots_;
 };
 

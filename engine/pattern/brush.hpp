@@ -12,6 +12,8 @@ namespace archwright::pattern {
 /// A painted curve lies this near the border of what was painted, mm, both ways, and of a fine brush nearer:
 /// this share of its radius, as near as the grid lets it.
 inline constexpr double brush_fit_mm = 0.5, brush_fit_share = 0.06, brush_fit_least_mm = 0.12;
+/// And holds as much, to this share.
+inline constexpr double brush_area_share = 0.01;
 /// Of a brush with this radius.
 double brush_fit(double radius);
 /// Coordinates of its points are multiples of this, mm, as those of points that are dragged.
@@ -31,9 +33,9 @@ Region held_by(const std::vector<Vec2>& outline);
 
 /// Few points, multiples of brush_grid_mm, counter-clockwise, whose periodic cubic curve
 /// (surface::PeriodicCurve::through) is simple and lies within `within_mm` of the ring, and the ring within
-/// it of the curve. Of `keep` those that lie on the ring are among them, so that what was not painted over
-/// keeps its points. Fault (usage, stage "paint"): more points than `most` would be needed, or no simple
-/// curve was found.
+/// it of the curve; both hold as much, to brush_area_share. Of `keep` those that lie on the ring are among
+/// them, so that what was not painted over keeps its points. Fault (usage, stage "paint"): more points than
+/// `most` would be needed, or no simple curve was found.
 Outcome<std::vector<Vec2>> fitted(const Ring& ring, double within_mm, const std::vector<Vec2>& keep,
                                   std::size_t most);
 
