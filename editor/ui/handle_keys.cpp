@@ -3,6 +3,7 @@
 
 #include "editor/ui/handle_tool.hpp"
 #include "editor/ui/said.hpp"
+#include "editor/view/handle_section.hpp"
 #include "editor/view/handle_values.hpp"
 #include "engine/base/text.hpp"
 
@@ -54,6 +55,25 @@ const view::Handles& HandleTool::section_line() {
         state.section_line.list.push_back(std::move(h));
     }
     return state.section_line;
+}
+
+const view::Handles* HandleTool::of_section(const picture::SectionCut& cut) {
+    const model::Selection& selection = screen.session_.selection();
+    if (selection.what != "post" || screen.foot() == nullptr || !screen.shown_ ||
+        screen.shown_ != screen.latest_ || screen.shown_->device() == nullptr) {
+        state.of_section.clear();
+        return nullptr;
+    }
+    std::string key = std::to_string(screen.session_.edition()) + " " +
+                      std::to_string(screen.shown_->number()) + " " + word(screen.session_.foot()) + " " +
+                      selection.name + " " + exact(cut.at);
+    for (const Vec2& p : cut.line) key += " " + exact(p.x()) + " " + exact(p.y());
+    auto& [made_of, handles] = state.of_section[cut.letter];
+    if (made_of != key) {
+        made_of = key;
+        handles = view::post_section_handles(*screen.foot(), selection.name, *screen.shown_->device(), cut);
+    }
+    return handles.empty() ? nullptr : &handles;
 }
 
 void HandleTool::keys() {

@@ -47,7 +47,9 @@ void HandleTool::overlay(const HandlePane& pane) {
         const bool in_hand = state.grasp && state.grasp->handle.part == h.part && state.grasp->handle.at_rest;
         const Vec2 at = in_hand ? pane.on_screen(state.grasp->good.to) : glyph_at(pane, h);
         screen.places_.emplace_back(
-            (pane.name == "plan" || pane.own != nullptr ? "handle " : pane.name + " handle ") + h.part,
+            (pane.name == "plan" || (pane.own != nullptr && !pane.named) ? "handle "
+                                                                         : pane.name + " handle ") +
+                h.part,
             Box{at.x() - 5, at.y() - 5, 10, 10});
         const bool held = state.grasp && state.grasp->handle.part == h.part;
         const bool on = held || state.active == h.part ||

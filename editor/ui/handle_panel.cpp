@@ -1,6 +1,7 @@
 // The place of a handle as figures: typed where dragging is not fine enough.
 #include "editor/ui/handle_tool.hpp"
 #include "editor/ui/panel.hpp"
+#include "editor/ui/said.hpp"
 #include "engine/base/text.hpp"
 
 namespace archwright::editor::ui {
@@ -41,6 +42,27 @@ void Panel::chosen_handle() {
     }
     y += 4;
     rule();
+}
+
+/// The parts cut from sheet, to be chosen: a chosen one shows the handles of its edge.
+void Panel::covers() {
+    if (foot().covers.empty()) return;
+    y += 8;
+    head("Covers", "click one for its edge");
+    for (const design::Cover& cover : foot().covers) {
+        const model::Selection& selection = screen.session_.selection();
+        const bool chosen = selection.what == "cover" && selection.name == cover.name;
+        const Box box{area.x - 6, y, area.w + 12, 28};
+        const Screen::Hit h = row("cover " + cover.name, 28, chosen);
+        const std::string aside =
+            figure(cover.thickness_mm, 1, "mm") + (cover.outline.empty() ? "" : ", drawn");
+        const double wide = look.measure(aside, Face::small) + 8;
+        look.name(cover.name, {area.x + 6, box.centre().y()}, area.w - wide - 12,
+                  chosen ? Face::strong : Face::body, t.text);
+        look.text(aside, {area.right(), box.centre().y()}, wide, Face::small, t.soft, Align::right);
+        if (h.clicked) say(chosen ? "select none" : "select cover " + in_quotes(cover.name));
+        y += 28;
+    }
 }
 
 }  // namespace archwright::editor::ui

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstdint>
+#include <map>
 #include <memory>
 #include <optional>
 #include <string>
@@ -33,13 +34,17 @@ struct HandleState {
     view::Thing active_of;  ///< the selection it belongs to
     std::string told;       ///< for the status line, over what the commands of the frame answer
     bool told_fault = false;
-    std::optional<Vec2> pressed;  ///< on no handle: where, to tell a click from a drag
+    std::optional<Vec2> line_pressed;  ///< on a line that a drag makes a point of: where
+    std::string made;                  ///< the point it made, for the hand to take
+    std::optional<Vec2> pressed;       ///< on no handle: where, to tell a click from a drag
 
     Vec3 up = Vec3::UnitX(), right = Vec3::UnitY();  ///< of the page the mouse is over, for the arrows
 
     // of the graph of the wall's stations
     view::Handles stations;
     view::Handles section_line;
+    std::map<std::string, std::pair<std::string, view::Handles>>
+        of_section;                        ///< by its letter, with what they were made of
     double graph_low = 0, graph_high = 1;  ///< its range, mm
 
     // made once

@@ -6,7 +6,10 @@
 #include "editor/ui/panel.hpp"
 #include "editor/ui/said.hpp"
 #include "editor/view/handle_curve.hpp"
+#include "editor/view/handle_zone.hpp"
 #include "engine/base/text.hpp"
+#include "engine/design/description.hpp"
+#include "engine/pattern/pattern.hpp"
 
 namespace archwright::editor::ui {
 
@@ -49,8 +52,21 @@ const view::Handles& HandleTool::handles() {
         state.key = key;
         state.handles =
             view::handles_of(*screen.foot(), trim ? view::Thing{"control", ""} : selection, sole());
+        if (selection.what == "cover" && state.handles.empty()) state.handles = cover_edge(selection.name);
     }
     return state.handles;
+}
+
+/// On the edge that a cover has without a drawn one; it is laid out once for a device and an order.
+view::Handles HandleTool::cover_edge(const std::string& name) const {
+    const build::Device* device = screen.shown_->device();
+    for (const design::Cover& cover : screen.foot()->covers) {
+        if (cover.name != name || !cover.outline.empty() || device == nullptr) continue;
+        if (!device->received || !device->surfaced || !device->shelled) continue;
+        const auto edge = pattern::edge_in_plan(*device, *screen.foot(), cover, design::most_region_points);
+        if (edge) return view::cover_handles(cover, *edge);
+    }
+    return {};
 }
 
 std::string HandleTool::label(const HandlePane& pane) const {
@@ -245,6 +261,13 @@ void HandleTool::let_go(const HandlePane& pane) {
 }
 
 bool HandleTool::escape() {
+    if (!state.grasp && !state.made.empty()) {
+        state.made.clear();
+        state.spent = true;
+        screen.say("step drop");
+        tell("As it was before.", false);
+        return true;
+    }
     if (!state.grasp) return false;
     if (state.grasp->begun) screen.say("step drop");
     if (const Handle& handle = state.grasp->handle; handle.of_view && state.grasp->moved)
@@ -253,6 +276,44 @@ bool HandleTool::escape() {
     state.grasp.reset();
     state.spent = true;
     tell("As it was before.", false);
+    return true;
+}
+
+/// A line taken where it has no point: once the mouse means it a point is made there, and taken.
+bool HandleTool::draw_out(const HandlePane& pane, const Screen::Hit& hit) {
+    if (pane.name != "plan" || (!state.line_pressed && state.made.empty())) return false;
+    const Vec2 mouse = screen.state_.mouse;
+    if (!state.made.empty()) {
+        const Handle* made = handles().find(std::exchange(state.made, {}));
+        const Vec2 pressed = *std::exchange(state.line_pressed, std::nullopt);
+        if (made == nullptr) {
+            screen.say("step drop");
+            state.spent = true;
+            return true;
+        }
+        take(pane, *made);
+        state.grasp->pressed = state.grasp->mouse = pressed;
+        state.grasp->begun = state.grasp->moving = true;
+        follow(pane);
+        if (hit.released || !hit.held) let_go(pane);
+        return true;
+    }
+    if (hit.released || !hit.held) {
+        state.line_pressed.reset();
+        return true;
+    }
+    if ((mouse - *state.line_pressed).norm() < least_drag) return true;
+    const auto place = pane.place(*state.line_pressed, Handle{}, Vec3::Zero());
+    const auto moved = handles().add(place->head<2>());
+    if (!moved) {
+        state.line_pressed.reset();
+        state.spent = true;
+        tell(with_minus(moved.fault().message), true);
+        return true;
+    }
+    screen.say("step begin " + in_quotes(label(pane) + " " + moved->part));
+    for (const std::string& line : moved->commands) say_one(line);
+    state.made = moved->part;
     return true;
 }
 
@@ -273,6 +334,7 @@ bool HandleTool::drag(const HandlePane& pane, const Screen::Hit& hit) {
         return true;
     }
     if (state.spent) return true;
+    if (draw_out(pane, hit)) return true;
     if (!hit.activated || screen.state_.tool != Tool::none) return false;
     const Vec2 mouse = screen.state_.mouse;
     const Handle* const under = nearest(pane, mouse);
@@ -311,6 +373,21 @@ bool HandleTool::drag(const HandlePane& pane, const Screen::Hit& hit) {
     if (under != nullptr) {
         take(pane, *under);
         return true;
+    }
+    if (pane.name == "plan" && (handles().add_size || handles().drawn_out)) {
+        const auto place = pane.place(mouse, Handle{}, Vec3::Zero());
+        const auto on_line = [&](const view::HandleCurve& c) {
+            return view::nearest_on(c, place->head<2>()).distance * pane.pixels_per_mm <= curve_radius;
+        };
+        const bool here = std::any_of(handles().curves.begin(), handles().curves.end(), on_line);
+        if (here && handles().add_size && ImGui::IsMouseDoubleClicked(ImGuiMouseButton_Left)) {
+            done(handles().add_size(place->head<2>()));
+            return true;
+        }
+        if (here && handles().drawn_out) {
+            state.line_pressed = mouse;
+            return true;
+        }
     }
     if (whole_at(pane, mouse)) {
         take(pane, *handles().whole);

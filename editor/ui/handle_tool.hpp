@@ -22,6 +22,7 @@ struct HandlePane {
     Vec3 up = Vec3::UnitX(), right = Vec3::UnitY();    ///< of the page, design frame
     const view::Handles* own = nullptr;                ///< its handles; null: those of the selection
     std::string title{};                               ///< of its steps, where it has handles of its own
+    bool named = false;                                ///< its own handles are told by its name
     std::function<Vec2(const Vec3&)> on_screen;
     /// The place a pixel means for a handle that was at `near`; nothing where there is none.
     std::function<std::optional<Vec3>(const Vec2& pixel, const view::Handle&, const Vec3& near)> place;
@@ -50,6 +51,8 @@ struct HandleTool {
     void tell(const std::string& words, bool fault);
     /// The ends of the line of the drawn section that is shown.
     const view::Handles& section_line();
+    /// What stands in a section alone, of the selection; null where nothing does.
+    const view::Handles* of_section(const picture::SectionCut& cut);
     /// Made once for an order and what is shown.
     const view::Handles& handles();
     const std::shared_ptr<const view::Sole>& sole();
@@ -62,6 +65,7 @@ struct HandleTool {
     const view::Handle* nearest(const HandlePane& pane, const Vec2& pixel);
     bool whole_at(const HandlePane& pane, const Vec2& pixel);
     void take(const HandlePane& pane, const view::Handle& handle);
+    bool draw_out(const HandlePane& pane, const Screen::Hit& hit);
     void follow(const HandlePane& pane);
     bool bring(const HandlePane& pane, const view::Drag& drag);
     void let_go(const HandlePane& pane);
@@ -71,6 +75,7 @@ struct HandleTool {
     void say_one(const std::string& line);
     void say_all(const view::Moved& moved, const std::string& label);
     void refuse(const std::string& why);
+    view::Handles cover_edge(const std::string& name) const;
     std::string label(const HandlePane& pane) const;
 };
 

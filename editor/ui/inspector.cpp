@@ -136,7 +136,7 @@ void Screen::inspector(const Box& region) {
             panel.wall_zones();
             panel.bench();
         }
-        if (stage == "post") rows({"posts"});
+        if (stage == "post") rows({"posts"}), panel.covers();
         if (stage == "prove") small_head(area, y, "Rim"), rows({"rim"}), panel.compare_choice();
         if (stage == "make") panel.make();
         panel.carry_choice(stage);

@@ -89,6 +89,7 @@ struct Panel {
     void bench_curve(const model::Flexed& flexed);
     void bench_figures(const model::Flexed& flexed);
     void brush();
+    void covers();
     void chosen_handle();
     void compared_surface(const std::string& name, const compare::Difference& difference, bool proposal);
     void compared_stops(const build::Device& proposed);

@@ -73,10 +73,16 @@ void Screen::section(const Box& region, const picture::SectionCut& cut, view::Pa
         handles.pixels_per_mm = frame.axes.scale;
         handles.shows = [&](const view::Handle& handle) {
             constexpr double through_mm = 2.0;
-            return handle.glyph == view::Handle::Glyph::size &&
+            return handle.glyph == view::Handle::Glyph::size && !handle.part.starts_with("fade") &&
                    std::abs(cut.off(handle.upright.isZero() ? handle.at : handle.stem)) < through_mm &&
                    session_.selection().what == "feature";
         };
+        if (const view::Handles* own = HandleTool(*this).of_section(cut)) {
+            handles.own = own;
+            handles.named = true;
+            handles.title = session_.selection().name == "rearfoot" ? "Rearfoot post" : "Forefoot post";
+            handles.shows = {};
+        }
         handles.on_screen = [&](const Vec3& p) -> Vec2 {
             return Vec2(box.x, box.y) + frame.axes.at(cut.across(p), p.z());
         };

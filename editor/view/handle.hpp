@@ -72,6 +72,9 @@ struct Handles {
     std::vector<HandleCurve> curves;
     /// Puts a point on the curve where a place of the plan lies next to it; null where it has none.
     std::function<Outcome<Moved>(const Vec2&)> add{};
+    /// Gives a line its sizes there as a station of their own; null where it has none.
+    std::function<Outcome<Moved>(const Vec2&)> add_size{};
+    bool drawn_out = false;  ///< a drag of the curve where it has no point makes one there
 
     bool empty() const { return list.empty() && !whole; }
     const Handle* find(const std::string& part) const;

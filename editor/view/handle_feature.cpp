@@ -5,6 +5,7 @@
 #include <numbers>
 
 #include "editor/view/handle_curve.hpp"
+#include "editor/view/handle_groove.hpp"
 #include "editor/view/handle_values.hpp"
 #include "engine/base/text.hpp"
 #include "engine/design/description.hpp"
@@ -233,11 +234,23 @@ struct Maker {
                 if (!spine.empty())
                     rise(spine[i], (within + "depth_mm").c_str(), ("depth" + number).c_str(), depth);
             };
+            const auto beside = [&](double gone, double across) {
+                std::size_t i = 0;
+                while (i + 2 < line.size() && gone > (line[i + 1] - line[i]).norm())
+                    gone -= (line[i + 1] - line[i]).norm(), ++i;
+                const Vec3 way = (line[i + 1] - line[i]).normalized();
+                const Vec3 normal = spine.empty() ? Vec3(Vec3::UnitZ()) : sole->carpet()->normal(spine[i].uv);
+                return Plane{line[i] + gone * way, way, normal.cross(way).normalized()}.on_surface(
+                    sole, {0, across});
+            };
             if (f.stations.empty()) sizes_at(0.5, "", "", f.width_mm, f.depth_mm);
             for (std::size_t i = 0; i < f.stations.size(); ++i) {
                 sizes_at(f.stations[i].along, "stations[" + std::to_string(i) + "].",
                          " " + std::to_string(i + 1), f.stations[i].width_mm, f.stations[i].depth_mm);
+                for (Handle& h : out.list)
+                    if (h.part == "width " + std::to_string(i + 1)) h.remove = station_remover(f, i);
             }
+            add_groove_ends(out, f, {measured, beside}, sole);
         }
         out.curves.push_back(std::move(axis));
     }

@@ -178,6 +178,7 @@ Handles trim_handles(const design::FootDesign& foot, const std::shared_ptr<const
         };
         out.list.push_back(std::move(h));
     }
+    out.drawn_out = true;
     out.add = [border, curve, all = foot.trim.controls, own_shift](const Vec2& plan) -> Outcome<Moved> {
         constexpr std::size_t most = 100;
         if (all.size() >= most)

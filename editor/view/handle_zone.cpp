@@ -134,4 +134,13 @@ Handles cover_handles(const design::Cover& cover) {
     return drawn_curve("covers[" + cover.name + "].outline", cover.outline);
 }
 
+Handles cover_handles(const design::Cover& cover, const std::vector<Vec2>& edge) {
+    if (edge.size() < 3) return {};
+    Handles out = drawn_curve("covers[" + cover.name + "].outline", edge);
+    for (Handle& h : out.list) h.about = "its edge is drawn now, length and margin move it no more";
+    // as a whole it would leave the shell
+    out.whole.reset();
+    return out;
+}
+
 }  // namespace archwright::editor::view

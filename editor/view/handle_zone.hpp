@@ -13,6 +13,9 @@ Handles zone_handles(const surface::KeepZone& zone);
 /// Of a cover with a drawn outline; of others none.
 Handles cover_handles(const design::Cover& cover);
 
+/// Of one without, on the edge it has (pattern::edge_in_plan): the first drag draws it.
+Handles cover_handles(const design::Cover& cover, const std::vector<Vec2>& edge);
+
 /// Every control point of the trim line, and the line as the order would have it now: each place goes outward
 /// on the surface by what the controls, the width allowance and the scallop move it. None without a surface.
 Handles trim_handles(const design::FootDesign& foot, const std::shared_ptr<const Sole>& sole);

@@ -118,22 +118,26 @@ void History::begin(const std::string& label) {
     end();
     open_ = true;
     open_label_ = label;
+    put_by_.clear();
 }
 
 void History::end() {
-    if (open_ && open_step_ && now_ > 0 && states_[now_].pieces == states_[now_ - 1].pieces) drop_last();
+    if (open_ && open_step_ && now_ > 0 && states_[now_].pieces == states_[now_ - 1].pieces) drop_drag();
     open_ = open_step_ = false;
+    put_by_.clear();
 }
 
 Outcome<Job> History::drop() {
-    if (open_ && open_step_ && now_ > 0) drop_last();
+    if (open_ && open_step_ && now_ > 0) drop_drag();
     open_ = open_step_ = false;
+    put_by_.clear();
     return present();
 }
 
 void History::push(Pieces pieces, const std::string& label) {
     while (states_.size() > now_ + 1) {
         bytes_ -= states_.back().own;
+        if (open_) put_by_.push_front(std::move(states_.back()));
         states_.pop_back();
     }
     State state{std::move(pieces), label, 0};
@@ -150,6 +154,16 @@ void History::drop_last() {
     --now_;
 }
 
+/// The step of a drag goes, and what lay before it comes back.
+void History::drop_drag() {
+    drop_last();
+    for (State& state : put_by_) {
+        bytes_ += state.own;
+        states_.push_back(std::move(state));
+    }
+    put_by_.clear();
+}
+
 void History::keep_to_budget() {
     while (bytes_ > budget_ && now_ > 0) {
         bytes_ -= states_[0].own + states_[1].own;
@@ -157,7 +171,7 @@ void History::keep_to_budget() {
         states_[0].own = cost(states_[0], nullptr);
         bytes_ += states_[0].own;
         --now_;
-        if (now_ == 0) open_step_ = false;  // the step of a drag is now where all begins
+        if (now_ == 0) open_step_ = false, put_by_.clear();  // the step of a drag is now where all begins
     }
 }
 
@@ -215,6 +229,7 @@ Outcome<Done> History::rewrite(const std::function<void(Job&)>& change) {
     }
     states_ = std::move(states);
     bytes_ = bytes;
+    put_by_.clear();  // as they were before the change
     return Done{};
 }
 

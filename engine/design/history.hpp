@@ -28,9 +28,10 @@ class History {
     bool record(const Job& job, const std::string& label);
     /// A drag begins: what is recorded until `end` is one step, under its last label or this one.
     void begin(const std::string& label = {});
-    /// It ends; a drag that came back to where it began leaves no step.
+    /// It ends; a drag that came back to where it began leaves no step, and what had been undone before it
+    /// can be done again.
     void end();
-    /// It is given up and leaves no step (what had been undone before it stays gone). The job as it was
+    /// It is given up and leaves no step: what had been undone before it can be done again. The job as it was
     /// before it.
     Outcome<Job> drop();
     bool open() const { return open_; }
@@ -80,6 +81,7 @@ class History {
     static std::size_t cost(const State& state, const Pieces* before);
     void push(Pieces pieces, const std::string& label);
     void drop_last();
+    void drop_drag();
     void keep_to_budget();
     Outcome<Job> present() const { return read(now_); }
     Outcome<Job> read(std::size_t state) const;
@@ -91,6 +93,7 @@ class History {
     bool open_ = false;       ///< a drag is under way
     bool open_step_ = false;  ///< and has its step already
     std::string open_label_;
+    std::deque<State> put_by_;  ///< what was undone before the drag
     Pieces saved_;
 };
 

@@ -6,6 +6,7 @@
 #include "engine/base/text.hpp"
 #include "engine/base/tolerances.hpp"
 #include "engine/foot/frame.hpp"
+#include "engine/pattern/brush.hpp"
 #include "engine/pattern/forefoot.hpp"
 
 namespace archwright::pattern {
@@ -225,6 +226,37 @@ Outcome<PatternSet> draw_patterns(const build::Device& device, const design::Foo
     set.checks.push_back(join_check(*laid));
     if (auto room = room_check(foot)) set.checks.push_back(std::move(*room));
     return set;
+}
+
+Outcome<std::vector<Vec2>> edge_in_plan(const build::Device& device, const design::FootDesign& foot,
+                                        const design::Cover& cover, std::size_t most_points) {
+    design::FootDesign alone = foot;
+    alone.covers = {cover};
+    const auto set = draw_patterns(device, alone, {});
+    if (!set) return set.fault();
+    const auto laid =
+        LaidFlat::of(device.shelled->shell.foot_side, device.shelled->shell.trim, device.surfaced->rule);
+    if (!laid) return laid.fault();
+    constexpr double edge_fit_mm = 0.3, placed_mm = 0.02;
+    auto outline = fitted(set->patterns.front().cut, edge_fit_mm, {}, most_points);
+    if (!outline) return outline.fault();
+    for (Vec2& p : *outline) {
+        // the place that lies there laid flat: the sole is nearly its own plan
+        const Vec2 wanted = p;
+        constexpr int most_rounds = 60;
+        constexpr double calm = 0.7;
+        for (int round = 0; round < most_rounds; ++round) {
+            const Vec2 off = wanted - laid->place(p);
+            if (off.norm() < placed_mm) break;
+            p += calm * off;
+        }
+        if ((wanted - laid->place(p)).norm() > edge_fit_mm)
+            return Fault{FaultKind::usage, "pattern",
+                         "Its edge has no place in plan where the shell stands steep: draw its outline.",
+                         Vec3(wanted.x(), wanted.y(), 0)};
+        p = Vec2(std::round(10.0 * p.x()) / 10.0, std::round(10.0 * p.y()) / 10.0);
+    }
+    return outline;
 }
 
 }  // namespace archwright::pattern

@@ -49,6 +49,12 @@ struct PatternSet {
 Outcome<PatternSet> draw_patterns(const build::Device& device, const design::FootDesign& foot,
                                   const std::string& revision_date);
 
+/// The edge of a cover without a drawn outline as one that is drawn: few points of the plan, whose pattern is
+/// the cover's own within some tenths of a millimetre. Faults: those of draw_patterns for it; usage where a
+/// place of its edge has none in plan.
+Outcome<std::vector<Vec2>> edge_in_plan(const build::Device& device, const design::FootDesign& foot,
+                                        const design::Cover& cover, std::size_t most_points);
+
 /// As it lies on a table, foot side up, toes away from the eye (x to the right, y up, mm): the mirror out
 /// (foot::to_export), then a quarter turn.
 Ring as_seen(const Ring& ring, Side side);

@@ -107,6 +107,53 @@ TEST_CASE("history: a drag that is given up leaves no step") {
     CHECK(history.labels().size() == 1);
 }
 
+TEST_CASE("history: a drag that is given up, or comes back, leaves what was undone before it") {
+    Job job = tests::plain_job();
+    History history(job);
+    for (const double wall : {4.0, 5.0, 6.0}) {
+        job.right->wall.base_mm = wall;
+        history.record(job, "wall " + std::to_string(int(wall)));
+    }
+    REQUIRE(history.undo().ok());
+    job = *history.undo();
+    const auto labels = history.labels();
+    const std::size_t bytes = history.bytes();
+    const std::string before = write_job(job);
+    for (const bool dropped : {true, false}) {
+        history.begin("Cup");
+        Job moved = job;
+        for (const double cup : {12.0, 13.0}) {
+            moved.right->trim.cup_medial_mm = cup;
+            history.record(moved, "cup");
+            CHECK_FALSE(history.can_redo());
+        }
+        if (dropped) {
+            const auto back = history.drop();
+            REQUIRE(back.ok());
+            CHECK(write_job(*back) == before);
+        } else {
+            history.record(job, "cup");
+            history.end();
+        }
+        CHECK(history.labels() == labels);
+        CHECK(history.position() == 1);
+        CHECK(history.bytes() == bytes);
+        REQUIRE(history.can_redo());
+    }
+    CHECK(history.redo()->right->wall.base_mm == 5);
+    CHECK(history.redo()->right->wall.base_mm == 6);
+    CHECK_FALSE(history.can_redo());
+    // one that ends elsewhere is another way from here
+    REQUIRE(history.undo().ok());
+    history.begin("Cup");
+    job.right->wall.base_mm = 5;
+    job.right->trim.cup_medial_mm = 14;
+    history.record(job, "cup");
+    history.end();
+    CHECK_FALSE(history.can_redo());
+    CHECK(history.labels().back() == "cup");
+}
+
 TEST_CASE("history: modified means that the file holds something else", "[history]") {
     Job job = tests::plain_job();
     History history(job);
