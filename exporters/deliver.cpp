@@ -157,10 +157,16 @@ Outcome<Delivered> write_device(const design::Job& job, const build::Device& dev
     }
     if (fault) return *fault;
     const std::vector<DeliveredFile> geometry = all.files;
+    std::vector<FlexLoad> bench;
+    if (setting.flex) {
+        auto told = on_bench(job, device, progress);
+        if (!told) return told.fault();
+        bench = std::move(*told);
+    }
     const fs::path json_path = folder / (stem + ".report.json"), text_path = folder / (stem + ".report.txt");
-    if (const auto done = write_file(json_path, report_json(job, device, geometry)); !done)
+    if (const auto done = write_file(json_path, report_json(job, device, geometry, bench)); !done)
         return done.fault();
-    if (const auto done = write_file(text_path, report_text(job, device, geometry)); !done)
+    if (const auto done = write_file(text_path, report_text(job, device, geometry, bench)); !done)
         return done.fault();
     if (const auto trouble = note(json_path, "report JSON")) return *trouble;
     if (const auto trouble = note(text_path, "report text")) return *trouble;

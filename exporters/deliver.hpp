@@ -19,6 +19,7 @@ struct DeliverySetting {
     std::filesystem::path folder;  ///< made when absent
     std::set<Format> formats = {Format::stl, Format::step, Format::three_mf};
     solid::StepSchema step_schema = solid::StepSchema::ap242;
+    bool flex = false;     ///< the virtual bench stands in the report
     bool replace = false;  ///< files of the same names may be of another design, and give way
     std::vector<std::filesystem::path> inputs;  ///< job and casts: never written over
 };

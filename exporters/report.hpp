@@ -6,6 +6,7 @@
 
 #include "engine/build/device.hpp"
 #include "engine/mark/ink_mark.hpp"
+#include "exporters/flex_told.hpp"
 
 namespace archwright::exporters {
 
@@ -18,10 +19,11 @@ struct DeliveredFile {
 };
 
 /// The report of one device. Holds no clock, path, timing or thread count: same job, same bytes.
+/// `bench`: on the virtual bench, where that was asked for.
 std::string report_json(const design::Job& job, const build::Device& device,
-                        const std::vector<DeliveredFile>& files);
+                        const std::vector<DeliveredFile>& files, const std::vector<FlexLoad>& bench = {});
 std::string report_text(const design::Job& job, const build::Device& device,
-                        const std::vector<DeliveredFile>& files);
+                        const std::vector<DeliveredFile>& files, const std::vector<FlexLoad>& bench = {});
 
 /// What was received and what was found on it. Null `job`: before there is one.
 struct CastReport {

@@ -417,7 +417,7 @@ std::string text_of(const Json& out) {
 }  // namespace
 
 std::string report_json(const design::Job& job, const build::Device& device,
-                        const std::vector<DeliveredFile>& files) {
+                        const std::vector<DeliveredFile>& files, const std::vector<FlexLoad>& bench) {
     const design::FootDesign& foot = *job.foot(device.side);
     const build::Received& received = *device.received;
     Json out;
@@ -536,6 +536,14 @@ std::string report_json(const design::Job& job, const build::Device& device,
     if (device.proved && !device.proved->parts.empty())
         out["parts"] = parts_json(*device.shelled, *device.proved);
     if (device.shoe) out["shoe"] = shoe_json(*device.shoe);
+    if (!bench.empty()) {
+        out["flex"] = Json::array();
+        for (const FlexLoad& load : bench)
+            out["flex"].push_back(load.result ? flex_json(*load.result)
+                                              : Json{{"load_case", flex::key(load.load)},
+                                                     {"caution", flex::bench_caution},
+                                                     {"why_not", load.why_not}});
+    }
     out["export_frame"] =
         device.side == Side::left
             ? "mm; +x heel to toes, +y lateral, +z up, origin under the heel centre: the design frame "

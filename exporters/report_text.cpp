@@ -361,7 +361,7 @@ std::string shoe_text(const build::ShoeFit& shoe) {
 }  // namespace
 
 std::string report_text(const design::Job& job, const build::Device& device,
-                        const std::vector<DeliveredFile>& files) {
+                        const std::vector<DeliveredFile>& files, const std::vector<FlexLoad>& bench) {
     const design::FootDesign& foot = *job.foot(device.side);
     const build::Received& received = *device.received;
     std::string text = "Device report: " + device.case_code + ", " + word(device.side) + " foot, revision " +
@@ -477,6 +477,19 @@ std::string report_text(const design::Job& job, const build::Device& device,
     if (device.proved && !device.proved->parts.empty())
         text += heading("Parts of their own") + parts_text(*device.shelled, *device.proved);
     if (device.shoe) text += heading("Shoe") + shoe_text(*device.shoe);
+    if (!bench.empty()) {
+        text += heading("On the virtual bench: initial stiffness, for comparison only");
+        text += "  " + flex_about(job, device) + "\n";
+        for (const FlexLoad& load : bench) {
+            if (!load.result) text += std::string("  ") + flex::title(load.load) + ": " + load.why_not + "\n";
+            if (load.result)
+                for (const std::string& told : flex_lines(*load.result)) text += "  " + told + "\n";
+        }
+        text +=
+            "  A share of the strength below 100 % does not say that a device lasts, one above it not that "
+            "it\n"
+            "  breaks. docs/flex.md: what is computed, and what is not.\n";
+    }
     text += heading("Files (mm; +x to the toes, +z up; " + std::string(device.side == Side::left
                                                                            ? "mirrored back to a left device)"
                                                                            : "a right device)"));

@@ -80,6 +80,7 @@ CommandTable table() {
         {placed("folder", Kind::text, "folder for the files"),
          by_name("formats", Kind::text, "of stl, step, 3mf, with commas; without: all"),
          choice(by_name("foot", Kind::choice, "only this foot"), {"left", "right"}),
+         by_name("flex", Kind::flag, "yes: the virtual bench stands in the report"),
          by_name("replace", Kind::flag, "yes: files of the same names may be of another design")},
         "Ctrl+E");
     add("marks find", "looks for ink on the cast: what is new there becomes suggested marks",

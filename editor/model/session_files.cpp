@@ -333,6 +333,7 @@ Outcome<Reply> Session::run_export(const Command& command) {
     exporters::DeliverySetting setting;
     setting.folder = command.value("folder");
     setting.replace = command.value("replace") == "yes";
+    setting.flex = command.value("flex") == "yes";
     setting.inputs = exporters::inputs_of(job_, path_, setup_.allow_outside);
     if (const std::string* formats = command.find("formats")) {
         setting.formats.clear();

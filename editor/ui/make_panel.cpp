@@ -15,30 +15,33 @@ constexpr std::pair<const char*, const char*> all_formats[] = {
 
 }  // namespace
 
+bool Panel::tick(const std::string& id, const std::string& title, const Box& box, bool on) {
+    const Screen::Hit h = screen.hit(id, box);
+    look.fill(box, on ? look.accent_fill() : look.field(), 3);
+    look.frame(box, on || h.hovered ? t.accent : t.frame, 3);
+    const Box square{box.x + 9, box.y + 8, 12, 12};
+    look.frame(square, on ? t.accent : t.frame, 2);
+    if (on)
+        look.polyline(
+            {{square.x + 2.5, square.y + 6}, {square.x + 5, square.y + 9}, {square.x + 10, square.y + 3}},
+            false, t.accent, 1.8);
+    look.text(title, {box.x + 30, box.centre().y()}, box.w - 34, Face::body, on ? t.accent : t.soft);
+    return h.clicked;
+}
+
 void Panel::formats() {
     const double w = (area.w - 16) / 3;
     double x = area.x;
     for (const auto& [word, title] : all_formats) {
-        const Box box{x, y, w, 28};
         const bool on = state.formats.count(word) > 0;
-        const Screen::Hit h = screen.hit(std::string("format ") + word, box);
-        look.fill(box, on ? look.accent_fill() : look.field(), 3);
-        look.frame(box, on ? t.accent : t.frame, 3);
-        const Box tick{box.x + 9, box.y + 8, 12, 12};
-        look.frame(tick, on ? t.accent : t.frame, 2);
-        if (on)
-            look.polyline({{tick.x + 2.5, tick.y + 6}, {tick.x + 5, tick.y + 9}, {tick.x + 10, tick.y + 3}},
-                          false, t.accent, 1.8);
-        if (h.hovered) look.frame(box, t.accent, 3);
-        look.text(title, {box.x + 30, box.centre().y()}, box.w - 34, Face::body, on ? t.accent : t.soft);
-        if (h.clicked) {
-            if (on)
-                state.formats.erase(word);
-            else
-                state.formats.insert(word);
-        }
+        if (tick(std::string("format ") + word, title, {x, y, w, 28}, on))
+            on ? (void)state.formats.erase(word) : (void)state.formats.insert(word);
         x += w + 8;
     }
+    y += 36;
+    if (tick("bench in report", "The virtual bench in the report", {area.x, y, area.w, 28},
+             state.flex_in_report))
+        state.flex_in_report = !state.flex_in_report;
     y += 36;
 }
 
@@ -138,7 +141,8 @@ void Panel::make() {
         std::string asked;
         for (const auto& [word, title] : all_formats)
             if (state.formats.count(word) > 0) asked += (asked.empty() ? "" : ",") + std::string(word);
-        say("export " + in_quotes(folder) + (state.formats.size() == 3 ? "" : " formats=" + asked));
+        say("export " + in_quotes(folder) + (state.formats.size() == 3 ? "" : " formats=" + asked) +
+            (state.flex_in_report ? " flex=yes" : ""));
     }
     if (writing) {
         look.text(activity.exports ? rounded(100 * activity.fraction, 0) + " %" : "waits",

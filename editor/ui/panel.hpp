@@ -81,6 +81,8 @@ struct Panel {
     void approval();
     void revision();
     void formats();
+    /// A box that is ticked or not; whether it was pressed.
+    bool tick(const std::string& id, const std::string& title, const Box& box, bool on);
     void wall_graph();
     void wall_bands();
     void wall_zones();

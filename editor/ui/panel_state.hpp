@@ -66,6 +66,7 @@ struct PanelState {
     FilesState files;
     std::string question;                                 ///< file that waits for an answer
     std::set<std::string> formats{"stl", "3mf", "step"};  ///< of the export
+    bool flex_in_report = false;                          ///< of the export
     std::string export_folder;                            ///< empty: "made" beside the job
 
     // of an edition of the job, reckoned once

@@ -254,6 +254,8 @@ int main(int count, char** words) {
     output_option(*make_app, make.delivery.folder);
     format_option(*make_app, formats);
     make_app->add_flag("--ap214", ap214, "STEP as AP214 for older readers (default AP242)");
+    make_app->add_flag("--flex", make.delivery.flex,
+                       "Put it on the virtual bench too, for the report (some seconds)");
     make_app->add_flag("--replace", make.delivery.replace,
                        "Replace files of the same names that were made from another design");
     side_option(*make_app, "--foot", make.foot, "Only this foot");

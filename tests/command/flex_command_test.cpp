@@ -83,3 +83,28 @@ TEST_CASE("flex: five loads of a foot, told to people and to programs, the same 
     CHECK(run(folder.path(), {"flex", "case.json", "--load", "jump"}).code == 2);
     CHECK(run(folder.path(), {"flex", "case.json", "--element", "0.2"}).code == 2);
 }
+
+TEST_CASE("make --flex: the bench stands in both reports, and nothing else is another") {
+    const tests::TemporaryFolder folder;
+    put_cast(folder.path() / "cast.ply");
+    REQUIRE(run(folder.path(), {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit", "in",
+                                "--case", "WREN-2", "--by", "T1"})
+                .code == 0);
+    REQUIRE(run(folder.path(), {"make", "case.json", "-o", "plain", "--format", "stl"}).code == 0);
+    REQUIRE(run(folder.path(), {"make", "case.json", "-o", "told", "--format", "stl", "--flex"}).code == 0);
+    const auto text = [&](const std::string& name) {
+        std::ifstream file(folder.path() / name);
+        return std::string(std::istreambuf_iterator<char>(file), {});
+    };
+    const auto plain = nlohmann::json::parse(text("plain/WREN-2-left-A.report.json"));
+    auto told = nlohmann::json::parse(text("told/WREN-2-left-A.report.json"));
+    REQUIRE(told["flex"].size() == 5);
+    for (const auto& load : told["flex"]) CHECK(load["caution"] == "Initial stiffness, for comparison only");
+    CHECK(told["flex"][0]["variations"].size() == 8);
+    told.erase("flex");
+    CHECK(told == plain);
+    const std::string words = text("told/WREN-2-left-A.report.txt");
+    CHECK(words.find("On the virtual bench: initial stiffness, for comparison only") != std::string::npos);
+    CHECK(words.find("Arch press") != std::string::npos);
+    CHECK(text("plain/WREN-2-left-A.report.txt").find("virtual bench") == std::string::npos);
+}

@@ -1,0 +1,32 @@
+// What the virtual bench found, for people and for programs.
+#pragma once
+
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "engine/base/progress.hpp"
+#include "engine/build/device.hpp"
+#include "engine/flex/bench.hpp"
+
+namespace archwright::exporters {
+
+/// A named load; without result it says why.
+struct FlexLoad {
+    flex::LoadCase load = flex::LoadCase::arch_press;
+    std::optional<flex::BenchResult> result;
+    std::string why_not;
+};
+
+/// The device under all named loads, with what moves each answer. Fault only when it was cancelled.
+Outcome<std::vector<FlexLoad>> on_bench(const design::Job& job, const build::Device& device,
+                                        Progress& progress);
+
+/// The load's name first, what was found below it, two blanks in.
+std::vector<std::string> flex_lines(const flex::BenchResult& result);
+nlohmann::ordered_json flex_json(const flex::BenchResult& result);
+/// What strength and body mass its figures stand on.
+std::string flex_about(const design::Job& job, const build::Device& device);
+
+}  // namespace archwright::exporters
