@@ -135,7 +135,7 @@ void draw_map(Canvas& canvas, const Box& box, const Theme& theme, const Subject&
         canvas.clip(box);
         if (kind == MapKind::rigidity) {
             for (const double level : rigidity_levels)
-                draw_isoline(canvas, subject, axes, values, level, plateau);
+                if (level < map.high) draw_isoline(canvas, subject, axes, values, level, plateau);
         } else {
             draw_isolines(canvas, subject, axes, values, map, map.tick, 0.0, plateau);
         }

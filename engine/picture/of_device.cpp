@@ -27,7 +27,7 @@ std::vector<Vec2> curve_of(const design::WallRegion& region) {
 /// "1.2 x wall", "2 x rigidity".
 std::string value_words(const design::WallZone& zone) {
     const bool scale = zone.kind == design::WallZone::Kind::scale;
-    return rounded(scale ? zone.scale : zone.rigidity, 2) + (scale ? " x wall" : " x rigidity");
+    return exact(scale ? zone.scale : zone.rigidity) + (scale ? " x wall" : " x rigidity");
 }
 
 }  // namespace
