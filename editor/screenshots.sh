@@ -153,7 +153,7 @@ take() { # SIZE SCALE THEME
         echo "stage receive"
         shot ask
         # a pair: the other foot's order on this one, and both compared
-        echo "undo"
+        echo "open $home/casts/lark-2207.json discard=yes"
         echo "add $home/casts/right.ply side=right unit=mm by=TECH-04"
         echo "foot right"
         echo "stage trim"

@@ -17,6 +17,13 @@ compare::Difference turned(compare::Difference difference) {
     return difference;
 }
 
+/// Of a pair: without what was measured and mended on one foot.
+design::FootDesign order_of(design::FootDesign foot) {
+    foot.calipers = {};
+    foot.repairs.clear();
+    return foot;
+}
+
 }  // namespace
 
 Comparer::Comparer(build::Setting build, std::function<void()> wake)
@@ -55,8 +62,8 @@ std::shared_ptr<const Comparison> Comparer::compare(const CompareWish& wish, Pro
             return made;
         }
         if (other_foot)
-            made->settings =
-                compare::settings_that_differ(*wish.job->foot(other(wish.side)), *wish.job->foot(wish.side));
+            made->settings = compare::settings_that_differ(order_of(*wish.job->foot(other(wish.side))),
+                                                           order_of(*wish.job->foot(wish.side)));
         else
             made->settings = proposal ? compare::settings_that_differ(*wish.job, *wish.other_job, wish.side)
                                       : compare::settings_that_differ(*wish.other_job, *wish.job, wish.side);

@@ -94,7 +94,8 @@ void Session::compare_with(CompareWith with, std::shared_ptr<const design::Job> 
     } else {
         if (views_["map"] != "compare") map_before_ = views_["map"];
         views_["map"] = "compare";
-        if (views_["cast"] == "on") views_["cast"] = "lifted";  // the shell is what is looked at
+        // the shell is what is looked at; of a pair the cast has its map as well
+        if (views_["cast"] == "on" || compare_.what == What::other_foot) views_["cast"] = "lifted";
     }
     ask_comparison();
 }

@@ -21,15 +21,17 @@ std::string changed_by(double value, int decimals, const std::string& unit) {
     return value > 0 && text != figure(0, decimals, unit) ? "+" + text : text;
 }
 
-int decimals_of_figure(const std::string& unit) {
-    return unit == "mm" ? 2 : 1;
+int decimals_of_figure(const compare::Figure& f) {
+    constexpr double long_mm = 100.0;  // hundredths of a long line say nothing
+    const double size = std::max(std::abs(f.before.value_or(0)), std::abs(f.after.value_or(0)));
+    return f.unit == "mm" && size < long_mm ? 2 : 1;
 }
 
 /// A value of a job for reading: a list in brief.
 std::string in_brief_words(const std::string& value) {
     if (value.empty()) return "none";
     if (value.front() == '[' || value.front() == '{') return "drawn";
-    if (value.front() == '-' && parse_number(value)) return figure(*parse_number(value), 3);
+    if (parse_number(value)) return with_minus(value);
     if (value == "true" || value == "false") return value == "true" ? "yes" : "no";
     std::string words = value;
     std::replace(words.begin(), words.end(), '_', ' ');
@@ -90,9 +92,9 @@ void Panel::compared_surface(const std::string& name, const compare::Difference&
     if (difference.alone_mm2 > 0.005 * difference.area_mm2)
         row(proposal ? "   not in the proposed" : "   not in the other",
             figure(difference.alone_mm2 / 100.0, 1, "cm\u00b2"), Face::small);
+    int number = 0;
     for (const compare::Peak& peak : difference.peaks) {
-        const Screen::Hit h =
-            this->row("peak " + name + exact(peak.where.x()) + exact(peak.where.y()), 22, false);
+        const Screen::Hit h = this->row("peak " + name + std::to_string(number++), 22, false);
         look.name("   " + changed_by(peak.mm, 2, "mm"), {area.x, y + 11}, 110, Face::small, t.accent);
         look.name("at x " + figure(peak.where.x(), 0) + ", y " + figure(peak.where.y(), 0),
                   {area.right(), y + 11}, area.w - 110, Face::small, t.accent, Align::right);
@@ -140,12 +142,12 @@ void Panel::compared_lists(const model::Comparison& comparison) {
     // what no figure shows is no difference to a person
     std::vector<const compare::Figure*> seen;
     for (const compare::Figure& f : comparison.figures) {
-        const int decimals = decimals_of_figure(f.unit);
+        const int decimals = decimals_of_figure(f);
         if (!f.difference() || rounded(*f.difference(), decimals) != rounded(0, decimals)) seen.push_back(&f);
     }
     all_of("figures", "Figures that differ", seen.size(), [&](std::size_t i) {
         const compare::Figure& f = *seen[i];
-        const int decimals = decimals_of_figure(f.unit);
+        const int decimals = decimals_of_figure(f);
         three(f.title, f.before ? figure(*f.before, decimals) : "none",
               f.after ? figure(*f.after, decimals, f.unit == "degrees" ? "degrees" : f.unit) : "none",
               f.difference() ? changed_by(*f.difference(), decimals, "") : "");

@@ -93,8 +93,11 @@ void Screen::legend(const Box& view, const view::Shown& shown, view::Map map) {
             !shown.subject().has_shell() ? "No shell yet"
             : asked == view::Map::compare
                 ? (session_.compared_with().what == model::CompareWith::What::none ? "Nothing is compared"
-                   : session_.comparison() && session_.comparison()->fault         ? "Nothing to compare with"
-                                                                                   : "Working it out")
+                   : session_.comparison() && session_.comparison()->fault
+                       ? session_.compared_with().what == model::CompareWith::What::proposal
+                             ? "It would stop"
+                             : "Nothing to compare with"
+                       : "Working it out")
             : view::of_flex(asked)
                 ? (!session_.flex()                                ? "Not on the bench"
                    : session_.flexed() && session_.flexed()->fault ? "The bench has no answer"

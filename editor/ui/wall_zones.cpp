@@ -42,6 +42,10 @@ void Panel::wall_figures() {
         y += 21;
     };
     if (device->proved) line("Mass", figure(device->mass_g(), 1, "g"));
+    const auto flexed = screen.session_.flexed();
+    if (flexed && flexed->result && flexed->edition == screen.session_.edition() && flexed->result->gives)
+        line(flex::title(flexed->result->load_case), flex::bench_figure(flexed->result->stiffness) + " " +
+                                                         flex::units(flexed->result->load_case).stiffness);
     const auto [low, high] = shelled.wall->asked_range();
     line("Wall asked",
          high - low < 0.005 ? figure(low, 2, "mm") : figure(low, 2) + " to " + figure(high, 2, "mm"));

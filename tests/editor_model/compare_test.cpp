@@ -230,7 +230,7 @@ TEST_CASE("carry: the order goes to the other foot mirrored, and is done again b
     const Vec3 scan = received->standing.frame.to_scan(place);
     const auto number = [](double v) { return std::to_string(v); };
     give(session, "mark add sore spot [[" + number(scan.x()) + "," + number(scan.y()) + "," +
-                      number(scan.z()) + "]] pain by=T1 foot=left");
+                      number(scan.z()) + "]] meaning=pain by=T1 foot=left");
     give(session, "feature add over cavity anchor=sore foot=left");
 
     // what it would change is told before; of the other foot alone

@@ -133,7 +133,9 @@ TEST_CASE("ways out: letters, borders and blends are moved just as far as asked"
         job.left = foot;
         const auto command = design::parse(way.command, model::session_commands());
         REQUIRE(command.ok());
-        REQUIRE(design::apply(*command, job, {.every_rule = false}).ok());
+        design::Surroundings around;
+        around.every_rule = false;  // a foot without its cast
+        REQUIRE(design::apply(*command, job, around).ok());
         CHECK((job.left->lettering.style == design::Lettering::Style::raised ||
                job.left->lettering.depth_mm <= 0.6 - 0.18 + 1e-9));
         CHECK(job.left->lettering.depth_mm >= 0.6 - 0.18 - 0.1);
@@ -151,7 +153,10 @@ TEST_CASE("ways out: letters, borders and blends are moved just as far as asked"
     Check edges = named_check("order.insensate_edges", "Hard edges");
     edges.limit = 10;
     foot.rim.kind = surface::Rim::Kind::square;
-    foot.wall.regions = {{"arch", {{0, 0}, {10, 0}, {0, 10}}, 4, 6, 0}, {"heel", {}, 4, 15, 0}};
+    foot.wall.regions.resize(2);
+    foot.wall.regions[0].name = "arch";
+    foot.wall.regions[0].blend_mm = 6;
+    foot.wall.regions[1].name = "heel";
     ways = ui::ways_out(edges, foot, nullptr, "");
     REQUIRE(ways.size() == 2);
     CHECK(ways[0].command == "set rim.kind rounded");
