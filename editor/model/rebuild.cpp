@@ -3,6 +3,7 @@
 #include <chrono>
 #include <exception>
 
+#include "engine/build/trim_preview.hpp"
 #include "engine/design/fingerprint.hpp"
 
 namespace archwright::editor::model {
@@ -18,10 +19,20 @@ double seconds_now() {
     return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count();
 }
 
-/// All of a foot's design but its reliefs and pads, for whether a preview can follow.
-std::string all_but_features(const design::Job& job, Side side) {
+/// All of a foot's design but what a preview can follow.
+std::string all_but_previewed(const design::Job& job, Side side) {
     design::Job rest = job;
     rest.foot(side)->features.clear();
+    rest.foot(side)->wall = {};
+    rest.foot(side)->trim = {};
+    return design::fingerprint(rest, side);
+}
+
+/// The trim line of a foot alone, for whether it is another.
+std::string trim_words(const design::Job& job, Side side) {
+    design::Job rest = job;
+    rest.foot(side)->features.clear();
+    rest.foot(side)->wall = {};
     return design::fingerprint(rest, side);
 }
 
@@ -250,8 +261,9 @@ bool Rebuilder::build_foot(const Wish& wish, Side side, Progress& progress) {
     result.device = std::make_shared<const build::Device>(*shaped);
     result.reach = FootResult::Reach::shaped;
     publish(result);
-    auto base = std::make_shared<const Base>(
-        Base{result.device, all_but_features(*wish.job, side), *wish.job->foot(side)});
+    auto base = std::make_shared<const Base>(Base{result.device, all_but_previewed(*wish.job, side),
+                                                  build::wall_words(*wish.job->foot(side)),
+                                                  trim_words(*wish.job, side), *wish.job->foot(side)});
     {
         const std::lock_guard guard(mutex_);
         bases_[side] = std::move(base);
@@ -266,13 +278,11 @@ bool Rebuilder::build_foot(const Wish& wish, Side side, Progress& progress) {
     found.of = result.received;
     result.reach = FootResult::Reach::proved;
     publish(std::move(result));
-    if (!wish.job->foot(side)->features.empty()) {
-        {
-            const std::lock_guard guard(mutex_);
-            unready_.push_back(side);
-        }
-        change_.notify_all();
+    {
+        const std::lock_guard guard(mutex_);
+        unready_.push_back(side);
     }
+    change_.notify_all();
     return true;
 }
 
@@ -325,6 +335,31 @@ void Rebuilder::make_ready(Side side) {
     if (!made) return;
     following.base = base;
     following.features = base->foot.features;
+    following.wall = base->wall;
+    following.trim = base->trim;
+}
+
+/// The preview of a design, if it is one that can be followed and another than the one shown.
+bool Rebuilder::follow(Following& following, const std::shared_ptr<const Base>& base,
+                       const design::FootDesign& foot, FootResult& result) {
+    if (following.trim != base->trim) {
+        // along another line: other triangles, and reliefs and pads as they were
+        if (foot.features != base->foot.features) return false;
+        auto trimmed = caught([&] { return build::preview_trim(*base->device, foot); });
+        if (!trimmed) return false;
+        result.preview_shell = std::make_shared<const surface::Shell>(std::move(trimmed->shell));
+        result.preview = std::make_shared<const surface::ShellMesh>(std::move(trimmed->mesh));
+        return true;
+    }
+    const auto done = caught([&] { return following.preview->edit(foot); });
+    if (!done) {
+        following = {};
+        return false;  // the exact stages tell what is the matter
+    }
+    following.features = foot.features;
+    following.wall = build::wall_words(foot);
+    result.preview = std::make_shared<const surface::ShellMesh>(following.preview->mesh());
+    return true;
 }
 
 void Rebuilder::preview_foot(const Wish& wish, Side side) {
@@ -332,18 +367,18 @@ void Rebuilder::preview_foot(const Wish& wish, Side side) {
     const design::FootDesign& foot = *wish.job->foot(side);
     if (!base) return;
     Following& following = following_[side];
+    const std::string wall = build::wall_words(foot), trim = trim_words(*wish.job, side);
     // a value that came back to where it was is shown again, too
-    if (foot.features == (following.base == base ? following.features : base->foot.features)) return;
-    if (all_but_features(*wish.job, side) != base->rest) return;
+    const bool of_base = following.base != base;
+    if (foot.features == (of_base ? base->foot.features : following.features) &&
+        wall == (of_base ? base->wall : following.wall) && trim == (of_base ? base->trim : following.trim))
+        return;
+    if (all_but_previewed(*wish.job, side) != base->rest) return;
     make_ready(side);
     if (following.base != base) return;
-    const auto done = caught([&] { return following.preview->edit(foot); });
-    if (!done) {
-        following = {};
-        return;  // the exact stages tell what is the matter
-    }
-    following.features = foot.features;
+    following.trim = trim;
     FootResult result;
+    if (!follow(following, base, foot, result)) return;
     result.edition = wish.edition;
     result.side = side;
     // of the job and the materials alone: they touch nothing of the worker's
@@ -351,7 +386,6 @@ void Rebuilder::preview_foot(const Wish& wish, Side side) {
     result.cast = base->device->received->cast;
     result.received = base->device->received;
     result.reach = FootResult::Reach::preview;
-    result.preview = std::make_shared<const surface::ShellMesh>(following.preview->mesh());
     publish(std::move(result));
 }
 

@@ -24,7 +24,7 @@ struct FootResult {
     enum class Reach {
         cast,      ///< read and cleaned
         received,  ///< it stands; landmarks and measurements are there
-        preview,   ///< the last device follows an edit of reliefs and pads: a mesh alone
+        preview,   ///< the last device follows an edit of reliefs, pads, wall or trim line: a mesh alone
         shaped,    ///< the exact shell, not yet proved
         proved,    ///< with every check
     };
@@ -34,9 +34,10 @@ struct FootResult {
     Reach reach = Reach::cast;
     std::shared_ptr<const build::CastFile> cast;
     std::shared_ptr<const build::Received> received;
-    std::shared_ptr<const build::Examined> examined;    ///< once it was; where the shell stops, too
-    std::shared_ptr<const build::Device> device;        ///< shaped or proved
-    std::shared_ptr<const surface::ShellMesh> preview;  ///< of Reach::preview
+    std::shared_ptr<const build::Examined> examined;      ///< once it was; where the shell stops, too
+    std::shared_ptr<const build::Device> device;          ///< shaped or proved
+    std::shared_ptr<const surface::ShellMesh> preview;    ///< of Reach::preview
+    std::shared_ptr<const surface::Shell> preview_shell;  ///< it was made of, where its trim line is another
     /// What stopped it at its reach; never that it was cancelled.
     std::optional<Fault> fault;
     /// What the order, the marks and the material tell of themselves, before any geometry.
@@ -61,8 +62,9 @@ struct Activity {
 };
 
 /// One worker thread with one workbench. The newest wish wins: what is under way for an older one is
-/// cancelled, and the stages it had finished are kept. Reliefs and pads that change are shown first by
-/// build::FeaturePreview, on a thread of its own that waits for no stage, then exactly.
+/// cancelled, and the stages it had finished are kept. Reliefs, pads and walls that change are shown first by
+/// build::FeaturePreview, a trim line by build::preview_trim, on a thread of its own that waits for no stage,
+/// then exactly.
 class Rebuilder {
   public:
     struct Setting {
@@ -112,7 +114,8 @@ class Rebuilder {
     /// The last exact shell of a foot, for previews of edits of it. Never changed.
     struct Base {
         std::shared_ptr<const build::Device> device;
-        std::string rest;  ///< fingerprint of all that is no relief or pad
+        std::string rest;        ///< fingerprint of all that is no relief, pad, wall or trim line
+        std::string wall, trim;  ///< and of those last two
         design::FootDesign foot;
     };
     /// What was found on a cast, and the cast as it stood then. The worker's own.
@@ -125,6 +128,7 @@ class Rebuilder {
         std::shared_ptr<const Base> base;
         std::unique_ptr<build::FeaturePreview> preview;
         std::vector<feature::Feature> features;  ///< it shows now
+        std::string wall, trim;                  ///< and these
     };
 
     void work();
@@ -132,6 +136,8 @@ class Rebuilder {
     bool build_foot(const Wish& wish, Side side, Progress& progress);
     void preview();
     void preview_foot(const Wish& wish, Side side);
+    bool follow(Following& following, const std::shared_ptr<const Base>& base, const design::FootDesign& foot,
+                FootResult& result);
     void make_ready(Side side);
     std::shared_ptr<const Base> base_of(Side side) const;
     ExportResult deliver_now(const Delivery& delivery, Progress& progress);

@@ -253,7 +253,18 @@ void Screen::model_panel(const Box& region) {
             look_.text(tag, {plate.x + 30, plate.centre().y()}, tw, Face::strong, t.text);
         }
     }
-    if (!setting.faded) busy_chip(box);
+    if (!setting.faded) {
+        const bool chip = busy_chip(box);
+        if (shown_ && shown_->result().reach == model::FootResult::Reach::preview) {
+            // what follows the hand is told from what is exact
+            const std::string tag = "Preview, the exact shape follows";
+            const double tw = look_.measure(tag, Face::small) + 20;
+            const Box plate{box.x + 12, box.y + (chip ? 66 : 12), tw, 24};
+            look_.fill(plate, t.panel, 4, 0.96);
+            look_.frame(plate, t.rule, 4);
+            look_.text(tag, {plate.x + 10, plate.centre().y()}, tw - 18, Face::small, t.soft);
+        }
+    }
     const std::vector<std::string> words = model::view_settings().front().words;
     const double w = look_.narrow ? 196 : 212;
     const Box choice{strip.right() - 12 - w, strip.y + 4, w, 22};

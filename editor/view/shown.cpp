@@ -73,6 +73,7 @@ std::shared_ptr<const Shown> Shown::make(std::shared_ptr<const model::FootResult
         shown->device_foot_ = before->device_foot_;
         take_outlines(*shown->device_);
         shown->input_.shell_mesh = r.preview.get();
+        if (r.preview_shell) shown->input_.shell = r.preview_shell.get();
         shown->input_.walls = nullptr;
         const auto touched = [&](const picture::PlanOutline& outline) {
             const auto named = [&](const feature::Feature& f) { return f.name == outline.feature; };
@@ -261,6 +262,28 @@ Shown::Values Shown::estimate(const MeasuredWalls& before) const {
     return out;
 }
 
+/// The gap between the sides along the carpet's normals, for a preview of other triangles: the wall where
+/// they run side by side, and a little more where they do not.
+Shown::Values Shown::gaps() const {
+    const surface::ShellMesh& mesh = *input_.shell_mesh;
+    const std::size_t feet = mesh.foot_side_points, all = feet + mesh.underside_points;
+    std::map<std::pair<double, double>, std::size_t> above;
+    for (std::size_t i = 0; i < feet; ++i) above.emplace(std::pair(mesh.uv[i].x(), mesh.uv[i].y()), i);
+    std::vector<double> gap(all, 0.0);
+    for (std::size_t i = feet; i < all; ++i) {
+        const auto found = above.find(std::pair(mesh.uv[i].x(), mesh.uv[i].y()));
+        if (found == above.end()) continue;
+        gap[i] = gap[found->second] = (mesh.mesh.points[i] - mesh.mesh.points[found->second]).norm();
+    }
+    Values out;
+    out.estimated = true;
+    out.foot_side =
+        each_point(foot_side_->count(), [&](std::size_t i) { return gap[foot_side_->first_point + i]; });
+    out.underside =
+        each_point(underside_->count(), [&](std::size_t i) { return gap[underside_->first_point + i]; });
+    return out;
+}
+
 Shown::Values Shown::work(Map map) const {
     Values out;
     if (!subject_->has_shell()) return out;
@@ -284,6 +307,7 @@ Shown::Values Shown::work(Map map) const {
                     before = measured_;
                 }
                 if (before) return estimate(*before);
+                if (result_->preview_shell) return gaps();
             }
             const std::vector<double>& walls = subject_->walls();
             keep_measured();

@@ -165,6 +165,7 @@ class Shown {
             partner;  ///< of each point of the sides the other side's at its (u,v); or -1
     };
     void keep_measured() const;
+    Values gaps() const;
     Values estimate(const MeasuredWalls& before) const;
     Values work(Map map) const;
     double past_at(const Vec2& plan) const;

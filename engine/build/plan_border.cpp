@@ -24,6 +24,26 @@ PlanBorder border_at(const std::vector<Vec2>& line, double x) {
     return border;
 }
 
+PlanBox plan_box(const surface::SplineSurface& carpet, const surface::PeriodicCurve& trim) {
+    /// Pieces along the device in each of which its borders are known.
+    constexpr int border_pieces = 24;
+    PlanBox box;
+    const std::vector<Vec2> line = trim_in_plan(carpet, trim);
+    for (const Vec2& p : line) {
+        box.low = box.low.cwiseMin(p);
+        box.high = box.high.cwiseMax(p);
+    }
+    box.device.rear_x_mm = box.low.x();
+    box.device.distal_x_mm = box.high.x();
+    for (int i = 0; i < border_pieces; ++i) {
+        const PlanBorder border =
+            border_at(line, box.low.x() + (box.high.x() - box.low.x()) * (i + 0.5) / border_pieces);
+        box.device.medial_y_mm.push_back(border.medial_y_mm);
+        box.device.lateral_y_mm.push_back(border.lateral_y_mm);
+    }
+    return box;
+}
+
 std::vector<Vec2> column_in_plan(const std::vector<Vec2>& line, const design::WallColumn& column,
                                  bool medial) {
     constexpr int pieces = 40;

@@ -17,38 +17,6 @@
 
 namespace archwright::build {
 
-namespace {
-
-struct PlanBox {
-    Vec2 low = Vec2::Constant(1e300), high = Vec2::Constant(-1e300);
-    design::DevicePlan device;
-};
-
-/// Pieces along the device in each of which its borders are known.
-constexpr int border_pieces = 24;
-
-// The device in plan: its ends along the axis are where the wall's stations 0 and 1 lie, its borders what the
-// columns run along.
-PlanBox plan_box(const surface::SplineSurface& carpet, const surface::PeriodicCurve& trim) {
-    PlanBox box;
-    const std::vector<Vec2> line = trim_in_plan(carpet, trim);
-    for (const Vec2& p : line) {
-        box.low = box.low.cwiseMin(p);
-        box.high = box.high.cwiseMax(p);
-    }
-    box.device.rear_x_mm = box.low.x();
-    box.device.distal_x_mm = box.high.x();
-    for (int i = 0; i < border_pieces; ++i) {
-        const PlanBorder border =
-            border_at(line, box.low.x() + (box.high.x() - box.low.x()) * (i + 0.5) / border_pieces);
-        box.device.medial_y_mm.push_back(border.medial_y_mm);
-        box.device.lateral_y_mm.push_back(border.lateral_y_mm);
-    }
-    return box;
-}
-
-}  // namespace
-
 Outcome<Shelled> shell_stage(const Received& received, const Surfaced& surfaced,
                              const design::FootDesign& foot, const design::Materials& materials,
                              Progress& progress) {

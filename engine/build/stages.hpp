@@ -25,6 +25,10 @@ std::string said_of(const Examined::Call& call);
 /// Faults of the cast as it stands, caliper sizes, and what a person answered.
 Outcome<Examined> examine_stage(const Received& received, const design::FootDesign& foot, Progress& progress);
 
+/// The rule of the trim line on the dressed surface: heights are above its datum, and the cover's more.
+surface::TrimRule dressed_rule(surface::TrimRule rule, const surface::Dressed& dressed,
+                               const surface::Dress& dress);
+
 /// The carpet over the sole and the trim line on it.
 Outcome<Surfaced> surface_stage(const Received& received, const design::FootDesign& foot, Progress& progress);
 

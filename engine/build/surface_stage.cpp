@@ -144,12 +144,7 @@ std::optional<Fault> dress_carpet(const Received& received, const design::FootDe
     const auto after = section_apex(carpet.surface, arch_y, from_x, to_x);
     out.arch_captured_mm = apex->z();
     out.arch_delivered_mm = after ? after->z() : apex->z();
-    rule.cup_datum_z = dressed->datum_z;
-    const double cover = foot.dress.cover_mm;
-    for (double* height : {&rule.distal_height_mm, &rule.medial_flange_mm, &rule.lateral_border_mm,
-                           &rule.cup_medial_mm, &rule.cup_posterior_mm, &rule.cup_lateral_mm})
-        *height += cover;
-    if (rule.lateral_flange.height_mm > 0.0) rule.lateral_flange.height_mm += cover;
+    rule = dressed_rule(rule, *dressed, foot.dress);
     out.dressed = std::move(*dressed);
     return std::nullopt;
 }
@@ -223,6 +218,17 @@ Outcome<Surfaced> lay(const Received& received, const design::FootDesign& foot, 
 }
 
 }  // namespace
+
+surface::TrimRule dressed_rule(surface::TrimRule rule, const surface::Dressed& dressed,
+                               const surface::Dress& dress) {
+    rule.cup_datum_z = dressed.datum_z;
+    const double cover = dress.cover_mm;
+    for (double* height : {&rule.distal_height_mm, &rule.medial_flange_mm, &rule.lateral_border_mm,
+                           &rule.cup_medial_mm, &rule.cup_posterior_mm, &rule.cup_lateral_mm})
+        *height += cover;
+    if (rule.lateral_flange.height_mm > 0.0) rule.lateral_flange.height_mm += cover;
+    return rule;
+}
 
 Outcome<Surfaced> surface_stage(const Received& received, const design::FootDesign& foot,
                                 Progress& progress) {

@@ -35,6 +35,7 @@ ShellPreview::ShellPreview(Shell shell, ShellMesh mesh, const WallFunction& wall
       asked_(lattice_.size()),
       apart_(lattice_),
       base_(mesh_.foot_side_points + mesh_.underside_points),
+      stale_(base_.size(), 0),
       moved_(mesh_.uv.size(), 0) {
     for (auto& sheet : balls_) sheet.resize(lattice_.size());
     parallel_for(lattice_.size(), 512, [&](std::size_t begin, std::size_t end) {
@@ -105,13 +106,26 @@ SurfacePoint ShellPreview::underside(const Vec2& uv) const {
     return point;
 }
 
-void ShellPreview::change(const std::vector<Box3>& boxes, const Balls& balls) {
+void ShellPreview::change(const std::vector<Box3>& boxes, const Balls& balls, const WallFunction& wall) {
     std::array<std::vector<char>, 2> changed;
     for (auto& marks : changed) marks.assign(lattice_.size(), 0);
+    // nodes at which another wall moves the foot side itself
+    std::vector<char> lifted(lattice_.size(), 0);
+    if (wall) {
+        wall_ = wall;
+        stale_.assign(base_.size(), 1);
+    }
     parallel_for(lattice_.size(), 512, [&](std::size_t begin, std::size_t end) {
         for (std::size_t k = begin; k < end; ++k) {
-            if (!holds(boxes, frames_.points[k])) continue;
+            bool other_wall = false;
+            if (wall) {
+                const double asked = wall_(lattice_.uv(k), frames_.points[k]);
+                other_wall = asked != asked_[k];
+                asked_[k] = asked;
+            }
+            if (!other_wall && !holds(boxes, frames_.points[k])) continue;
             const auto both = balls(lattice_.uv(k), frames_.points[k], asked_[k]);
+            lifted[k] = static_cast<char>(both[0].height_mm != balls_[0][k].height_mm);
             for (std::size_t sheet = 0; sheet < 2; ++sheet)
                 if (both[sheet] != balls_[sheet][k]) {
                     balls_[sheet][k] = both[sheet];
@@ -134,16 +148,22 @@ void ShellPreview::change(const std::vector<Box3>& boxes, const Balls& balls) {
         if (!nodes.empty()) sheets_[sheet].replace(nodes, centres, radii);
     }
     mark_apart();
+    NodeMarks lifts(lattice_);
+    if (wall) lifts.set(lifted);
 
     const std::size_t foot = mesh_.foot_side_points;
     std::fill(moved_.begin(), moved_.end(), 0);
     auto& points = mesh_.mesh.points;
     parallel_for(base_.size(), 64, [&](std::size_t begin, std::size_t end) {
         for (std::size_t k = begin; k < end; ++k) {
-            const Base& at = base_[k];
+            Base& at = base_[k];
             const Vec2& uv = mesh_.uv[k];
             if (k < foot) {
-                if (!holds(boxes, at.s)) continue;
+                if (!holds(boxes, at.s) && !(wall && lifts.any(sheets_[0].window(uv)))) continue;
+                if (stale_[k] != 0) {
+                    at.asked_mm = wall_(uv, at.s);
+                    stale_[k] = 0;
+                }
                 points[k] = at.s + balls(uv, at.s, at.asked_mm)[0].height_mm * at.n;
                 moved_[k] = 1;
                 continue;

@@ -1,5 +1,5 @@
-// A finished shell that follows its reliefs and pads while they are edited: no surface is fitted, every point
-// is put where the fit would bring it.
+// A finished shell that follows its reliefs, pads and wall map while they are edited: no surface is fitted,
+// every point is put where the fit would bring it.
 #pragma once
 
 #include <array>
@@ -28,8 +28,9 @@ class ShellPreview {
     /// `shell` with its mesh, the wall map, and the balls it was made of.
     ShellPreview(Shell shell, ShellMesh mesh, const WallFunction& wall, const Balls& balls);
 
-    /// Other balls within `boxes` (of the carpet, design frame); outside them they are as before.
-    void change(const std::vector<Box3>& boxes, const Balls& balls);
+    /// Other balls within `boxes` (of the carpet, design frame); outside them they are as before. `wall`: the
+    /// wall map is another, wherever that may be; empty: as it was.
+    void change(const std::vector<Box3>& boxes, const Balls& balls, const WallFunction& wall = {});
 
     const ShellMesh& mesh() const { return mesh_; }
     /// Points moved by the last change, of all.
@@ -55,8 +56,9 @@ class ShellPreview {
     std::vector<double> asked_;  // at the nodes
     std::array<std::vector<Ball>, 2> balls_;
     std::vector<BallSheet> sheets_;
-    NodeMarks apart_;         // nodes at which the sheets differ
-    std::vector<Base> base_;  // under each point of the sides
+    NodeMarks apart_;          // nodes at which the sheets differ
+    std::vector<Base> base_;   // under each point of the sides
+    std::vector<char> stale_;  // points whose wall is of an older map
     std::vector<double>
         exits_;  // of the second sheet, under each underside point; not a number until asked for
     std::vector<char> moved_;

@@ -37,15 +37,24 @@ double seconds_since(const std::chrono::steady_clock::time_point& from) {
     return std::chrono::duration<double>(std::chrono::steady_clock::now() - from).count();
 }
 
-/// A job on a cast of so many triangles, with a groove.
-fs::path job_of(std::size_t triangles, const fs::path& folder) {
+/// An outline of 30 by 25 mm under the arch, one point of it moved.
+std::string region(double moved) {
+    return "[[" + exact(55 + moved) + ",5],[" + exact(60 + moved) + ",26],[88,28],[92,8]]";
+}
+
+/// A job on a cast of so many triangles, with a region of the wall and a control of the trim line; with a
+/// groove, or plain.
+fs::path job_of(std::size_t triangles, const fs::path& folder, bool groove = true) {
     const fs::path cast = bench::cast_of(triangles, folder);
-    const fs::path path = folder / ("editor-" + std::to_string(triangles) + ".json");
+    const fs::path path =
+        folder / ((groove ? "editor-" : "editor-plain-") + std::to_string(triangles) + ".json");
     fs::remove(path);
     model::Session session(model::Setup{});
     give(session, "new " + fs::absolute(cast).string() + " job=" + fs::absolute(path).string() +
                       " side=left unit=mm case=BENCH-1 by=BENCH");
-    give(session, "feature add groove groove points=[[45,6],[100,14]]");
+    if (groove) give(session, "feature add groove groove points=[[45,6],[100,14]]");
+    give(session, "region add arch " + region(0) + " 4 blend_mm=12");
+    give(session, "entry add trim.controls {\"station\": 0.5, \"medial\": true, \"offset_mm\": 0.5}");
     give(session, "save");
     return path;
 }
@@ -116,7 +125,12 @@ bench::Figure opening(std::size_t triangles, const fs::path& folder) {
 
 /// From a command to filled buffers (of a device that only counts): the preview while a value is dragged, and
 /// the exact shell after it is let go. Beside them what is drawn prepared from nothing.
-void editing(const fs::path& job, const std::string& drag, double size, std::vector<bench::Figure>& figures) {
+/// `what` stands in the names of the figures; `lines` are said in turn.
+struct Edit {
+    std::string what, lines[2];
+    double preview_goal_s = 0, exact_goal_s = 0;
+};
+void editing(const fs::path& job, const Edit& edit, double size, std::vector<bench::Figure>& figures) {
     for (const bool exact : {false, true}) {
         Bell bell;
         model::Setup setup;
@@ -151,13 +165,13 @@ void editing(const fs::path& job, const std::string& drag, double size, std::vec
         const auto reach = exact ? model::FootResult::Reach::shaped : model::FootResult::Reach::preview;
         std::size_t edits = 0;
         figures.push_back(bench::measure_timed(
-            exact ? "editor: edit let go to exact shell in buffers"
-                  : "editor: dragged edit to preview in buffers",
+            exact ? "editor: " + edit.what + " let go to exact shell in buffers"
+                  : "editor: " + edit.what + " dragged to preview in buffers",
             size, [&] {
                 const std::size_t grown = device.counts().grown;
                 const double processor = bench::processor_seconds();
                 began = std::chrono::steady_clock::now();
-                give(session, drag + (++edits % 2 == 0 ? " 2.5" : " 1.5"));
+                give(session, edit.lines[++edits % 2]);
                 const std::uint64_t edition = session.edition();
                 for (;;) {
                     turn();
@@ -181,9 +195,9 @@ void editing(const fs::path& job, const std::string& drag, double size, std::vec
                              rounded(static_cast<double>(shown.cast().triangles()) / 1e3, 0) + "k of cast; " +
                              std::to_string(device.counts().grown - grown) + " buffers grew"};
             }));
-        figures.back().goal_s = exact ? 0.3 : 0.033;
+        figures.back().goal_s = exact ? edit.exact_goal_s : edit.preview_goal_s;
         give(session, "wait");
-        if (!exact) continue;
+        if (!exact || edit.what != "groove") continue;
         turn();
         preparer.wait();
         const auto result = session.view_of(session.foot()).latest;
@@ -244,8 +258,24 @@ int main(int count, char** words) {
     fs::create_directories(folder);
     std::vector<bench::Figure> figures;
     figures.push_back(opening(1'000'000, folder));
-    editing(job_of(500'000, folder), "set features[groove].depth_mm", 500'000, figures);
-    if (count > 2) editing(words[2], count > 3 ? words[3] : "set features[groove].depth_mm", 0, figures);
+    const auto numbers = [](const std::string& what, const std::string& line, double preview, double exact) {
+        return Edit{what, {line + " 2.5", line + " 1.5"}, preview, exact};
+    };
+    const std::string control = "set trim.controls[0].offset_mm", depth = "set features[groove].depth_mm";
+    const std::string outline = "set wall.regions[arch].outline ";
+    const Edit of_region{"wall region", {outline + region(3), outline + region(-2)}, 0.033, 0.3};
+    for (const bool groove : {true, false}) {
+        const fs::path job = job_of(500'000, folder, groove);
+        if (groove) editing(job, numbers("groove", depth, 0.033, 0.3), 500'000, figures);
+        Edit one = of_region;
+        one.what += groove ? ", with a groove," : ", plain,";
+        editing(job, one, 500'000, figures);
+        editing(job,
+                numbers(groove ? "trim line, with a groove," : "trim line, plain,", control, 0.05,
+                        groove ? 0.35 : 0.15),
+                500'000, figures);
+    }
+    if (count > 2) editing(words[2], numbers("edit", count > 3 ? words[3] : depth, 0.033, 0.3), 0, figures);
     turning(1'000'000, folder, figures);
     std::cout << bench::machine() << "\n\n## The editor\n\n" << bench::markdown(figures) << "\n";
     return 0;

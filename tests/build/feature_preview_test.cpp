@@ -8,6 +8,8 @@
 #include "assets/generator/foot.hpp"
 #include "assets/generator/random.hpp"
 #include "engine/build/stages.hpp"
+#include "engine/build/trim_preview.hpp"
+#include "engine/mesh/bvh.hpp"
 #include "engine/surface/shell_mesh.hpp"
 #include "tests/support/build_in_memory.hpp"
 #include "tests/support/random_cases.hpp"
@@ -178,4 +180,97 @@ TEST_CASE("A preview refuses what it cannot show and stays as it was", "[preview
     foot.features[0].depth_mm += 0.5;
     CHECK(preview.edit(foot).ok());
     CHECK(preview.mesh().mesh.points != before);
+}
+
+TEST_CASE("A preview follows the wall map: base, stations, regions over reliefs", "[preview]") {
+    const Shaped made = shaped();
+    const surface::ShellMesh& start = made.device.shelled->mesh;
+    build::FeaturePreview preview(made.device, made.foot);
+    const design::WallRegion arch{"arch", {{45, -12}, {45, 20}, {85, 22}, {85, -14}}, 4.4, 14.0, 0};
+    design::FootDesign foot = made.foot;
+    for (const std::string what : {"region", "moved", "base", "stations", "with a relief"}) {
+        CAPTURE(what);
+        if (what == "region") foot.wall.regions.push_back(arch);
+        if (what == "moved")
+            for (Vec2& p : foot.wall.regions[0].outline) p += Vec2(4.0, -3.0);
+        if (what == "base") foot.wall.base_mm += 0.5;
+        if (what == "stations") foot.wall.stations = {{0.2, 3.8}, {0.8, 2.9}};
+        if (what == "with a relief") foot.features[0].depth_mm += 0.6, foot.wall.regions[0].wall_mm = 3.6;
+        REQUIRE(preview.edit(foot).ok());
+        CHECK(preview.moved() > 500);
+        const build::Shelled truth = shelled(made.device, foot);
+        surface::ShellMesh wanted = start;
+        surface::reevaluate(wanted, truth.shell);
+        const std::size_t sides = start.foot_side_points + start.underside_points;
+        double worst = 0.0, most_change = 0.0;
+        for (std::size_t k = 0; k < sides; ++k) {
+            worst = std::max(worst, (preview.mesh().mesh.points[k] - wanted.mesh.points[k]).norm());
+            most_change = std::max(most_change, (start.mesh.points[k] - wanted.mesh.points[k]).norm());
+        }
+        CHECK(most_change > 0.4);
+        CHECK(worst <= made.device.shelled->fit_error_mm + truth.fit_error_mm + 0.01);
+    }
+    // and back to where it began
+    REQUIRE(preview.edit(made.foot).ok());
+    double off = 0.0;
+    for (std::size_t k = 0; k < start.foot_side_points + start.underside_points; ++k)
+        off = std::max(off, (preview.mesh().mesh.points[k] - start.mesh.points[k]).norm());
+    CHECK(off <= made.device.shelled->fit_error_mm + 0.01);
+}
+
+TEST_CASE("A preview follows the trim line outward and inward", "[preview]") {
+    const Shaped made = shaped();
+    Progress progress;
+    for (const double offset : {5.0, -4.0}) {
+        CAPTURE(offset);
+        design::FootDesign foot = made.foot;
+        foot.trim.controls = {{0.55, true, offset}};
+        foot.trim.cup_posterior_mm += 1.0;
+        const auto preview = build::preview_trim(made.device, foot);
+        if (!preview) FAIL(preview.fault().message);
+        auto surfaced = build::surface_stage(*made.device.received, foot, progress);
+        if (!surfaced) FAIL(surfaced.fault().message);
+        build::Device exact = made.device;
+        exact.surfaced = std::make_shared<build::Surfaced>(std::move(*surfaced));
+        const build::Shelled truth = shelled(exact, foot);
+        const auto edge_of = [](const surface::ShellMesh& mesh) {
+            std::vector<Vec3> edge;
+            for (std::size_t k = 0; k < mesh.edges.front().s.size(); ++k)
+                edge.push_back(mesh.mesh.points[mesh.edges.front().upper + k]);
+            return edge;
+        };
+        const auto apart = [](const std::vector<Vec3>& from, const std::vector<Vec3>& to) {
+            double most = 0.0;
+            for (const Vec3& p : from) {
+                double least = 1e300;
+                for (std::size_t k = 0; k < to.size(); ++k) {
+                    const Vec3 &a = to[k], way = to[(k + 1) % to.size()] - a;
+                    const double t = std::clamp((p - a).dot(way) / way.squaredNorm(), 0.0, 1.0);
+                    least = std::min(least, (a + t * way - p).norm());
+                }
+                most = std::max(most, least);
+            }
+            return most;
+        };
+        const auto was = edge_of(made.device.shelled->mesh), shown = edge_of(preview->mesh),
+                   wanted = edge_of(truth.mesh);
+        CHECK(apart(wanted, was) > 0.7 * std::abs(offset));
+        CHECK(apart(shown, wanted) < 0.4);
+        CHECK(apart(wanted, shown) < 0.4);
+        // its sides, reliefs smoothed over by the carpet's own knots
+        const Bvh finished(truth.mesh.mesh);
+        const std::size_t sides = preview->mesh.foot_side_points + preview->mesh.underside_points;
+        std::vector<double> off;
+        for (std::size_t k = 0; k < sides; ++k)
+            off.push_back(finished.nearest(preview->mesh.mesh.points[k], 50.0)->distance);
+        std::sort(off.begin(), off.end());
+        CHECK(off[off.size() * 9 / 10] < 0.12);
+        CHECK(off.back() < 1.0);
+        CHECK(preview->mesh.mesh.triangles.size() < truth.mesh.mesh.triangles.size() / 2);
+    }
+    // a line that leaves the carpet is told, not drawn
+    design::FootDesign foot = made.foot;
+    foot.trim.controls = {{0.5, true, 30.0}};
+    foot.trim.cup_posterior_mm = 60.0;
+    CHECK_FALSE(build::preview_trim(made.device, foot).ok());
 }

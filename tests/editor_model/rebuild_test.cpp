@@ -79,6 +79,48 @@ TEST_CASE("rebuild: a preview first, then the exact shell, each with its edition
     CHECK_FALSE(same(*view.latest->device, *before->device));
 }
 
+TEST_CASE("rebuild: edits of the wall and of the trim line are previewed, others are not") {
+    const Desk desk;
+    Session session(desk.setup());
+    give(session, desk.open_line());
+    settle(session);
+    REQUIRE(session.view_of(Side::left).proved());
+    struct Line {
+        const char* text;
+        bool previewed, other_triangles;
+    };
+    for (const Line& line :
+         {Line{"region add arch [[45,-10],[45,18],[85,18],[85,-10]] 4.2 blend_mm=12", true, false},
+          Line{"set wall.regions[arch].outline [[48,-10],[48,18],[88,18],[88,-10]]", true, false},
+          Line{"set wall.base_mm 3.6", true, false}, Line{"set trim.cup_posterior_mm 15", true, true},
+          Line{"entry add trim.controls {\"station\": 0.5, \"medial\": true, \"offset_mm\": 2}", true, true},
+          Line{"set rim.kind square", false, false}, Line{"undo", false, false}}) {
+        INFO(line.text);
+        const auto before = session.view_of(Side::left).latest;
+        give(session, line.text);
+        std::shared_ptr<const FootResult> preview;
+        while (!session.idle() || session.view_of(Side::left).stale) {
+            session.wait(1.0);
+            const FootView view = session.view_of(Side::left);
+            if (view.latest->reach == FootResult::Reach::preview && !view.stale) preview = view.latest;
+        }
+        settle(session);
+        CHECK((preview != nullptr) == line.previewed);
+        const FootView view = session.view_of(Side::left);
+        REQUIRE(view.proved());
+        if (!preview) continue;
+        CHECK((preview->preview_shell != nullptr) == line.other_triangles);
+        const auto& was = before->device->shelled->mesh;
+        CHECK((preview->preview->mesh.triangles == was.mesh.triangles) != line.other_triangles);
+        // it shows the shell that follows
+        const Box3 shown = preview->preview->mesh.box(),
+                   exact = view.latest->device->shelled->mesh.mesh.box();
+        CHECK((shown.low - exact.low).cwiseAbs().maxCoeff() < 0.5);
+        CHECK((shown.high - exact.high).cwiseAbs().maxCoeff() < 0.5);
+    }
+    CHECK(same(*session.view_of(Side::left).latest->device, fresh(session)));
+}
+
 TEST_CASE("rebuild: the newest of many wishes wins") {
     std::mt19937_64 random(tests::seed());
     const Desk desk;
