@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "editor/view/handle_values.hpp"
 #include "engine/base/text.hpp"
@@ -13,6 +14,10 @@
 namespace archwright::editor::view {
 
 namespace {
+
+bool of_wall(const design::WallRegion& region) {
+    return region.kind == design::WallZone::Kind::wall;
+}
 
 /// Names that are there, and those a stroke adds.
 struct Named {
@@ -36,7 +41,9 @@ PaintedList list_of(const design::FootDesign& foot, const Stroke& stroke) {
         list.names.push_back({name});
     };
     if (wall)
-        for (const design::WallRegion& r : foot.wall.regions) add(r.name, r.outline, r.wall_mm);
+        // a region that scales has no wall in common with the brush: it grows only where it is chosen
+        for (const design::WallRegion& r : foot.wall.regions)
+            add(r.name, r.outline, of_wall(r) ? r.wall_mm : std::numeric_limits<double>::infinity());
     else
         for (const surface::SmoothZone& z : foot.dress.smooth) add(z.name, z.outline, z.strength);
     return list;
@@ -67,7 +74,7 @@ const char* thing_of(Paint paint) {
 std::optional<double> value_of(const design::FootDesign& foot, Paint paint, const std::string& name) {
     if (paint == Paint::wall) {
         for (const design::WallRegion& r : foot.wall.regions)
-            if (r.name == name) return r.wall_mm;
+            if (r.name == name && of_wall(r)) return r.wall_mm;
     } else {
         for (const surface::SmoothZone& z : foot.dress.smooth)
             if (z.name == name) return z.strength;

@@ -186,7 +186,11 @@ TEST_CASE("A preview follows the wall map: base, stations, regions over reliefs"
     const Shaped made = shaped();
     const surface::ShellMesh& start = made.device.shelled->mesh;
     build::FeaturePreview preview(made.device, made.foot);
-    const design::WallRegion arch{"arch", {{45, -12}, {45, 20}, {85, 22}, {85, -14}}, 4.4, 14.0, 0};
+    design::WallRegion arch;
+    arch.name = "arch";
+    arch.outline = {{45, -12}, {45, 20}, {85, 22}, {85, -14}};
+    arch.wall_mm = 4.4;
+    arch.blend_mm = 14.0;
     design::FootDesign foot = made.foot;
     for (const std::string what : {"region", "moved", "base", "stations", "with a relief"}) {
         CAPTURE(what);
