@@ -144,7 +144,7 @@ TEST_CASE("flex: three devices on rigid ground without friction, within 3 % of C
         std::string name, mm;
         REQUIRE((words >> name >> mm));
         CAPTURE(name);
-        std::istringstream deck(output_of("xz -dc " + name + ".inp.xz", kept));
+        std::istringstream deck(output_of("gzip -dc " + name + ".inp.gz", kept));
         const WedgesRead read = read_wedges(deck);
         REQUIRE(read.down_n.size() > 20);
         REQUIRE(read.held.size() == 3);
