@@ -108,7 +108,7 @@ void Panel::compared_lists(const model::Comparison& comparison) {
     const auto three = [&](const std::string& name, const std::string& before, const std::string& after,
                            const std::string& by) {
         // what it was stands soft, what it is strong; a long name gives way
-        const double by_w = by.empty() ? 0 : look.measure(by, Face::small) + 10;
+        const double by_w = by.empty() ? 0 : look.measure(by, Face::small_strong) + 10;
         const double values_most = 0.52 * area.w - by_w;
         const std::string both = before + " \u2192 " + after;
         const double w = std::min(look.measure(both, Face::small) + 8, values_most);

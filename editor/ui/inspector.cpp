@@ -129,8 +129,8 @@ void Screen::inspector(const Box& region) {
         if (stage == "reliefs") panel.reliefs();
         if (stage == "wall") {
             rows({"material", "wall.base_mm"});
+            panel.wall_graph();  // above what grows and shrinks with the wall
             panel.wall_figures();
-            panel.wall_graph();
             panel.wall_bands();
             panel.brush();
             panel.wall_zones();
