@@ -15,7 +15,9 @@ std::string percent(double share) {
 
 }  // namespace
 
-std::vector<std::string> flex_lines(const flex::BenchResult& result) {
+std::vector<std::string> flex_lines(const FlexLoad& load) {
+    if (!load.result) return {std::string(flex::title(load.load)) + ": " + load.why_not};
+    const flex::BenchResult& result = *load.result;
     std::vector<std::string> lines;
     const auto say = [&](std::string line) { lines.push_back(std::move(line)); };
     const flex::LoadUnits unit = flex::units(result.load_case);
@@ -27,9 +29,10 @@ std::vector<std::string> flex_lines(const flex::BenchResult& result) {
             " " + unit.stiffness + ", to the whole load " + flex::bench_figure(result.stiffness) + " " +
             unit.stiffness);
     else
-        say("  " + std::string(flex::bench_caution) + ": it does not give (less than " +
+        say("  " + std::string(flex::bench_caution) + ": it gives by less than " +
             rounded(flex::least_deflection, 2) + " " + unit.deflection +
-            "): what it stands on lies under the load");
+            ": what it stands on lies under the load, or the load is too small to tell");
+    if (result.large) say(std::string("  ") + flex::large_caution + ".");
     std::string curve;
     for (const flex::BenchPoint& point : result.curve)
         curve += (curve.empty() ? "" : ", ") + flex::bench_figure(point.load) + " " + unit.load + " " +
@@ -59,7 +62,11 @@ std::vector<std::string> flex_lines(const flex::BenchResult& result) {
     return lines;
 }
 
-nlohmann::ordered_json flex_json(const flex::BenchResult& result) {
+nlohmann::ordered_json flex_json(const FlexLoad& load) {
+    if (!load.result)
+        return {
+            {"load_case", flex::key(load.load)}, {"caution", flex::bench_caution}, {"why_not", load.why_not}};
+    const flex::BenchResult& result = *load.result;
     const flex::LoadUnits unit = flex::units(result.load_case);
     const auto stress = [](const flex::BenchStress& most) {
         return nlohmann::ordered_json{{"mpa", most.mpa},
@@ -85,8 +92,11 @@ nlohmann::ordered_json flex_json(const flex::BenchResult& result) {
         {"preload", result.preload},
         {"deflection_unit", unit.deflection},
         {"settled", result.settled_mm},
-        {"initial_stiffness", result.initial_stiffness},
-        {"stiffness", result.stiffness},
+        {"gives", result.gives},
+        {"large_deflection", result.large},
+        {"initial_stiffness",
+         result.gives ? nlohmann::ordered_json(result.initial_stiffness) : nlohmann::ordered_json()},
+        {"stiffness", result.gives ? nlohmann::ordered_json(result.stiffness) : nlohmann::ordered_json()},
         {"stiffness_unit", unit.stiffness},
         {"curve", curve},
         {"ground_n", {{"heel", result.heel_n}, {"midfoot", result.midfoot_n}, {"distal", result.distal_n}}},
@@ -128,6 +138,25 @@ std::string flex_about(const design::Job& job, const build::Device& device) {
            material.strength_mpa.source + (material.laminate ? "; of plies nothing is said" : "") +
            "), body mass " + exact(subject.body_mass_kg) + " kg" +
            (job.order.body_mass_kg ? "" : " (assumed)");
+}
+
+nlohmann::ordered_json flex_about_json(const design::Job& job, const build::Device& device) {
+    const design::Material& material = device.shelled->material;
+    const flex::BenchSubject subject =
+        build::bench_subject(*device.surfaced, *device.shelled, job.order.body_mass_kg);
+    const auto value = [](double of, const std::string& source) {
+        return nlohmann::ordered_json{{"value", of}, {"source", source}};
+    };
+    nlohmann::ordered_json about{{"key", material.key}, {"name", material.name}};
+    if (material.laminate)
+        about["bending_modulus_mpa"] =
+            value(subject.sheet->bending_modulus(), material.laminate->e1_mpa.source);
+    else
+        about["modulus_mpa"] = value(subject.lamina.e1_mpa, material.modulus_mpa.source);
+    about["strength_mpa"] = value(subject.strength_mpa, material.strength_mpa.source);
+    about["body_mass_kg"] =
+        value(subject.body_mass_kg, job.order.body_mass_kg ? "the order" : "assumed, the order gives none");
+    return about;
 }
 
 }  // namespace archwright::exporters

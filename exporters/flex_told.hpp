@@ -24,9 +24,10 @@ Outcome<std::vector<FlexLoad>> on_bench(const design::Job& job, const build::Dev
                                         Progress& progress);
 
 /// The load's name first, what was found below it, two blanks in.
-std::vector<std::string> flex_lines(const flex::BenchResult& result);
-nlohmann::ordered_json flex_json(const flex::BenchResult& result);
+std::vector<std::string> flex_lines(const FlexLoad& load);
+nlohmann::ordered_json flex_json(const FlexLoad& load);
 /// What strength and body mass its figures stand on.
 std::string flex_about(const design::Job& job, const build::Device& device);
+nlohmann::ordered_json flex_about_json(const design::Job& job, const build::Device& device);
 
 }  // namespace archwright::exporters

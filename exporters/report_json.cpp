@@ -537,12 +537,9 @@ std::string report_json(const design::Job& job, const build::Device& device,
         out["parts"] = parts_json(*device.shelled, *device.proved);
     if (device.shoe) out["shoe"] = shoe_json(*device.shoe);
     if (!bench.empty()) {
+        out["flex_about"] = flex_about_json(job, device);
         out["flex"] = Json::array();
-        for (const FlexLoad& load : bench)
-            out["flex"].push_back(load.result ? flex_json(*load.result)
-                                              : Json{{"load_case", flex::key(load.load)},
-                                                     {"caution", flex::bench_caution},
-                                                     {"why_not", load.why_not}});
+        for (const FlexLoad& load : bench) out["flex"].push_back(flex_json(load));
     }
     out["export_frame"] =
         device.side == Side::left

@@ -480,11 +480,8 @@ std::string report_text(const design::Job& job, const build::Device& device,
     if (!bench.empty()) {
         text += heading("On the virtual bench: initial stiffness, for comparison only");
         text += "  " + flex_about(job, device) + "\n";
-        for (const FlexLoad& load : bench) {
-            if (!load.result) text += std::string("  ") + flex::title(load.load) + ": " + load.why_not + "\n";
-            if (load.result)
-                for (const std::string& told : flex_lines(*load.result)) text += "  " + told + "\n";
-        }
+        for (const FlexLoad& load : bench)
+            for (const std::string& told : flex_lines(load)) text += "  " + told + "\n";
         text +=
             "  A share of the strength below 100 % does not say that a device lasts, one above it not that "
             "it\n"

@@ -79,10 +79,12 @@ void Flexer::work(const FlexWish& wish, Progress& progress, const Work::Publish&
         tell();
     } catch (const std::bad_alloc&) {
         made.result.reset();
+        made.whole = true;
         made.fault = Fault{FaultKind::input, "memory", "There is not enough memory for the bench.", {}};
         tell();
     } catch (const std::exception& error) {
         made.result.reset();
+        made.whole = true;
         made.fault =
             Fault{FaultKind::internal, "flex", std::string("An internal error: ") + error.what(), {}};
         tell();

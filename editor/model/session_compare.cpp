@@ -88,6 +88,8 @@ void Session::compare_with(CompareWith with, std::shared_ptr<const design::Job> 
     other_job_ = std::move(other_job);
     asked_ = {};
     comparison_.reset();
+    flexed_.reset();  // it stood beside what was compared before
+    flex_asked_ = {};
     if (comparer_) comparer_->cancel();
     if (compare_.what == What::none) {
         if (views_["map"] == "compare") views_["map"] = map_before_;

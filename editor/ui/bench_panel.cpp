@@ -141,6 +141,7 @@ void Panel::bench_figures(const model::Flexed& flexed) {
         "To the whole load", [&](const Result& r) { return stiffness(r.stiffness, r); }, unit.stiffness);
     both(
         "Gives", [](const Result& r) { return rounded(r.curve.back().deflection, 2); }, unit.deflection);
+    if (result.large) words(std::string(flex::large_caution) + ".", 0, 3, false);
     bench_curve(flexed);
     if (result.preload > 0) {
         both(

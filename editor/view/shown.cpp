@@ -478,12 +478,14 @@ std::shared_ptr<const Shown::Bent> Shown::bent(double times) const {
         if (bent_ && bent_times_ == times) return bent_;
     }
     const surface::ShellMesh& mesh = *input_.shell_mesh;
-    TriangleMesh moved = mesh.mesh;
+    const TriangleMesh& still = subject_->shell();
+    TriangleMesh moved = still;
+    if (moved.points.size() != flexed->carried.moved.size()) return nullptr;
     for (std::size_t i = 0; i < moved.points.size(); ++i) moved.points[i] += times * flexed->carried.moved[i];
     auto made = std::make_shared<Bent>();
-    made->foot_side = skin_of(moved, 0, mesh.foot_side_end, mesh.mesh, foot_side_);
-    made->underside = skin_of(moved, mesh.foot_side_end, mesh.underside_end, mesh.mesh, underside_);
-    made->rest = skin_of(moved, mesh.underside_end, moved.triangles.size(), mesh.mesh, rest_);
+    made->foot_side = skin_of(moved, 0, mesh.foot_side_end, still, foot_side_);
+    made->underside = skin_of(moved, mesh.foot_side_end, mesh.underside_end, still, underside_);
+    made->rest = skin_of(picture::creased(moved, mesh.underside_end, moved.triangles.size()));
     const std::lock_guard guard(values_mutex_);
     bent_ = std::move(made);
     bent_times_ = times;

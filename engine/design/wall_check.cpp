@@ -119,9 +119,11 @@ double breadth(const surface::Outline& outline, double* x, double* y) {
 
 Check of_regions(const Wall& wall, const WallLimits& limits) {
     Check check = wall_check("wall.regions", "Wall regions");
-    check.message = wall.regions.empty() ? std::string("no regions")
-                                         : std::to_string(wall.regions.size()) +
-                                               " regions, each a simple curve that reaches its wall";
+    check.message = wall.regions.empty()
+                        ? std::string("no regions")
+                        : std::to_string(wall.regions.size()) +
+                              (wall.regions.size() == 1 ? " region, a" : " regions, each a") +
+                              " simple curve that reaches its wall";
     for (const WallRegion& region : wall.regions) {
         if (region.outline.size() < 3) continue;
         const surface::PeriodicCurve curve = surface::PeriodicCurve::through(region.outline);
@@ -139,16 +141,22 @@ Check of_regions(const Wall& wall, const WallLimits& limits) {
         }
         const double reached = wall_step(0.5 + inner / region.blend_mm);
         const double wanted = wanted_mm(wall, region, limits);
-        const double missing = (1 - reached) * std::abs(wanted - wall.base_mm);
+        // of what lies below it, the base or the stations, the worst
+        const auto [thin, thick] = range_along(wall);
+        const double missing =
+            (1 - reached) * (region.kind == WallZone::Kind::scale
+                                 ? std::abs(region.scale - 1.0) * thick
+                                 : std::max(std::abs(wanted - thin), std::abs(wanted - thick)));
         if (missing > reach_mm && check.verdict == Verdict::pass) {
             check.verdict = Verdict::look;
             check.figure = missing;
             check.unit = "mm";
             check.where = Vec3(x, y, 0);
-            check.message =
-                "the region \"" + region.name + "\" is too narrow for its blend of " +
-                exact(region.blend_mm) + " mm: at its middle " + rounded(missing, 2) + " mm are missing to " +
-                (region.kind == WallZone::Kind::wall ? exact(wanted) : rounded(wanted, 2)) + " mm";
+            check.message = "the region \"" + region.name + "\" is too narrow for its blend of " +
+                            exact(region.blend_mm) + " mm: at its middle up to " + rounded(missing, 2) +
+                            " mm are missing to " +
+                            (region.kind == WallZone::Kind::wall ? exact(wanted) : rounded(wanted, 2)) +
+                            " mm";
         }
     }
     return check;
@@ -173,6 +181,19 @@ Check of_columns(const Wall& wall) {
                             " of the length, so nothing is left of it: set wall." + name +
                             "_column.from below its to, or switch it off";
             return check;
+        }
+        // along the device it has the length of its stretch, not known before the plan is; a short one is
+        // told by the least length a device may have
+        constexpr double least_device_mm = 100.0;
+        const double length = (column->to - column->from) * least_device_mm;
+        if (length < column->blend_mm && check.verdict == Verdict::pass) {
+            check.verdict = Verdict::look;
+            check.figure = length;
+            check.limit = column->blend_mm;
+            check.unit = "mm";
+            check.message = std::string("the ") + name + " column is some " + rounded(length, 0) +
+                            " mm long on a small device and blended over " + exact(column->blend_mm) +
+                            " mm: nowhere may it reach its value. Lengthen it or narrow the blend";
         }
         if (column->width_mm < 0.5 * column->blend_mm && check.verdict == Verdict::pass) {
             check.verdict = Verdict::look;
@@ -260,6 +281,9 @@ Check check_wall_slope(const WallMap& map, const Vec2& low, const Vec2& high) {
     return check;
 }
 
+/// What is asked is exact; only the arithmetic of scales is not.
+constexpr double scale_rounding_mm = 1e-6;
+
 std::optional<Check> check_scaled_wall(const Wall& wall, const WallMap& map, const Material& material) {
     if (scaled_walls(wall).empty()) return std::nullopt;
     const auto reached = map.reached();
@@ -273,7 +297,7 @@ std::optional<Check> check_scaled_wall(const Wall& wall, const WallMap& map, con
     check.where = Vec3(reached->least_at.x(), reached->least_at.y(), 0);
     check.message = "with its scales the wall asked for runs from " + rounded(reached->least_mm, 2) + " to " +
                     rounded(reached->greatest_mm, 2) + " mm";
-    if (reached->least_mm < low - tolerance::wall_mm) {
+    if (reached->least_mm < low - scale_rounding_mm) {
         check.verdict = Verdict::stop;
         check.message += ", less than the " + exact(low) + " mm that " + material.name +
                          " needs: raise a scale, or take another material";

@@ -31,6 +31,8 @@ const char* title(LoadCase load);  ///< the trade's words
 inline constexpr LoadCase all_load_cases[] = {LoadCase::arch_press, LoadCase::heel_pressure,
                                               LoadCase::body_weight, LoadCase::forefoot_lift,
                                               LoadCase::torsion};
+/// Loads that are put on, N (torsion: N mm): below, rounding settles what touches; above, nothing is linear.
+inline constexpr double least_load = 1.0, most_load = 5000.0;
 struct LoadUnits {
     const char *load, *deflection, *stiffness;  ///< "N", "mm", "N/mm"
 };
@@ -89,6 +91,9 @@ struct BenchVariation {
     bool support = false;          ///< of the support, else of the placement
 };
 
+/// Stands beside figures of a result that is `large`.
+inline constexpr const char* large_caution =
+    "It moves so far that small deflections, which are reckoned with, say too little";
 /// A deflection (mm, degrees) no bench tells from nothing, and the slip that friction needs here to be full.
 inline constexpr double least_deflection = 0.01;
 
@@ -99,9 +104,13 @@ struct BenchResult {
     double preload = 0.0;         ///< the shell settles on its ground under this, a twentieth of the load;
                                   ///< deflections count from there (held: 0)
     double settled_mm = 0.0;      ///< how far the load's mean came down to there
-    /// Whether it gives at all: by `least_deflection` or more. On a post under the very load it does not;
-    /// then stiffness is none to speak of (0 here) and nothing is said of what moves it.
+    /// On the ground: whether it gives at all, by `least_deflection` or more. On a post under the very load,
+    /// or under next to no load, it does not; then stiffness is none to speak of (0 here) and nothing is said
+    /// of what moves it.
     bool gives = true;
+    /// It moves by more than a tenth of its arch, or turns by more than 5 degrees: small deflections, which
+    /// are reckoned with, say too little.
+    bool large = false;
     double initial_stiffness = 0.0;  ///< N/mm from the preload to twice it; torsion N mm a degree
     double stiffness = 0.0;          ///< secant from the preload to the whole load
     std::vector<BenchPoint> curve;   ///< from the preload on

@@ -159,6 +159,7 @@ std::optional<BenchPose> put_down(const std::vector<Vec3>& places, const Vec3& h
     // they do, about the heel, and asking again comes to rest on the bed itself.
     const surface::MonotoneCurve bed = bed_curve(bed_shape);
     BenchPose pose;
+    bool rests = false;
     std::vector<Vec3> over(places.size());
     for (int turn = 0; turn < most_turns; ++turn) {
         for (std::size_t p = 0; p < places.size(); ++p) {
@@ -176,8 +177,10 @@ std::optional<BenchPose> put_down(const std::vector<Vec3>& places, const Vec3& h
             (step * (Vec3(pivot.x(), pivot.y(), rest->height_at(pivot.x(), pivot.y())) - pivot) + pivot).z();
         pose.turn = step * pose.turn;
         pose.shift = step * pose.shift + shift;
-        if ((step - Mat3::Identity()).cwiseAbs().maxCoeff() < lies && std::abs(shift.z()) < 1e3 * lies) break;
+        rests = (step - Mat3::Identity()).cwiseAbs().maxCoeff() < lies && std::abs(shift.z()) < 1e3 * lies;
+        if (rests) break;
     }
+    if (!rests) return std::nullopt;
     return pose;
 }
 
@@ -198,7 +201,8 @@ Outcome<BenchStand> BenchStand::on_ground(const BenchSubject& subject, std::shar
         for (std::size_t p = 0; p < on.distal.size(); ++p)
             if (on.distal[p]) {
                 PointStiffness spring{static_cast<int>(p), Mat6::Zero()};
-                spring.block(0, 0) = spring.block(1, 1) = support.distal_spring_n_mm / edge;
+                spring.block.topLeftCorner<3, 3>() = support.distal_spring_n_mm / edge *
+                                                     (Mat3::Identity() - stand.up() * stand.up().transpose());
                 problem.load_case.springs.push_back(spring);
             }
     auto solver = ContactSolver::of(std::move(problem), progress, on.stiffness);

@@ -30,7 +30,7 @@ struct BenchPose {
 
     bool near(const BenchPose& other) const;
 };
-/// Nothing: the load does not stand between the places the device rests on.
+/// Nothing: the load does not stand between the places the device rests on, or it finds no rest on that bed.
 std::optional<BenchPose> put_down(const std::vector<Vec3>& places, const Vec3& heel, const Vec2& load,
                                   const std::vector<Vec2>& bed_shape);
 

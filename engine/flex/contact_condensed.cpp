@@ -51,6 +51,7 @@ Outcome<Done> CondensedSpace::prepare(const std::vector<int>& base) {
         start_[freedom(support.point, support.component)] = support.value;
     load_anew();
     take_in(base);
+    prepared_ = true;
     return Done{};
 }
 

@@ -19,7 +19,7 @@ class CondensedSpace final : public ContactSpace {
 
     /// Factors the shell on base springs at these places.
     Outcome<Done> prepare(const std::vector<int>& base);
-    bool prepared() const { return factor_.factored() > 0; }
+    bool prepared() const { return prepared_; }
     /// How the shell would move under the setup's load without ground.
     void load_anew();
     /// More places come into play.
@@ -60,6 +60,7 @@ class CondensedSpace final : public ContactSpace {
     Factor factor_;
     std::vector<PointStiffness> springs_, base_;
     std::vector<char> based_;
+    bool prepared_ = false;
     double base_n_mm_ = 0.0;
     std::vector<int> places_;
     std::vector<Eigen::Index> first_{0};

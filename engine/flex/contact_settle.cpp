@@ -11,7 +11,7 @@ namespace {
 
 /// Bounds of friction are moved on once what is out of balance is this share of how far they are off; they
 /// slow down when they come nearer by less than `slow_share` in a round, down to `least_pace`.
-constexpr double follow_share = 0.1, slow_share = 0.8, least_pace = 0.1;
+constexpr double follow_share = 0.1, slow_share = 0.8, least_pace = 0.01;
 
 /// The length of step at which the slope of the energy is 0, at most 1.
 double best_length(const ContactSpace& space, const std::vector<double>& bounds) {

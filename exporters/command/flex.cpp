@@ -29,12 +29,13 @@ Exit run_flex(Console& console, const FlexOptions& options) {
     }
     if (const auto good = flex::check_support(support); !good) return console.fail(good.fault());
 
-    nlohmann::ordered_json results = nlohmann::ordered_json::array();
+    nlohmann::ordered_json results = nlohmann::ordered_json::array(), about = results;
     for (const Side side : *feet) {
         const auto device = (*workbench)->shape(*job, side, console.progress());
         if (!device) return console.fail(with_order(device.fault(), *job, *feet, **workbench));
         flex::Bench bench(build::bench_subject(*device->surfaced, *device->shelled, job->order.body_mass_kg));
         console.say(std::string(word(side)) + " foot, " + flex_about(*job, *device));
+        about.push_back({{"side", word(side)}, {"material", flex_about_json(*job, *device)}});
         flex::BenchSetting setting;
         setting.element_mm = options.element_mm;
         setting.support = support;
@@ -43,15 +44,24 @@ Exit run_flex(Console& console, const FlexOptions& options) {
         for (const flex::LoadCase load : flex::all_load_cases) {
             if (options.load_case != "all" && options.load_case != flex::key(load)) continue;
             const auto result = bench.run(load, setting, &console.progress());
-            if (!result) return console.fail(result.fault());
-            for (const std::string& line : flex_lines(*result)) console.say("  " + line);
-            nlohmann::ordered_json told{{"side", word(side)}};
-            told.update(flex_json(*result));
-            results.push_back(std::move(told));
+            // one load that cannot be put on a device does not take the others away
+            if (!result && (options.load_case != "all" || result.fault().kind == FaultKind::cancelled))
+                return console.fail(result.fault());
+            FlexLoad told;
+            told.load = load;
+            if (result)
+                told.result = *result;
+            else
+                told.why_not = result.fault().message;
+            for (const std::string& line : flex_lines(told)) console.say("  " + line);
+            nlohmann::ordered_json json{{"side", word(side)}};
+            json.update(flex_json(told));
+            results.push_back(std::move(json));
         }
     }
     if (console.json())
-        console.print(nlohmann::ordered_json{{"ok", true}, {"results", results}}.dump(2) + "\n");
+        console.print(nlohmann::ordered_json{{"ok", true}, {"about", about}, {"results", results}}.dump(2) +
+                      "\n");
     return Exit::done;
 }
 

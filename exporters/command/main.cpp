@@ -310,7 +310,7 @@ int main(int count, char** words) {
         ->check(CLI::IsMember(load_words))
         ->capture_default_str();
     flex_app->add_option("--force", flexing.load_n, "Instead of that load's own, N (torsion: N mm)")
-        ->check(between(0.001, 100000.0));
+        ->check(between(flex::least_load, flex::most_load));
     flex_app->add_option("--element", flexing.element_mm, "Size of the elements, mm")
         ->check(between(flex::least_element_mm, flex::greatest_element_mm))
         ->capture_default_str();

@@ -101,7 +101,9 @@ TEST_CASE("make --flex: the bench stands in both reports, and nothing else is an
     REQUIRE(told["flex"].size() == 5);
     for (const auto& load : told["flex"]) CHECK(load["caution"] == "Initial stiffness, for comparison only");
     CHECK(told["flex"][0]["variations"].size() == 8);
+    CHECK(told["flex_about"]["strength_mpa"]["source"].get<std::string>().size() > 5);
     told.erase("flex");
+    told.erase("flex_about");
     CHECK(told == plain);
     const std::string words = text("told/WREN-2-left-A.report.txt");
     CHECK(words.find("On the virtual bench: initial stiffness, for comparison only") != std::string::npos);

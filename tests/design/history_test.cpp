@@ -147,7 +147,7 @@ TEST_CASE("history: a drag that is given up, or comes back, leaves what was undo
     REQUIRE(history.undo().ok());
     history.begin("Cup");
     job.right->wall.base_mm = 5;
-    job.right->trim.cup_medial_mm = 14;
+    job.right->trim.cup_medial_mm = 17.5;
     history.record(job, "cup");
     history.end();
     CHECK_FALSE(history.can_redo());

@@ -297,6 +297,60 @@ TEST_CASE("on a level bed the plate's answer; on a shoe's bed another, with the 
     }
 }
 
+TEST_CASE("a shoe's grip holds along the ground: what the ground gives stays what is put on") {
+    Bench bench(plain().subject());
+    for (const double spring : {50.0, 500.0})
+        for (const bool tilted : {false, true}) {
+            CAPTURE(spring, tilted);
+            BenchSetting setting = coarse();
+            setting.support.distal_spring_n_mm = spring;
+            if (tilted) setting.support.bed_shape = {{-30, 15}, {25, 15}, {120, 0}, {220, 0}};
+            const auto result = bench.run(LoadCase::arch_press, setting);
+            INFO((result ? std::string() : result.fault().message));
+            REQUIRE(result);
+            CHECK(result->heel_n + result->midfoot_n + result->distal_n ==
+                  Approx(result->load).epsilon(1e-4));
+        }
+}
+
+TEST_CASE("heels on soft beds with friction settle") {
+    // bounds of friction that were followed too fast ran in circles there
+    Bench bench(plain().subject());
+    for (const LoadCase load : {LoadCase::heel_pressure, LoadCase::arch_press})
+        for (const double bed : {1.0, 0.5}) {
+            CAPTURE(key(load), bed);
+            BenchSetting setting = coarse();
+            setting.support.bed_n_mm3 = bed;
+            const auto result = bench.run(load, setting);
+            INFO((result ? std::string() : result.fault().message));
+            REQUIRE(result);
+            CHECK(result->heel_n + result->midfoot_n + result->distal_n ==
+                  Approx(result->load).epsilon(1e-3));
+        }
+}
+
+TEST_CASE("a deflection beyond a tenth of the arch is told, a small one is not") {
+    Bench bench(plain().subject());
+    BenchSetting setting = coarse();
+    setting.load = 5.0;
+    auto result = bench.run(LoadCase::arch_press, setting);
+    REQUIRE(result);
+    CHECK_FALSE(result->large);
+    setting.load = 1000.0;
+    result = bench.run(LoadCase::arch_press, setting);
+    REQUIRE(result);
+    CHECK(result->large);
+    setting.load = 50.0;
+    result = bench.run(LoadCase::torsion, setting);
+    REQUIRE(result);
+    CHECK(result->gives);
+    CHECK_FALSE(result->large);
+    setting.load = 5000.0;
+    result = bench.run(LoadCase::torsion, setting);
+    REQUIRE(result);
+    CHECK(result->large);
+}
+
 TEST_CASE("what the bench cannot do is said with the load's name") {
     using Catch::Matchers::Contains;
     const auto refused = [](const BenchSetting& setting, LoadCase load) {
