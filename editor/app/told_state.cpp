@@ -20,11 +20,21 @@ std::string state_line(const model::Session& session, ui::Screen& screen) {
            " open=" + open + " field=" + (state.editing.empty() ? "none" : state.editing);
 }
 
-std::string place_line(const ui::Screen& screen, const std::string& button, double scale) {
-    const ui::Box* box = screen.place_of(button);
-    if (box == nullptr) return {};
-    const Vec2 at = scale * box->centre();
-    return "at " + button + " " + rounded(at.x(), 0) + " " + rounded(at.y(), 0);
+std::vector<std::string> ToldPlaces::news(const ui::Screen& screen, double scale) {
+    std::map<std::string, std::string> now;
+    for (const auto& [name, box] : screen.places()) {
+        const Vec2 at = scale * box.centre();
+        now.emplace(name, rounded(at.x(), 0) + " " + rounded(at.y(), 0));
+    }
+    std::vector<std::string> lines;
+    for (const auto& [name, at] : told_)
+        if (now.count(name) == 0) lines.push_back("gone " + name);
+    for (const auto& [name, at] : now) {
+        const auto before = told_.find(name);
+        if (before == told_.end() || before->second != at) lines.push_back("at " + name + " " + at);
+    }
+    told_ = std::move(now);
+    return lines;
 }
 
 }  // namespace archwright::editor::app

@@ -1,7 +1,9 @@
 // What the editor tells on standard output when it is asked to (--tell): for programs that work it by keys.
 #pragma once
 
+#include <map>
 #include <string>
+#include <vector>
 
 #include "editor/model/session.hpp"
 #include "editor/ui/screen.hpp"
@@ -14,8 +16,15 @@ namespace archwright::editor::app {
 /// "stage=none".
 std::string state_line(const model::Session& session, ui::Screen& screen);
 
-/// The middle of a button of the first screen, as "at example 953 447", in pixels of the window; empty while
-/// it is not there.
-std::string place_line(const ui::Screen& screen, const std::string& button, double scale);
+/// Where the things of the screen are, as they come, move and go.
+class ToldPlaces {
+  public:
+    /// What changed since the last time, a line each: "at example 953 447", the middle of a button, a box, a
+    /// row, a handle in pixels of the window, and "gone example" where it is not there any more.
+    std::vector<std::string> news(const ui::Screen& screen, double scale);
+
+  private:
+    std::map<std::string, std::string> told_;
+};
 
 }  // namespace archwright::editor::app

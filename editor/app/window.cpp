@@ -7,7 +7,6 @@
 
 #include <cmath>
 #include <iostream>
-#include <map>
 
 #include "editor/app/key_queue.hpp"
 #include "editor/app/painter.hpp"
@@ -172,7 +171,7 @@ Outcome<Done> run_window(const Options& options, model::Setup setup) {
     }
 
     std::string title, told_state;
-    std::map<std::string, std::string> told_places;
+    ToldPlaces told_places;
     for (;;) {
         if (glfwWindowShouldClose(window) != 0) {
             // unsaved work is kept beside (docs/script.md): nothing is lost by closing
@@ -226,12 +225,8 @@ Outcome<Done> run_window(const Options& options, model::Setup setup) {
         }
         if (options.tell) {
             for (const std::string& line : commands) std::cout << "did " << line << std::endl;
-            std::vector<std::string> buttons{"open", "example"};
-            for (const std::string& field : screen.state().panels.fields) buttons.push_back("box " + field);
-            for (const std::string& button : buttons)
-                if (const std::string at = place_line(screen, button, scale);
-                    at != told_places[button] && !at.empty())
-                    std::cout << (told_places[button] = at) << std::endl;
+            for (const std::string& line : told_places.news(screen, scale)) std::cout << line << '\n';
+            std::cout.flush();
             if (const std::string now_is = state_line(session, screen); now_is != told_state)
                 std::cout << (told_state = now_is) << std::endl;
         }

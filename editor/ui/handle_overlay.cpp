@@ -28,6 +28,12 @@ void HandleTool::overlay(const HandlePane& pane) {
                  casing = look.dark ? Colour::hex(0x0A0D10) : Colour::hex(0xFFFFFF);
     if (pane.name == "plan")
         for (const view::HandleCurve& curve : all.curves) {
+            if (&curve == &all.curves.front() && !curve.points.empty()) {
+                // somewhere along it, for whoever is told where things are
+                const Vec2& p = curve.points[curve.points.size() / 2];
+                const Vec2 at = pane.on_screen(Vec3(p.x(), p.y(), 0.0));
+                screen.places_.emplace_back("handle line", Box{at.x(), at.y(), 0, 0});
+            }
             if (curve.quiet && !state.grasp) continue;
             std::vector<Vec2> line;
             for (const Vec2& p : curve.points) line.push_back(pane.on_screen(Vec3(p.x(), p.y(), 0.0)));

@@ -1,4 +1,6 @@
 // The place of a handle as figures: typed where dragging is not fine enough.
+#include <algorithm>
+
 #include "editor/ui/handle_tool.hpp"
 #include "editor/ui/panel.hpp"
 #include "editor/ui/said.hpp"
@@ -44,11 +46,10 @@ void Panel::chosen_handle() {
     rule();
 }
 
-/// The parts cut from sheet, to be chosen: a chosen one shows the handles of its edge.
+/// The parts cut from sheet, to be chosen: a chosen one shows the handles of its edge, and its figures.
 void Panel::covers() {
-    if (foot().covers.empty()) return;
     y += 8;
-    head("Covers", "click one for its edge");
+    head("Covers", foot().covers.empty() ? "none" : "click one for its edge and figures");
     for (const design::Cover& cover : foot().covers) {
         const model::Selection& selection = screen.session_.selection();
         const bool chosen = selection.what == "cover" && selection.name == cover.name;
@@ -62,6 +63,29 @@ void Panel::covers() {
         look.text(aside, {area.right(), box.centre().y()}, wide, Face::small, t.soft, Align::right);
         if (h.clicked) say(chosen ? "select none" : "select cover " + in_quotes(cover.name));
         y += 28;
+        if (!chosen) continue;
+        std::vector<const char*> keys{"name", "kind", "material", "thickness_mm"};
+        // a drawn outline goes before these
+        if (cover.outline.empty()) {
+            keys.insert(keys.end(), {"length", "margin_mm"});
+            if (cover.length != design::Cover::Length::shell) keys.push_back("distal_mm");
+            if (cover.kind == design::Cover::Kind::extension) keys.push_back("overlap_mm");
+        }
+        for (const char* key : keys)
+            screen.parameter_row(area, y, std::string("covers[].") + key,
+                                 "covers[" + cover.name + "]." + key);
+        if (buttons("remove cover", {"Remove " + cover.name}) == 0) {
+            say("entry remove covers " + in_quotes(cover.name) + of_foot());
+            say("select none");
+        }
+    }
+    if (buttons("add cover", {"Add a cover"}) == 0) {
+        const std::string name = free_name("cover", [&](const std::string& taken) {
+            return std::any_of(foot().covers.begin(), foot().covers.end(),
+                               [&](const design::Cover& c) { return c.name == taken; });
+        });
+        say("entry add covers {\"name\":\"" + name + "\",\"material\":\"EVA\"}" + of_foot());
+        say("select cover " + name);
     }
 }
 

@@ -43,6 +43,8 @@ void Screen::inspector(const Box& region) {
                    Align::right);
     }
     const double top = title_y + 24;
+    places_.emplace_back("inspector top", Box{region.centre().x(), top, 0, 0});
+    places_.emplace_back("inspector bottom", Box{region.centre().x(), region.bottom(), 0, 0});
     ImGui::SetCursorScreenPos({look_.px(region.x + 1), look_.px(top)});
     ImGui::BeginChild(
         "inspector", {look_.px(region.w - 1), look_.px(region.bottom() - top)}, false,

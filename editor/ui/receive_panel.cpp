@@ -205,7 +205,7 @@ void Panel::receive() {
     rule();
     presets();
     rule();
-    screen.parameter_rows(area, y, {"order", "capture", "calipers"});
+    screen.parameter_rows(area, y, {"case", "laboratory", "order", "capture", "calipers"});
 }
 
 }  // namespace archwright::editor::ui

@@ -5,6 +5,7 @@
 #include "editor/ui/panel.hpp"
 #include "editor/ui/said.hpp"
 #include "engine/base/text.hpp"
+#include "engine/feature/line.hpp"
 
 namespace archwright::editor::ui {
 
@@ -105,6 +106,36 @@ void Panel::chosen_relief(const feature::Feature& one) {
     }
     for (const std::string& key : feature_keys(one))
         screen.parameter_row(area, y, "features[]." + key, "features[" + one.name + "]." + key);
+    if (one.kind != Kind::groove) return;
+    // where there are stations they go before width and depth
+    for (std::size_t i = 0; i < one.stations.size(); ++i) {
+        y += 8;
+        const std::string number = std::to_string(i);
+        head("Station " + std::to_string(i + 1), "along the groove");
+        if (screen.link(("remove station " + number).c_str(), "Remove", {area.x + 74, y - 13}))
+            say("entry remove " + in_quotes("features[" + one.name + "].stations") + " " + number +
+                of_foot());
+        for (const char* key : {"along", "width_mm", "depth_mm"})
+            screen.parameter_row(area, y, std::string("features[].stations[].") + key,
+                                 "features[" + one.name + "].stations[" + number + "]." + key);
+    }
+    if (buttons("add station", {"Add a station"}) == 0) {
+        // in the middle of the widest gap, with what the groove has there
+        double at = 0.5, gap = 0;
+        std::vector<double> places{0.0};
+        for (const feature::GrooveStation& s : one.stations) places.push_back(s.along);
+        places.push_back(1.0);
+        for (std::size_t i = 0; i + 1 < places.size(); ++i)
+            if (places[i + 1] - places[i] > gap + 1e-9)
+                gap = places[i + 1] - places[i], at = 0.5 * (places[i] + places[i + 1]);
+        const feature::Along widths(one.stations, one.width_mm, &feature::GrooveStation::width_mm),
+            depths(one.stations, one.depth_mm, &feature::GrooveStation::depth_mm);
+        std::size_t before = 0;
+        while (before < one.stations.size() && one.stations[before].along < at) ++before;
+        say("entry add " + in_quotes("features[" + one.name + "].stations") +
+            " {\"along\":" + rounded(at, 2) + ",\"width_mm\":" + rounded(widths.at(at), 1) +
+            ",\"depth_mm\":" + rounded(depths.at(at), 1) + "} at=" + std::to_string(before) + of_foot());
+    }
 }
 
 void Panel::reliefs() {

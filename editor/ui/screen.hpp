@@ -113,6 +113,10 @@ class Screen {
     std::vector<std::string> shortened_pages() const;
     /// Where a button, a row or a view of the last frame lies, by its name; null when it is not there.
     const Box* place_of(const std::string& id) const;
+    /// All of them, by name; those that are scrolled out of sight too, and, as boxes without extent, where
+    /// the plan has its origin and the places 100 mm forward and medial of it, and the inspector its top and
+    /// bottom.
+    const std::vector<std::pair<std::string, Box>>& places() const { return places_; }
     /// Of the foot that is shown, as far as it was built.
     std::vector<Check> all_checks() const;
     Sign sign_of_check(const Check& check) const;

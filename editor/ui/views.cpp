@@ -1,6 +1,7 @@
 // The plan: one foot, or both side by side.
 #include <algorithm>
 #include <cmath>
+#include <tuple>
 
 #include "editor/model/session_commands.hpp"
 #include "editor/ui/brush_tool.hpp"
@@ -227,6 +228,13 @@ void Screen::plan_pane(const Box& region, PlanPane pane) {
     };
     plan_input(box, drawn, moved(), pane);
     frame = moved();
+    if (pane.main)
+        for (const auto& [name, medial, forward] : {std::tuple{"plan origin", 0.0, 0.0},
+                                                    {"plan forward", 0.0, 100.0},
+                                                    {"plan medial", 100.0, 0.0}}) {
+            const Vec2 at = Vec2(box.x, box.y) + frame.axes.at(medial, forward);
+            places_.emplace_back(name, Box{at.x(), at.y(), 0, 0});
+        }
 
     view::PlanSetting setting;
     setting.map = map_of(*shown);
