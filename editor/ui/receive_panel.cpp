@@ -114,14 +114,20 @@ void Panel::axes() {
     const bool inside = cast.inside_out.value_or(reception.inside_out.value);
     const int next = screen.segments("inside out", {area.x + label, y + 1, area.w - label, 26},
                                      {"outside", "inside"}, inside ? 1 : 0);
-    if (next >= 0) {
+    const auto taken_from = [&](bool from_inside) {
         if (person().empty())
             state.form = "person";
         else
-            say(std::string("state inside_out=") + (next == 1 ? "yes" : "no") + " by=" + person() +
+            say(std::string("state inside_out=") + (from_inside ? "yes" : "no") + " by=" + person() +
                 of_foot());
-    }
+    };
+    if (next >= 0) taken_from(next == 1);
     y += 34;
+    // a proposal is accepted by stating it, here too
+    if (!cast.inside_out &&
+        buttons("accept inside out", {std::string("It is from ") + (inside ? "inside" : "outside")}, label) ==
+            0)
+        taken_from(inside);
     const scan::RimReport& rim = reception.rim;
     std::string crop = "The cast is closed: it has no rim.";
     if (rim.open) {

@@ -288,12 +288,12 @@ void Screen::plan_pane(const Box& region, PlanPane pane) {
                              if (before) view::draw_other_outline(canvas, frame, t, *latest_);
                              picture::PlanParts parts = of_stage;
                              parts.over = [&](picture::Canvas& over) {
-                                 std::vector<Box> taken = view::draw_past_insole(over, frame, t, *shown);
+                                 // words over lines: what is past the insole stays to be read
                                  if (past != outlines_.end())
                                      view::draw_step_outline(over, frame, t, past->second);
                                  else if (pane.main && compared_outline_of_ != 0)
                                      view::draw_step_outline(over, frame, t, compared_outline_);
-                                 return taken;
+                                 return view::draw_past_insole(over, frame, t, *shown);
                              };
                              picture::draw_plan_lines(canvas, frame, t, subject, marks, parts);
                          }),
