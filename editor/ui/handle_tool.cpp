@@ -44,7 +44,8 @@ const view::Handles& HandleTool::handles() {
         return state.handles;
     }
     // the trim line can be taken hold of wherever nothing else is
-    const bool trim = selection.what == "none" && screen.session_.stage() == "trim";
+    const bool trim =
+        (selection.what == "none" || selection.what == "check") && screen.session_.stage() == "trim";
     const std::string key = std::to_string(screen.session_.edition()) + " " +
                             std::to_string(screen.shown_->number()) + " " + word(screen.session_.foot()) +
                             " " + selection.what + " " + selection.name + (trim ? " trim" : "");
@@ -71,7 +72,9 @@ view::Handles HandleTool::cover_edge(const std::string& name) const {
 
 std::string HandleTool::label(const HandlePane& pane) const {
     const model::Selection& selection = screen.session_.selection();
-    std::string words = pane.own != nullptr ? pane.title : selection.name;
+    std::string words = pane.own != nullptr         ? pane.title
+                        : selection.what == "check" ? std::string()
+                                                    : selection.name;
     if (words.empty()) words = "Trim line";
     return words + (state.grasp ? " " + state.grasp->handle.part : std::string());
 }
