@@ -3,7 +3,7 @@ what was measured lies within a tolerance that is printed beside it, with its re
 import json
 
 # How far a figure may lie from the demonstration's, and why.
-LANDMARKS = "landmarks as the program suggests them, not where a person set them: the report's own doubt of both"
+LANDMARKS = "landmarks as the program suggests them (the bisection typed), not as a person set them: the report's own doubt of both"
 ASKED = "the same order on a cast that stands by other landmarks: within the gate of what was asked"
 BRUSHED = "two regions brushed, not drawn: their corners are round"
 DRAGGED = "the trim line dragged by about a millimetre at one place, other landmarks under its rule"

@@ -17,6 +17,7 @@ def receive(hand):
     hand.form("person", "TECH-04", "^setting person")
     hand.press("accept Side0", "^state side=left")
     hand.press("accept Unit0", "^state unit=in")
+    hand.press("accept inside out0", "^state inside_out=yes")
     hand.put("case", "LARK-2207")
     hand.put("laboratory", "LAB-1")
     hand.put("order.prescriber", "CLIN-12")
@@ -56,6 +57,18 @@ def examine(hand):
         if name != "nodule":
             hand.press("mark does %s1" % name, "^mark relieve")
     hand.press("confirm all0", "^landmark confirm all")
+    bisection(hand)
+
+
+def bisection(hand):
+    """Nothing on the cast shows the heel bisection: its two places are typed as the demonstration has them. All other
+    landmarks stay as they were suggested."""
+    with open(sys.argv[2] + "/demo/lark-2207.json") as job:
+        landmarks = json.load(job)["left"]["landmarks"]
+    for name in sorted(landmarks):
+        if name.startswith("heel_bisection"):
+            place = ",".join("%.4f" % one for one in landmarks[name]["position"])
+            hand.command("landmark set %s %s by=TECH-04" % (name, place), "^landmark set " + name)
 
 
 def order(hand):
@@ -101,13 +114,12 @@ def reliefs(hand):
     hand.put(groove + "width_mm", 11)
     hand.choose(groove + "underside", "stays")
     hand.put(groove + "least_wall_mm", 1.5)
-    for _ in range(5):  # at 0.5, 0.25, 0.75, 0.13 and 0.88, or as the gaps are
+    for _ in range(5):  # each in the middle of the widest gap: 0.13, 0.25, 0.38, 0.5, 0.75 in the end
         hand.press("add station0", "^entry add")
-    hand.put(groove + "stations[0].along", 0)
-    hand.put(groove + "stations[4].along", 1)
-    hand.put(groove + "stations[1].along", 0.3)
-    hand.put(groove + "stations[3].along", 0.7)
+    for number, along in ((4, 1), (3, 0.7), (2, 0.5), (1, 0.3), (0, 0)):
+        hand.put(groove + "stations[%d].along" % number, along)
     hand.put(groove + "stations[2].width_mm", 16)
+    hand.put(groove + "width_mm", 15)  # the stations go before it
 
     named(hand, "sore-base-relief", "base-relief")
     relief = "features[base-relief]."
@@ -127,6 +139,7 @@ def reliefs(hand):
 def wall(hand):
     hand.stage("wall")
     hand.idle()
+    hand.choose("material", "pa11")
     hand.press("brush0")
     for value, radius, a, b in ((4.0, 20, (26, -32), (116, -32)), (2.4, 25, (123, 33), (165, 33))):
         hand.form("brush value", value)

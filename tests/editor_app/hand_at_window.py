@@ -172,6 +172,16 @@ class Hand:
         self.actions += 1
         return self.done(leads_to) if leads_to else time.sleep(3 * PACE)
 
+    def command(self, line, leads_to):
+        """A command typed into the command list: one action."""
+        self.idle()
+        self.key("ctrl+k")
+        self.wait(lambda: self.state.get("open") == "list", 120, "the command list is open")
+        self.type(line)
+        self.key("Return")
+        self.actions += 1
+        return self.done(leads_to)
+
     def on_plan(self, forward, medial):
         """The pixel of a place of the plan, mm."""
         origin, f, m = (self.places["plan " + one] for one in ("origin", "forward", "medial"))
@@ -201,6 +211,7 @@ class Hand:
         return self.done(leads_to) if leads_to else None
 
     def stage(self, word):
+        self.idle()  # reasons come and go under the stages, and move those below
         self.press("stage" + word, "^stage " + word)
         self.wait(lambda: self.state.get("stage") == word, 120, "the stage is " + word)
 
