@@ -271,6 +271,8 @@ void Screen::model_panel(const Box& region) {
     const std::string from = session_.view("from");
     std::string seen = from == "free" ? "from medial, turn with the mouse" : "from " + from;
     if (shown_ && latest_ && shown_ != latest_) seen = "before the last step";
+    if (setting.bent > 0 && shown_ && shown_->flexed())
+        seen = "as it gives" + (setting.bent == 1 ? std::string() : ", \u00d7 " + exact(setting.bent));
     view_head(strip, "", "Model", seen, w + 60);
     look_.text("Cast", {choice.x - 10, strip.centre().y()}, 40, Face::body, t.soft, Align::right);
     const auto now = std::find(words.begin(), words.end(), session_.view("cast"));
