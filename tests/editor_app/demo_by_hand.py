@@ -51,11 +51,14 @@ def examine(hand):
         hand.press("mark " + found, '^select mark "?' + found)
         hand.press("drop meaning " + found, shows="item meaning %s%d" % (found, meaning))
         hand.press("item meaning %s%d" % (found, meaning), "^mark accept")
+        hand.idle()  # what was accepted moves the rows below
         if name != found:
             hand.press("mark does %s2" % found, shows="form rename")
             hand.form("rename", name, "^mark rename")
+            hand.idle()
         if name != "nodule":
             hand.press("mark does %s1" % name, "^mark relieve")
+            hand.idle()
     hand.press("confirm all0", "^landmark confirm all")
     bisection(hand)
 
