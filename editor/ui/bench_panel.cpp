@@ -32,7 +32,7 @@ std::string ground_words(const flex::BenchSupport& support) {
     return words;
 }
 
-std::string percent(double share) {
+std::string changed_share(double share) {
     return (share < 0 ? "\u2212" : "+") + rounded(std::abs(100 * share), 1) + " %";
 }
 
@@ -189,7 +189,7 @@ void Panel::bench_figures(const model::Flexed& flexed) {
         name[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(name[0])));
         look.name((one.support ? "" : "Load ") + (one.support ? name : one.what), {area.x, y + 10},
                   0.74 * area.w, Face::small, t.soft);
-        look.text(one.change ? percent(*one.change) : "none", {area.right(), y + 10}, 0.24 * area.w,
+        look.text(one.change ? changed_share(*one.change) : "none", {area.right(), y + 10}, 0.24 * area.w,
                   Face::small_strong, ink, Align::right);
         y += 21;
     }

@@ -20,9 +20,6 @@ constexpr double located_share = 20.0, located_arm_mm = 10.0;
 /// Turns and heights below which the device lies as it will, and what lies alike (radians, mm).
 constexpr double lies = 1e-10, alike = 1e-8;
 constexpr int most_turns = 50;
-/// Of a point that stands upright over a bed there is next to nothing to press; a share keeps it from being
-/// rigid (mm2).
-constexpr double least_bed_mm2 = 1e-6;
 /// What a shoe's bed may be: points, height, and rise per mm.
 constexpr std::size_t most_bed_points = 10000;
 constexpr double most_bed_mm = 1000.0, steepest_bed = 1.0;
@@ -44,13 +41,7 @@ std::vector<Contact> contacts_of(const BenchBody& body, const Vec3& heel, const 
                                  const BenchPose& pose) {
     const Middle& middle = body.middle;
     const surface::MonotoneCurve bed = bed_curve(support.bed_shape);
-    const Vec3 up = pose.turn.row(2).transpose();
-    std::vector<double> plan(middle.place.size(), 0.0);
-    for (const Triangle& t : middle.model.triangles) {
-        const Vec3 a = middle.model.points[t[1]] - middle.model.points[t[0]];
-        const Vec3 b = middle.model.points[t[2]] - middle.model.points[t[0]];
-        for (const std::int32_t corner : t) plan[corner] += std::abs(a.cross(b).dot(up)) / 6.0;
-    }
+    const std::vector<double> under_mm2 = bed_areas(middle.model, pose.turn.row(2).transpose());
     std::vector<Contact> contacts(middle.place.size());
     for (std::size_t p = 0; p < contacts.size(); ++p) {
         const Vec3 at = pose.turn * middle.place[p] + pose.shift;
@@ -67,8 +58,7 @@ std::vector<Contact> contacts_of(const BenchBody& body, const Vec3& heel, const 
         contact.normal = pose.turn.transpose() * normal;
         contact.gap_mm = height * normal.z();
         contact.friction = support.friction;
-        contact.bed_n_mm =
-            support.bed_n_mm3 > 0.0 ? support.bed_n_mm3 * std::max(plan[p], least_bed_mm2) : 0.0;
+        contact.bed_n_mm = support.bed_n_mm3 > 0.0 ? support.bed_n_mm3 * under_mm2[p] : 0.0;
     }
     return contacts;
 }

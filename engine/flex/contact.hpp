@@ -89,6 +89,10 @@ class ContactSolver {
 Outcome<ContactResult> solve_contact(const ContactProblem& problem, const ContactStart& start = {},
                                      Progress* progress = nullptr);
 
+/// Area of bed under each point, mm2, seen along `up`: a third of every triangle round it. A place that
+/// stands upright has next to nothing to press; a trace is left, since none would make its bed rigid.
+std::vector<double> bed_areas(const Model& model, const Vec3& up);
+
 /// The underside of a shell over a level plate: every point, half the wall away from the middle surface along
 /// its normal, or wherever `arm` says (posts: down to their floor). `bed_n_mm3`: foundation modulus; 0:
 /// rigid.

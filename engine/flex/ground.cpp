@@ -1,4 +1,5 @@
 // Places of a shell over its ground, and a fine problem's start from a coarse one.
+#include <algorithm>
 #include <cmath>
 #include <limits>
 
@@ -12,14 +13,21 @@ std::vector<Vec3> underside_arms(const Model& model) {
     return arms;
 }
 
+std::vector<double> bed_areas(const Model& model, const Vec3& up) {
+    constexpr double least_mm2 = 1e-6;
+    std::vector<double> seen(model.points.size(), 0.0);
+    for (const Triangle& t : model.triangles) {
+        const Vec3 a = model.points[t[1]] - model.points[t[0]], b = model.points[t[2]] - model.points[t[0]];
+        for (const std::int32_t corner : t) seen[corner] += std::abs(a.cross(b).dot(up)) / 6.0;
+    }
+    for (double& mm2 : seen) mm2 = std::max(mm2, least_mm2);
+    return seen;
+}
+
 std::vector<Contact> over_plate(const Model& model, double plate_z_mm, double friction, double bed_n_mm3,
                                 const std::vector<Vec3>& arms) {
     const std::vector<Vec3> under = arms.size() == model.points.size() ? arms : underside_arms(model);
-    std::vector<double> plan(model.points.size(), 0.0);
-    for (const Triangle& t : model.triangles) {
-        const Vec3 a = model.points[t[1]] - model.points[t[0]], b = model.points[t[2]] - model.points[t[0]];
-        for (const std::int32_t corner : t) plan[corner] += std::abs(a.cross(b).z()) / 6.0;
-    }
+    const std::vector<double> under_mm2 = bed_areas(model, Vec3::UnitZ());
     std::vector<Contact> contacts(model.points.size());
     for (std::size_t p = 0; p < contacts.size(); ++p) {
         Contact& contact = contacts[p];
@@ -27,9 +35,7 @@ std::vector<Contact> over_plate(const Model& model, double plate_z_mm, double fr
         contact.arm = under[p];
         contact.gap_mm = model.points[p].z() + under[p].z() - plate_z_mm;
         contact.friction = friction;
-        // a bed under a place that stands upright has next to nothing to press: a share keeps it from being
-        // rigid
-        contact.bed_n_mm = bed_n_mm3 > 0.0 ? bed_n_mm3 * std::max(plan[p], 1e-6) : 0.0;
+        contact.bed_n_mm = bed_n_mm3 > 0.0 ? bed_n_mm3 * under_mm2[p] : 0.0;
     }
     return contacts;
 }
