@@ -52,17 +52,7 @@ told() {
     for pattern in "$@"; do wait_for "$seconds" "it tells \"$pattern\"" told_now "$pattern"; done
 }
 
-# the server chooses a display that is free
-Xvfb -displayfd 3 -screen 0 1600x1000x24 -nolisten tcp 3>"$home/display" 2>/dev/null &
-x_server=$!
-for _ in $(seq 300); do
-    [ -s "$home/display" ] && break
-    kill -0 "$x_server" 2>/dev/null || break
-    sleep 0.1
-done
-[ -s "$home/display" ] || { echo "SKIPPED: Xvfb does not start here."; exit 77; }
-DISPLAY=":$(cat "$home/display")"
-export DISPLAY XDG_STATE_HOME="$home/state" XDG_CONFIG_HOME="$home/config"
+. "$(dirname "$0")/display.sh"
 
 "$build/archwright-editor" --tell --size 1600x1000 --scale 1 >"$home/said" 2>&1 &
 editor=$!

@@ -30,17 +30,7 @@ mkdir "$home/hand"
 cp "$home/demo/lark-2207-left.ply" "$home/hand/"
 "$build/archwright" --quiet make "$home/demo/lark-2207.json" -o "$home/demo/made" --format stl >/dev/null
 
-# the server chooses a display that is free
-Xvfb -displayfd 3 -screen 0 1600x1000x24 -nolisten tcp 3>"$home/display" 2>/dev/null &
-x_server=$!
-for _ in $(seq 300); do
-    [ -s "$home/display" ] && break
-    kill -0 "$x_server" 2>/dev/null || break
-    sleep 0.1
-done
-[ -s "$home/display" ] || { echo "SKIPPED: Xvfb does not start here."; exit 77; }
-DISPLAY=":$(cat "$home/display")"
-export DISPLAY XDG_STATE_HOME="$home/state" XDG_CONFIG_HOME="$home/config"
+. "$(dirname "$0")/display.sh"
 result=0
 python3 "$(dirname "$0")/demo_by_hand.py" "$build" "$home" || result=$?
 if [ -n "${2:-}" ]; then
