@@ -191,11 +191,12 @@ class RingFit {
                 order.emplace_back((knots_[i].at - 0.5 * (a + b)).norm(), knots_[i].s);
             }
             std::sort(order.begin(), order.end());
-            for (const auto& [bend, s] : order) {
+            for (const std::pair<double, double>& bend_and_place : order) {
                 if (knots_.size() <= 4) return;
+                const double place = bend_and_place.second;
                 std::vector<Knot> fewer = knots_;
-                fewer.erase(
-                    std::find_if(fewer.begin(), fewer.end(), [&](const Knot& k) { return k.s == s; }));
+                fewer.erase(std::find_if(fewer.begin(), fewer.end(),
+                                         [place](const Knot& k) { return k.s == place; }));
                 if (!good(fewer)) continue;
                 knots_ = std::move(fewer);
                 gone = true;
