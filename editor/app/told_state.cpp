@@ -1,5 +1,7 @@
 #include "editor/app/told_state.hpp"
 
+#include <algorithm>
+
 #include "engine/base/text.hpp"
 
 namespace archwright::editor::app {
@@ -13,11 +15,20 @@ std::string state_line(const model::Session& session, ui::Screen& screen) {
                        : !state.panels.question.empty()                                ? "question"
                        : state.panels.files.purpose != ui::FilesState::Purpose::closed ? "files"
                                                                                        : "none";
+    const char* tool = state.tool == ui::Tool::measure   ? "measure"
+                       : state.tool == ui::Tool::section ? "section"
+                       : state.tool == ui::Tool::brush   ? "brush"
+                                                         : "none";
+    // one word: names of forms have several
+    std::string field = !state.editing.empty()        ? state.editing
+                        : state.panels.typing.empty() ? "none"
+                                                      : "form:" + state.panels.typing;
+    std::replace(field.begin(), field.end(), ' ', '-');
     return "is stage=" + (job ? session.stage() : std::string("none")) +
            " step=" + std::to_string(history != nullptr ? history->position() : 0) +
            " of=" + std::to_string(history != nullptr ? history->labels().size() : 0) +
            " saved=" + (job && !session.modified() ? "yes" : "no") + " idle=" + (idle ? "yes" : "no") +
-           " open=" + open + " field=" + (state.editing.empty() ? "none" : state.editing);
+           " open=" + open + " field=" + field + " tool=" + tool;
 }
 
 std::vector<std::string> ToldPlaces::news(const ui::Screen& screen, double scale) {

@@ -10,9 +10,10 @@
 
 namespace archwright::editor::app {
 
-/// One line, "is stage=trim step=2 of=3 saved=no idle=yes open=none field=none": the stage; how many steps
-/// stand of how many; whether the job is saved; whether nothing is under way and the screen shows all of it;
-/// what lies over the screen (list, files, question, none); the field that is typed in. Without a job
+/// One line, "is stage=trim step=2 of=3 saved=no idle=yes open=none field=none tool=none": the stage; how
+/// many steps stand of how many; whether the job is saved; whether nothing is under way and the screen shows
+/// all of it; what lies over the screen (list, files, question, none); the field that is typed in; what the
+/// mouse has in hand (measure, section, brush). Without a job
 /// "stage=none".
 std::string state_line(const model::Session& session, ui::Screen& screen);
 

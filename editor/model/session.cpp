@@ -251,7 +251,20 @@ Outcome<Reply> Session::run_behind(const std::string& what, Background::Work wor
     return reply;
 }
 
+/// What is selected stays so under its new name.
+void Session::keep_selected(const Command& command) {
+    static const std::map<std::string, std::string> lists{
+        {"feature", "features"}, {"region", "wall.regions"}, {"smooth", "dress.smooth"}, {"cover", "covers"}};
+    const auto list = lists.find(selection_.what);
+    if (command.name == selection_.what + " rename" && command.value("name") == selection_.name)
+        selection_.name = command.value("new");
+    else if (command.name == "set" && list != lists.end() &&
+             command.value("name").ends_with(list->second + "[" + selection_.name + "].name"))
+        selection_.name = command.value("value");
+}
+
 Reply Session::changed(const Command& command, design::Applied applied) {
+    keep_selected(command);
     Reply reply{std::move(applied.told), false, std::move(applied.objection)};
     if (!job_.foot(foot_)) foot_ = other(foot_);  // stated to be of the other side
     if (applied.foot && command.name == "state") foot_ = *applied.foot;

@@ -185,6 +185,7 @@ class Session {
                                const std::string& known_sha256);
     void take_job(design::Job job, std::filesystem::path path, std::string file_sha256);
     void start_rebuilder();
+    void keep_selected(const design::Command& command);
     Reply changed(const design::Command& command, design::Applied applied);
     void after_change();
     void keep_unsaved();

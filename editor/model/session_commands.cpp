@@ -98,8 +98,8 @@ CommandTable table() {
         {choice(placed("side", Kind::choice, "which"), {"left", "right"})});
     add("select", "selects one thing",
         {choice(placed("what", Kind::choice, "what it is"),
-                {"none", "landmark", "mark", "feature", "region", "smooth", "keep", "station", "control",
-                 "cover", "post", "check", "finding"}),
+                {"none", "landmark", "mark", "feature", "region", "column", "smooth", "keep", "station",
+                 "control", "cover", "post", "check", "finding"}),
          placed("name", Kind::name, "its name, key or place in its list", false)});
     add("stage", "shows a stage of the work", {choice(placed("name", Kind::choice, "which"), stages())});
     std::vector<std::string> views;

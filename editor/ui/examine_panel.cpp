@@ -205,10 +205,8 @@ void Panel::marks() {
         if (state.form == "rename " + one.name) {
             const bool enter = field_row("rename", "Its name", one.name);
             const int pressed = buttons("renamed", {"Rename", "Leave it"}, 0, 0);
-            if ((pressed == 0 || enter) && !typed("rename").empty()) {
+            if ((pressed == 0 || enter) && !typed("rename").empty())
                 say("mark rename " + name + " " + in_quotes(typed("rename")) + of_foot());
-                say("select mark " + in_quotes(typed("rename")));
-            }
             if (pressed >= 0 || enter) state.form.clear();
             continue;
         }

@@ -121,9 +121,8 @@ void Screen::inspector(const Box& region) {
         if (stage == "dress") rows({"dress"}), panel.brush();
         if (stage == "dress")
             for (const surface::SmoothZone& zone : foot()->dress.smooth) {
-                y += 8;
-                small_head(area, y, "Smoothed " + zone.name);
-                for (const char* key : {"strength", "blend_mm"})
+                panel.zone_row("Smoothed " + zone.name, {"smooth", zone.name}, "dress.smooth");
+                for (const char* key : {"name", "strength", "blend_mm"})
                     parameter_row(area, y, std::string("dress.smooth[].") + key,
                                   "dress.smooth[" + zone.name + "]." + key);
             }

@@ -83,6 +83,7 @@ bool Panel::field(const std::string& id, const Box& box, const std::string& hint
     const bool enter = ImGui::InputText(("##form " + id).c_str(), buffer, sizeof buffer,
                                         ImGuiInputTextFlags_EnterReturnsTrue);
     const bool active = ImGui::IsItemActive();
+    if (active) state.typing = id;
     ImGui::PopItemWidth();
     ImGui::PopStyleVar();
     look.frame(box, active ? t.accent : t.frame, 3, active ? 2 : 1);

@@ -58,6 +58,9 @@ struct Panel {
              const std::string& shown);
     /// A row of a list: filled when it is chosen or under the mouse.
     Screen::Hit row(const std::string& id, double height, bool chosen);
+    /// The name of a zone over its figures: a click chooses it, so that its handles show; `list` is where a
+    /// chosen one can be taken out of, empty for one that stays.
+    void zone_row(const std::string& title, const model::Selection& zone, const std::string& list);
     std::string& typed(const std::string& id) { return state.typed[id]; }
     /// The foot of a command where the job has both.
     std::string of_foot() const;

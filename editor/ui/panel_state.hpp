@@ -40,6 +40,7 @@ struct FilesState {
 struct PanelState {
     std::map<std::string, std::string> typed;  ///< texts of forms, by field
     std::string form;                          ///< the form that is open: "sign wall.rim", "rename nodule"
+    std::string typing;                        ///< the field of a form that has the keys in this frame
     std::string told;                          ///< what a form lacks
     int person_asked = -1;                     ///< the frame in which a code was asked for
 

@@ -79,10 +79,8 @@ void Panel::chosen_relief(const feature::Feature& one) {
     if (state.form == "rename feature " + one.name) {
         const bool enter = field_row("rename", "Its name", one.name);
         const int pressed = buttons("renamed", {"Rename", "Leave it"}, 0, 0);
-        if ((pressed == 0 || enter) && !typed("rename").empty()) {
+        if ((pressed == 0 || enter) && !typed("rename").empty())
             say("feature rename " + name + " " + in_quotes(typed("rename")) + of_foot());
-            say("select feature " + in_quotes(typed("rename")));
-        }
         if (pressed >= 0 || enter) state.form.clear();
     } else {
         look.name(one.name, {area.x, y + 12}, area.w, Face::strong, t.text);

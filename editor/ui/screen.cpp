@@ -475,6 +475,7 @@ void Screen::keys() {
 std::vector<std::string> Screen::frame(double width, double height) {
     commands_ = std::exchange(asked_, {});
     places_.clear();
+    state_.panels.typing.clear();
     take_in();
     Panel::reckon(*this);
     PanelState& panels = state_.panels;

@@ -29,7 +29,8 @@ std::string key_of(const std::vector<double>& values) {
 picture::PlanParts plan_parts(const std::string& stage, const std::string& selected) {
     picture::PlanParts parts;
     const bool cast = stage == "receive" || stage == "examine";
-    parts.regions = stage == "wall" || stage == "prove" || stage == "make" || selected == "region";
+    parts.regions = stage == "wall" || stage == "prove" || stage == "make" || selected == "region" ||
+                    selected == "column";
     parts.reliefs = !cast && stage != "balance" && stage != "dress";
     parts.marks = cast || stage == "reliefs" || selected == "mark";
     return parts;

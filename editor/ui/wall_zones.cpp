@@ -97,6 +97,20 @@ void Panel::wall_bands() {
     if (pressed >= 0) state.form.clear();
 }
 
+void Panel::zone_row(const std::string& title, const model::Selection& zone, const std::string& list) {
+    const bool chosen = screen.session_.selection() == zone;
+    y += 6;
+    const Screen::Hit h = row(zone.what + " " + zone.name, 28, chosen);
+    look.name(title, {area.x, y + 14}, area.w, chosen ? Face::strong : Face::body, t.text);
+    if (h.clicked) say(chosen ? "select none" : "select " + zone.what + " " + design::in_quotes(zone.name));
+    y += 30;
+    if (!chosen || list.empty()) return;
+    if (buttons("remove " + zone.what, {"Remove " + zone.name}) == 0) {
+        say("entry remove " + list + " " + design::in_quotes(zone.name) + of_foot());
+        say("select none");
+    }
+}
+
 void Panel::wall_zones() {
     const auto rows = [&](const std::string& table, const std::string& path,
                           std::initializer_list<const char*> keys) {
@@ -109,16 +123,19 @@ void Panel::wall_zones() {
     for (const auto& [column, key, name] :
          {std::tuple{&foot().wall.medial_column, "wall.medial_column.", "Medial column"},
           std::tuple{&foot().wall.lateral_column, "wall.lateral_column.", "Lateral column"}}) {
-        y += 8;
-        head(name);
+        const bool medial = column == &foot().wall.medial_column;
+        if (column->on)
+            zone_row(name, {"column", medial ? "medial" : "lateral"}, {});
+        else
+            y += 8, head(name);
         rows(key, key, {"on"});
         if (!column->on) continue;
         rows(key, key, {"from", "to", "width_mm"});
         zone(*column, key, key);
     }
     for (const design::WallRegion& region : foot().wall.regions) {
-        y += 8;
-        head("Region " + region.name);
+        zone_row("Region " + region.name, {"region", region.name}, "wall.regions");
+        rows("wall.regions[].", "wall.regions[" + region.name + "].", {"name"});
         zone(region, "wall.regions[].", "wall.regions[" + region.name + "].");
     }
 }

@@ -30,6 +30,7 @@ Handles handles_of(const design::FootDesign& foot, const Thing& thing,
     if (thing.what == "region")
         for (const design::WallRegion& region : foot.wall.regions)
             if (region.name == thing.name) return region_handles(region);
+    if (thing.what == "column") return column_handles(foot.wall, thing.name, sole);
     if (thing.what == "smooth")
         for (const surface::SmoothZone& zone : foot.dress.smooth)
             if (zone.name == thing.name) return zone_handles(zone);
@@ -78,8 +79,10 @@ std::optional<Thing> thing_at(const design::FootDesign& foot, const Pickable& wh
     }
     // what lies on a mark goes before it
     std::vector<Thing> features, marks, regions;
-    if (which.regions)
+    if (which.regions) {
         for (const design::WallRegion& region : foot.wall.regions) regions.push_back({"region", region.name});
+        for (const char* column : {"medial", "lateral"}) regions.push_back({"column", column});
+    }
     if (which.zones) {
         for (const surface::SmoothZone& zone : foot.dress.smooth) regions.push_back({"smooth", zone.name});
         for (const surface::KeepZone& zone : foot.dress.keep) regions.push_back({"keep", zone.name});

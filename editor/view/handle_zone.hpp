@@ -25,6 +25,11 @@ Handles trim_handles(const design::FootDesign& foot, const std::shared_ptr<const
 Handles post_handles(const design::FootDesign& foot, const std::string& name,
                      const std::shared_ptr<const Sole>& sole);
 
+/// "medial" or "lateral": both ends along the device, and the breadth. None of a column that is off, or
+/// before a surface has a trim line.
+Handles column_handles(const design::Wall& wall, const std::string& name,
+                       const std::shared_ptr<const Sole>& sole);
+
 /// The wall along the device as places (along, wall, 0), for a graph.
 Handles station_handles(const design::Wall& wall);
 

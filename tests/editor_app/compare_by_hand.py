@@ -3,11 +3,11 @@ what was measured lies within a tolerance that is printed beside it, with its re
 import json
 
 # How far a figure may lie from the demonstration's, and why.
-LANDMARKS = "landmarks as the program suggests them (the bisection typed), not as a person set them: the report's own doubt of both"
-ASKED = "the same order on a cast that stands by other landmarks: within the gate of what was asked"
+LANDMARKS = "the same landmarks to 0.003 mm, other repairs of the cast: the report's own doubt of both"
+ASKED = "within the gate of what was asked"
 BRUSHED = "two regions brushed, not drawn: their corners are round"
-DRAGGED = "the trim line dragged by about a millimetre at one place, other landmarks under its rule"
-PLACED = "dragged to its place by whole pixels, on a cast that stands by other landmarks"
+DRAGGED = "the trim line dragged by about a millimetre at one place"
+PLACED = "dragged to its place by whole pixels"
 
 # of the job: what was not typed, so that it is not the same
 NOT_TYPED = ("landmarks", "marks", "repairs", "answers", "cast", "side", "sign_offs", "approvals", "presets",

@@ -165,12 +165,15 @@ class Hand:
 
     def form(self, name, text, leads_to=None):
         """Words typed into a form, ended by Enter."""
-        self.press("form " + name, count=False)
+        typed_in = "form:" + name.replace(" ", "-")
+        self.press("form " + name, shows=lambda: self.state.get("field") == typed_in, count=False)
         self.key("ctrl+a")
         self.type(str(text))
         self.key("Return")
         self.actions += 1
-        return self.done(leads_to) if leads_to else time.sleep(3 * PACE)
+        if leads_to:
+            return self.done(leads_to)
+        return self.wait(lambda: self.state.get("field") == "none", 120, "the field is left")
 
     def command(self, line, leads_to):
         """A command typed into the command list: one action."""

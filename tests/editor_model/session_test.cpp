@@ -344,6 +344,13 @@ TEST_CASE("session: selection, stage, views and settings; wrong words are refuse
         give(session, "open " + path.string());
         give(session, "select feature fascia");
         CHECK(session.selection() == Selection{"feature", "fascia"});
+        give(session, "region add column [[50,-20],[50,24],[90,26],[92,-22]] 4 blend_mm=12");
+        give(session, "select region column");
+        give(session, "set wall.regions[column].name band");
+        CHECK(session.selection() == Selection{"region", "band"});
+        give(session, "select cover band");
+        give(session, "set wall.regions[band].name column");
+        CHECK(session.selection() == Selection{"cover", "band"});
         give(session, "select none");
         CHECK_THAT(refused(session, "select mark"), Contains("name"));
         give(session, "stage trim");

@@ -1,5 +1,6 @@
 // Wall regions, zones, the trim line, posts and the wall's stations dragged: what the job holds afterwards.
 #include "editor/view/sole.hpp"
+#include "engine/build/plan_border.hpp"
 #include "tests/editor_ui/dragging.hpp"
 
 using namespace archwright;
@@ -66,6 +67,42 @@ void of_the_order(Hand& hand) {
         one_step(hand, [&] { by = drag.by("blend", {-2, 0}); });
         CHECK(hand.foot().wall.regions.front().blend_mm > 12 - 2 * by.x() - 0.6);
         CHECK(hand.foot().wall.regions.front().blend_mm < 12 - 2 * by.x() + 0.1);
+    }
+    SECTION("columns of the wall: where they begin and end, how broad they are") {
+        hand.give("stage wall");
+        for (const bool medial : {true, false}) {
+            const std::string name = medial ? "medial" : "lateral";
+            hand.give("set wall." + name + "_column.on yes");
+            const auto column = [&]() -> const design::WallColumn& {
+                return medial ? hand.foot().wall.medial_column : hand.foot().wall.lateral_column;
+            };
+            const auto sole = view::Sole::of(*hand.screen->shown(), nullptr);
+            const design::DevicePlan plan =
+                build::plan_box(sole->surfaced()->carpet.surface, sole->surfaced()->trim.curve).device;
+            const double length = plan.distal_x_mm - plan.rear_x_mm;
+            // a click in its strip chooses it
+            const auto handles = view::handles_of(hand.foot(), {"column", name}, sole);
+            REQUIRE(handles.list.size() == 3);
+            const std::vector<Vec2>& strip = handles.curves.front().points;
+            hand.give("select none");
+            hand.click(drag.pixel(0.5 * (strip[10] + strip[strip.size() - 11])));
+            CHECK(hand.session.selection() == model::Selection{"column", name});
+            Vec2 by = Vec2::Zero();
+            design::WallColumn was = column();
+            one_step(hand, [&] { by = drag.by("heel end", {15, 3}); });
+            CHECK(column().from == Approx(was.from + by.x() / length).margin(0.0051));
+            CHECK(column().from > was.from);
+            one_step(hand, [&] { by = drag.by("toe end", {-12, 0}); });
+            CHECK(column().to == Approx(was.to + by.x() / length).margin(0.0051));
+            one_step(hand, [&] { by = drag.by("width", {2, medial ? -6.0 : 6.0}); });
+            CHECK(column().width_mm == Approx(was.width_mm + std::abs(by.y())).margin(0.051));
+            CHECK(column().blend_mm == was.blend_mm);
+            // it keeps a length, and lies on the device
+            drag.by("heel end", {0.6 * length, 0});
+            CHECK(column().from == Approx(column().to - 0.02));
+            drag.by("heel end", {-0.9 * length, 0});
+            CHECK(column().from == 0.0);
+        }
     }
     SECTION("zones of the dressing, their breadth") {
         hand.give("stage dress");
