@@ -15,6 +15,7 @@
 #include "editor/view/page.hpp"
 #include "editor/view/plan_marks.hpp"
 #include "editor/view/plan_print.hpp"
+#include "editor/view/preparer.hpp"
 #include "engine/design/text_kind.hpp"
 #include "engine/picture/board.hpp"
 

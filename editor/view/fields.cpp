@@ -55,4 +55,12 @@ std::vector<float> each_point(std::size_t count, const std::function<double(std:
     return out;
 }
 
+double usual_greatest(std::vector<float> values) {
+    for (float& v : values) v = std::abs(v);
+    if (values.empty()) return 1.0;
+    const auto at = static_cast<std::ptrdiff_t>(0.995 * static_cast<double>(values.size() - 1));
+    std::nth_element(values.begin(), values.begin() + at, values.end());
+    return static_cast<double>(values[static_cast<std::size_t>(at)]);
+}
+
 }  // namespace archwright::editor::view

@@ -26,6 +26,9 @@ double slope_of(const Vec3& normal);
 /// Infinity where none is.
 double free_height(const std::vector<const Bvh*>& bodies, const Vec2& plan, double ground);
 
+/// All but one in two hundred of these stay within it, either way; 1 for none.
+double usual_greatest(std::vector<float> values);
+
 /// One value a point, on every core.
 std::vector<float> each_point(std::size_t count, const std::function<double(std::size_t)>& value);
 

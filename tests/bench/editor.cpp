@@ -13,6 +13,7 @@
 #include "editor/app/painter.hpp"
 #include "editor/model/script.hpp"
 #include "editor/view/null_device.hpp"
+#include "editor/view/preparer.hpp"
 #include "engine/base/text.hpp"
 #include "tests/bench/steps.hpp"
 

@@ -299,13 +299,14 @@ TEST_CASE("wall zones: random maps with scales stay within their bounds", "[wall
 TEST_CASE("wall zones: random maps are smooth, and the gradient is that of the wall", "[wall]") {
     Engine random(tests::seed() + 2);
     const double h = 1e-5;
-    int tried = 0;
+    int tried = 0, all = 0;
     double worst = 0;
     for (int n = tests::cases(400, 60, "gradients of random walls"); n > 0; --n) {
         const Wall wall = random_wall(random, true);
         const WallMap map(wall, foot_like_plan(), {2.1, 5});
         for (int i = 0; i < 60; ++i) {
             const Place p = random_place(random);
+            ++all;
             // near the middle of a round region its nearest points change over
             bool middle = false;
             for (const WallRegion& region : wall.regions) {
@@ -324,7 +325,7 @@ TEST_CASE("wall zones: random maps are smooth, and the gradient is that of the w
         }
     }
     CHECK(worst < 1e-3);
-    CHECK(tried > 1000);
+    CHECK(2 * tried > all);
 }
 
 TEST_CASE("wall zones: a mirrored device has the mirrored wall", "[wall]") {
