@@ -7,6 +7,20 @@
 
 namespace archwright::editor::ui {
 
+std::string Screen::hint() const {
+    if (!session_.has_job()) return {};
+    if (state_.tool == Tool::brush) return "Drag to paint, with Alt to cut out; Shift and the wheel: radius.";
+    if (state_.tool == Tool::measure) return "Click the places to be measured, Esc ends.";
+    if (state_.tool == Tool::section) return "Draw a line in the plan for a section.";
+    const std::string& what = session_.selection().what;
+    if (what == "none" || what == "check")
+        return session_.stage() == "trim"
+                   ? "Drag the trim line; Ctrl and a click puts a point on it, Alt takes one out."
+                   : "Drag in the plan to move the sections.";
+    if (what == "finding") return "Drag in the plan to move the sections.";
+    return "Drag what is selected by its handles, with Shift to landmarks; arrows move it by 0.5 mm.";
+}
+
 void Screen::top_bar(const Box& bar) {
     const picture::Theme& t = look_.theme();
     look_.fill(bar, t.panel);
@@ -180,9 +194,7 @@ void Screen::status(const Box& bar) {
     std::replace(words.begin(), words.end(), '\n', ' ');
     const bool fault = !state_.told.empty() && state_.told_fault;
     const double room = bar.right() - 16 - x - 12;
-    if (words.empty())
-        words = look_.narrow ? "Ctrl K finds commands"
-                             : "Drag in the plan to move the sections. Ctrl K finds commands.";
+    if (words.empty()) words = look_.narrow ? "Ctrl K finds commands" : hint() + " Ctrl K finds commands.";
     look_.name(words, {bar.right() - 16, y}, room, Face::small, fault ? t.stop : t.soft, Align::right);
 }
 

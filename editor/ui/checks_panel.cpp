@@ -168,9 +168,11 @@ void Panel::stops(const std::vector<Check>& checks) {
         if (check.where)
             sizes += (sizes.empty() ? "at x " : ", at x ") + figure(check.where->x(), 0) + ", y " +
                      figure(check.where->y(), 0);
-        card(check.title, check.message, sizes, check.where,
-             ways_out(check, foot(), view.latest ? view.latest->device.get() : nullptr, relief_over(check)),
-             &check);
+        std::vector<WayOut> ways =
+            ways_out(check, foot(), view.latest ? view.latest->device.get() : nullptr, relief_over(check));
+        if (ways.empty() && screen.session_.history()->can_undo())
+            ways.push_back({"Take the last change back", "undo"});
+        card(check.title, check.message, sizes, check.where, ways, &check);
     }
 }
 

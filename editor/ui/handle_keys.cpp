@@ -111,7 +111,16 @@ void HandleTool::keys() {
     drag.exact = true;
     const auto moved = handle->move(drag);
     if (!moved) return tell(with_minus(moved.fault().message), true);
-    say_all(*moved, screen.session_.selection().name + " " + handle->part);
+    // as with the wheel of a box: strokes that follow each other are one step
+    const model::Selection& selection = screen.session_.selection();
+    PanelState& panels = screen.state_.panels;
+    const std::string run = "arrows " + selection.what + " " + selection.name + " " + handle->part;
+    if (panels.wheel_path != run || !screen.session_.history()->open()) {
+        screen.say("step begin " + in_quotes(selection.name + " " + handle->part));
+        panels.wheel_path = run;
+    }
+    panels.wheel_time = ImGui::GetTime();
+    for (const std::string& line : moved->commands) say_one(line);
     tell(with_minus(moved->words), false);
 }
 

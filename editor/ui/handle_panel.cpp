@@ -28,10 +28,13 @@ void Panel::chosen_handle() {
     const view::Handles& all = tool.handles();
     const view::Handle* handle = all.find(screen.state_.handles.active);
     if (handle == nullptr && all.list.size() == 1) handle = &all.list.front();
-    const bool place = handle != nullptr && handle->glyph == view::Handle::Glyph::point && handle->snaps;
-    if (!place) return;
-    std::string name = handle->part;
-    name[0] = static_cast<char>(name[0] - 'a' + 'A');
+    const auto placed = [](const view::Handle& h) {
+        return h.snaps && (h.glyph == view::Handle::Glyph::point || h.glyph == view::Handle::Glyph::whole);
+    };
+    if ((handle == nullptr || !placed(*handle)) && all.whole) handle = &*all.whole;
+    if (handle == nullptr || !placed(*handle)) return;
+    std::string name = handle->glyph == view::Handle::Glyph::whole ? "Middle" : handle->part;
+    if (name[0] >= 'a' && name[0] <= 'z') name[0] = static_cast<char>(name[0] - 'a' + 'A');
     const std::string id = "handle place";
     const bool enter = field_row(
         id, name, figure(handle->at.x(), 1) + ", " + figure(handle->at.y(), 1) + " mm, forward and medial");
@@ -44,6 +47,22 @@ void Panel::chosen_handle() {
     }
     y += 4;
     rule();
+}
+
+/// The control points of the trim line, as figures.
+void Panel::trim_points() {
+    y += 8;
+    head("Control points", foot().trim.controls.empty() ? "Ctrl and a click on the line puts one" : "");
+    for (std::size_t i = 0; i < foot().trim.controls.size(); ++i) {
+        const std::string number = std::to_string(i);
+        y += i > 0 ? 8 : 0;
+        head("Point " + std::to_string(i + 1), foot().trim.controls[i].medial ? "medial" : "lateral");
+        if (screen.link(("remove control " + number).c_str(), "Remove", {area.x + 74, y - 13}))
+            say("entry remove trim.controls " + number + of_foot());
+        for (const char* key : {"station", "offset_mm"})
+            screen.parameter_row(area, y, std::string("trim.controls[].") + key,
+                                 "trim.controls[" + number + "]." + key);
+    }
 }
 
 /// The parts cut from sheet, to be chosen: a chosen one shows the handles of its edge, and its figures.

@@ -20,8 +20,6 @@ void Screen::inspector(const Box& region) {
         if (stage_of(check.id) == stage || stage == "prove" ||
             (stage == "make" && check.verdict == Verdict::stop)) {
             here.push_back(check);
-            // Prove lists them all and answers for its own
-            if (stage == "prove" && stage_of(check.id) != stage) continue;
             const Sign sign = sign_of_check(check);
             if (sign == Sign::stop || worst == Sign::pass ||
                 (worst == Sign::looked_signed && sign == Sign::look))
@@ -126,10 +124,15 @@ void Screen::inspector(const Box& region) {
                     parameter_row(area, y, std::string("dress.smooth[].") + key,
                                   "dress.smooth[" + zone.name + "]." + key);
             }
-        if (stage == "trim") rows({"trim"});
+        if (stage == "trim") {
+            rows({"trim"});
+            panel.trim_points();
+        }
         if (stage == "reliefs") panel.reliefs();
         if (stage == "wall") {
             rows({"material", "wall.base_mm"});
+            if (!foot()->wall.stations.empty())
+                panel.words("The stations below say the wall; the base is what rigidities are relative to.");
             panel.wall_graph();  // above what grows and shrinks with the wall
             panel.wall_figures();
             panel.wall_bands();

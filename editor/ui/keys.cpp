@@ -7,6 +7,7 @@
 #include "editor/ui/said.hpp"
 #include "engine/base/text.hpp"
 #include "engine/design/parameters.hpp"
+#include "engine/surface/loop.hpp"
 
 namespace archwright::editor::ui {
 
@@ -32,7 +33,7 @@ const std::vector<Key>& all_keys() {
                  {"Ctrl+C Ctrl+V", "copies the selected relief or pad; puts it in, on the other foot too"},
                  {"Arrows",
                   "with no region chosen: what is selected, or the point of it that was clicked last, by "
-                  "0.5 mm, with Shift by 0.1"},
+                  "0.5 mm, with Shift by 0.1; strokes that follow each other are one step"},
                  {"1 2 3 4 5", "the model from medial, lateral, behind, above, below"},
                  {"B", "the plan from below, and from above again"},
                  {"Shift+B", "both feet side by side, and one again"},
@@ -57,6 +58,28 @@ std::string key_reference() {
     return page;
 }
 
+namespace {
+
+/// A relief begins no nearer to the trim line than this, mm.
+constexpr double from_edge_mm = 15.0;
+
+/// The place itself where it lies well within the trim line, else one towards the middle of the device.
+Vec2 within(const std::vector<Vec2>& trim, const Vec2& wanted) {
+    if (trim.size() < 3) return wanted;
+    const surface::Outline outline(trim);
+    Vec2 low = trim.front(), high = trim.front();
+    for (const Vec2& p : trim) low = low.cwiseMin(p), high = high.cwiseMax(p);
+    const Vec2 middle = 0.5 * (low + high);
+    constexpr int steps = 40;
+    for (int i = 0; i < steps; ++i) {
+        const Vec2 p = wanted + i / static_cast<double>(steps) * (middle - wanted);
+        if (outline.inside(p) && outline.distance(p) >= from_edge_mm) return p;
+    }
+    return middle;
+}
+
+}  // namespace
+
 std::vector<std::string> Screen::adding(const std::string& kind) const {
     if (foot() == nullptr) return {};
     const bool placed = kind == "metatarsal_dome" || kind == "metatarsal_bar";
@@ -67,12 +90,23 @@ std::vector<std::string> Screen::adding(const std::string& kind) const {
     });
     std::string points;
     if (!placed) {
-        // where the sections cross
-        const auto at = [&](double x) {
-            return "[" + rounded(x, 0) + "," + rounded(state_.section_y, 0) + "]";
+        // where the sections cross, or as near to it as the device goes
+        std::vector<Vec2> trim;
+        if (shown_ && shown_->subject().has_shell())
+            for (const Vec3& p : shown_->subject().foot_edge()) trim.push_back(p.head<2>());
+        const auto words = [](const Vec2& p) {
+            return "[" + rounded(p.x(), 0) + "," + rounded(p.y(), 0) + "]";
         };
-        points = " points=[" + at(state_.section_x) +
-                 (kind == "groove" ? "," + at(state_.section_x + 40) : std::string()) + "]";
+        constexpr double groove_mm = 40.0;
+        const Vec2 at = within(trim, {state_.section_x, state_.section_y});
+        points = " points=[" + words(at);
+        if (kind == "groove") {
+            const Vec2 ahead = within(trim, at + Vec2(groove_mm, 0.0)),
+                       behind = within(trim, at - Vec2(groove_mm, 0.0));
+            const bool forward = (ahead - at).norm() >= (behind - at).norm();
+            points += "," + words(forward ? ahead : behind);
+        }
+        points += "]";
     }
     return {"feature add " + name + " " + kind + points, "select feature " + name};
 }

@@ -96,6 +96,7 @@ struct Panel {
     void brush();
     void covers();
     void chosen_handle();
+    void trim_points();
     void compared_surface(const std::string& name, const compare::Difference& difference, bool proposal);
     void compared_stops(const build::Device& proposed);
     void compared_lists(const model::Comparison& comparison);

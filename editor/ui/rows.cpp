@@ -323,9 +323,16 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
         const std::string low = figure(p->low, p->low == std::round(p->low) ? 0 : 1),
                           high = figure(p->high, p->high == std::round(p->high) ? 0 : 1);
         const double lw = look_.measure(low, Face::small), hw = look_.measure(high, Face::small);
-        look_.text(high, {right, middle}, hw + 1, Face::small, t.faint, Align::right);
-        const double x0 = box.right() + 12 + std::max(lw + 12, 28.0), x1 = right - std::max(hw + 8, 26.0);
-        look_.text(low, {x0 - 11, middle}, lw + 1, Face::small, t.faint, Align::right);
+        double x0 = box.right() + 12 + std::max(lw + 12, 28.0), x1 = right - std::max(hw + 8, 26.0);
+        // a track that can be taken goes before its limits, which the help says too
+        constexpr double least_track = 36.0;
+        if (x1 - x0 >= least_track) {
+            look_.text(high, {right, middle}, hw + 1, Face::small, t.faint, Align::right);
+            look_.text(low, {x0 - 11, middle}, lw + 1, Face::small, t.faint, Align::right);
+        } else {
+            x0 = box.right() + 16;
+            x1 = right - 8;
+        }
         if (x1 > x0 + 12) {
             const double range = p->high - p->low;
             const auto place = [&](double v) {

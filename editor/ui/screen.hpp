@@ -187,6 +187,8 @@ class Screen {
     void look_again(const view::Shown* was);
     void inspector(const Box& box);
     void status(const Box& box);
+    /// What the mouse does now, for the status line while nothing else is told.
+    std::string hint() const;
     void command_list(double width, double height);
     void first_screen(const Box& box);
 

@@ -30,7 +30,14 @@ std::string key_figure(const std::string& stage, const design::FootDesign& foot,
         for (const auto& feature : foot.features) on += feature.on ? 1 : 0;
         return std::to_string(on);
     }
-    if (stage == "wall") return figure(foot.wall.base_mm, 1, "mm");
+    if (stage == "wall") {
+        // where there are stations they rule, not the base
+        if (foot.wall.stations.empty()) return figure(foot.wall.base_mm, 1, "mm");
+        double low = foot.wall.stations.front().wall_mm, high = low;
+        for (const design::WallStation& s : foot.wall.stations)
+            low = std::min(low, s.wall_mm), high = std::max(high, s.wall_mm);
+        return high - low < 0.05 ? figure(low, 1, "mm") : figure(low, 1) + " to " + figure(high, 1, "mm");
+    }
     if (stage == "post")
         return foot.posts.rearfoot.on ? figure(foot.posts.rearfoot.height_mm, 1, "mm") : "none";
     if (stage == "prove" && device != nullptr && device->proved)

@@ -40,11 +40,18 @@ void prove_wall(const Shelled& shelled, Proved& proved) {
         proof_gate("wall.foot_side", "Wall seen from the foot side",
                    walls.foot_worst_mm >= -tolerance::wall_mm && walls.rays_disagree == 0,
                    "The wall falls short of the map by " + rounded(std::max(0.0, -walls.foot_worst_mm), 3) +
-                       " mm at most, at " + place(walls.foot_where) + ".");
+                       " mm at most, at " + place(walls.foot_where) + "." +
+                       (walls.rays_disagree == 0
+                            ? std::string()
+                            : " At " + std::to_string(walls.rays_disagree) + " places, one at " +
+                                  place(walls.rays_where) +
+                                  ", a line through the wall finds it thinner than the search for the "
+                                  "nearest place did: reliefs that lie this close to each other cannot be "
+                                  "measured. Move them apart or make them shallower."));
     foot.figure = walls.foot_worst_mm;
     foot.limit = -tolerance::wall_mm;
     foot.unit = "mm";
-    foot.where = walls.foot_where;
+    foot.where = walls.rays_disagree == 0 ? walls.foot_where : walls.rays_where;
     proved.checks.push_back(foot);
 
     Check least = proof_gate(

@@ -266,9 +266,15 @@ WallGate measure_wall(const Shell& shell, const WallFunction& wall, const Outlin
                 m.wall = std::min(m.wall, nearest_distance(shell.underside, m.above, found));
             }
             if (rays)
-                if (const auto hit = rays->first(m.above, at.normal(), m.wall))
-                    m.disagrees = ray_distance(shell.underside, m.above, at.normal(), hit->first,
-                                               hit->second) < m.wall - tolerance::wall_mm;
+                if (const auto hit = rays->first(m.above, at.normal(), m.wall)) {
+                    const double along =
+                        ray_distance(shell.underside, m.above, at.normal(), hit->first, hit->second);
+                    const auto nearer = [&] { return along < m.wall - tolerance::wall_mm; };
+                    // a part that neither start led to, as between folds of close reliefs: begin there
+                    if (Vec2 third = hit->first; nearer())
+                        m.wall = std::min(m.wall, nearest_distance(shell.underside, m.above, third));
+                    m.disagrees = nearer();
+                }
             if (!m.away || m.beside_post) continue;
             const Vec2 under = foot_side.nearest(m.below);
             for (const BallSheet& sheet : sheets) {
@@ -284,7 +290,7 @@ WallGate measure_wall(const Shell& shell, const WallFunction& wall, const Outlin
     gate.map.reserve(places.size());
     for (std::size_t k = 0; k < places.size(); ++k) {
         const Measured& m = measured[k];
-        if (m.disagrees) ++gate.rays_disagree;
+        if (m.disagrees && gate.rays_disagree++ == 0) gate.rays_where = m.above;
         if (!m.away) {
             if (m.wall < gate.rim_least_mm) {
                 gate.rim_least_mm = m.wall;

@@ -41,6 +41,7 @@ struct WallGate {
     /// Rays from the foot side, followed through a tree of the whole underside, that met it nearer than the
     /// nearest distance found: 0 unless a search has failed.
     std::size_t rays_disagree = 0;
+    Vec3 rays_where = Vec3::Zero();  ///< the first of them
     std::size_t samples = 0;
     std::vector<WallSample> map;  ///< samples inside the trim, away from it and from loops, outside posts
     bool ok() const;              ///< both gates within tolerance::wall_mm, rays agreeing

@@ -119,7 +119,7 @@ void on_the_cast(Hand& hand) {
         hand.move(drag.pixel(at + Vec2(-30, 20)));
         for (const auto& [held, step] : {std::pair(Hand::none, 0.5), std::pair(Hand::shift, 0.1)}) {
             const Vec3 was = in_design(landmark_of(hand).position);
-            one_step(hand, [&] { hand.key(ImGuiKey_DownArrow, held); });
+            one_step(hand, [&] { drag.arrow(ImGuiKey_DownArrow, held); });
             const Vec3 now = in_design(landmark_of(hand).position);
             CHECK((now - was).norm() == Approx(step).margin(0.06 * step + 2e-3));
             CHECK(now.x() < was.x());
@@ -212,7 +212,7 @@ void on_the_cast(Hand& hand) {
         drag.by("point 4", {2, -3}, Hand::ctrl);
         hand.give(std::string("select landmark ") + foot::key(head));
         drag.by("place", {-4, 3}, Hand::shift);
-        hand.key(ImGuiKey_UpArrow);
+        drag.arrow(ImGuiKey_UpArrow);
         tests::done_again(hand);
     }
 }

@@ -50,7 +50,7 @@ void a_curve(Hand& hand, const std::string& thing, const std::function<const std
     hand.press(false);
     hand.frames(2);
     CHECK((text_of(hand.session) == before));
-    one_step(hand, [&] { hand.key(ImGuiKey_UpArrow); });
+    one_step(hand, [&] { drag.arrow(ImGuiKey_UpArrow); });
 }
 
 void of_the_order(Hand& hand) {

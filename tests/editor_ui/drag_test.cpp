@@ -212,22 +212,28 @@ void every_handle(Hand& hand) {
     }
     SECTION("the arrows: half a millimetre, with Shift a tenth") {
         hand.give("select feature spot");
-        one_step(hand, [&] { hand.key(ImGuiKey_UpArrow); });
+        one_step(hand, [&] { drag.arrow(ImGuiKey_UpArrow); });
         CHECK(feature_of(hand, "spot").points[0] == Vec2(62.5, 4));
-        one_step(hand, [&] { hand.key(ImGuiKey_DownArrow, Hand::shift); });
+        one_step(hand, [&] { drag.arrow(ImGuiKey_DownArrow, Hand::shift); });
         CHECK(feature_of(hand, "spot").points[0] == Vec2(62.4, 4));
         const bool left = hand.session.foot() == Side::left;
-        one_step(hand, [&] { hand.key(left ? ImGuiKey_RightArrow : ImGuiKey_LeftArrow); });
+        one_step(hand, [&] { drag.arrow(left ? ImGuiKey_RightArrow : ImGuiKey_LeftArrow); });
         CHECK(feature_of(hand, "spot").points[0] == Vec2(62.4, 4.5));
+        // strokes that follow each other are one step
+        one_step(hand, [&] {
+            for (int i = 0; i < 3; ++i) hand.key(ImGuiKey_UpArrow);
+            drag.arrow(ImGuiKey_DownArrow);
+        });
+        CHECK(feature_of(hand, "spot").points[0] == Vec2(63.4, 4.5));
         // of the point that was clicked last
         hand.give("select feature band");
         hand.click(drag.handle("point 3"));
-        one_step(hand, [&] { hand.key(ImGuiKey_DownArrow); });
+        one_step(hand, [&] { drag.arrow(ImGuiKey_DownArrow); });
         CHECK(feature_of(hand, "band").points[2] == Vec2(109.5, 2));
         CHECK(feature_of(hand, "band").points[1] == Vec2(80, 0));
         hand.give("select feature dome");
         const feature::Feature was = feature_of(hand, "dome");
-        one_step(hand, [&] { hand.key(ImGuiKey_UpArrow); });
+        one_step(hand, [&] { drag.arrow(ImGuiKey_UpArrow); });
         CHECK(feature_of(hand, "dome").behind_mm == was.behind_mm - 0.5);
         CHECK(feature_of(hand, "dome").medial_mm == was.medial_mm);
     }

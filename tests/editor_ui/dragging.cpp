@@ -88,6 +88,11 @@ void with_foot(const std::string& foot, const std::function<void(Hand&)>& act) {
     hand.give("close discard=yes");
 }
 
+void Dragger::arrow(ImGuiKey key, int held) {
+    hand.key(key, held);
+    hand.frames(60);
+}
+
 void one_step(Hand& hand, const std::function<void()>& act) {
     const std::string before = text_of(hand.session);
     const std::size_t steps = hand.session.history()->position();
