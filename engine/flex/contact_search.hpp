@@ -82,6 +82,9 @@ class ContactSpace {
 Outcome<int> settle(const ContactSetup& setup, ContactSpace& space, std::vector<char>& touching,
                     std::vector<double>& bounds, int most_rounds, Progress* progress);
 
+/// Fault (input) of a contact that is not there or cannot be.
+Outcome<Done> check_contacts(const Model& model, const std::vector<Contact>& contacts);
+
 Fault contact_fault(FaultKind kind, const std::string& what);
 Fault lifted_fault();
 

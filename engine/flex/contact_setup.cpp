@@ -47,9 +47,15 @@ std::vector<char> lowest_that_hold(const ContactSetup& setup) {
     return std::vector<char>(setup.count(), 1);
 }
 
-Outcome<Done> check_contacts(const ContactProblem& problem) {
-    const auto points = static_cast<int>(problem.model.points.size());
-    for (const Contact& contact : problem.contacts)
+}  // namespace
+
+Fault contact_fault(FaultKind kind, const std::string& what) {
+    return Fault{kind, "flex", what, std::nullopt};
+}
+
+Outcome<Done> check_contacts(const Model& model, const std::vector<Contact>& contacts) {
+    const auto points = static_cast<int>(model.points.size());
+    for (const Contact& contact : contacts)
         if (contact.point < 0 || contact.point >= points || !contact.arm.allFinite() ||
             !(std::abs(contact.normal.norm() - 1.0) < 1e-6) || !std::isfinite(contact.gap_mm) ||
             !(contact.friction >= 0.0 && contact.friction <= 10.0) || !(contact.bed_n_mm >= 0.0) ||
@@ -59,12 +65,6 @@ Outcome<Done> check_contacts(const ContactProblem& problem) {
                                      " is not there, has no direction or gap, a friction outside 0 to 10, or "
                                      "ground of no stiffness.");
     return Done{};
-}
-
-}  // namespace
-
-Fault contact_fault(FaultKind kind, const std::string& what) {
-    return Fault{kind, "flex", what, std::nullopt};
 }
 
 Fault lifted_fault() {
@@ -78,7 +78,7 @@ Outcome<ContactSetup> ContactSetup::of(const ContactProblem& problem, Progress* 
     const Model& model = problem.model;
     if (const auto good = model.check(); !good) return good.fault();
     if (const auto good = check_case(model, problem.load_case); !good) return good.fault();
-    if (const auto good = check_contacts(problem); !good) return good.fault();
+    if (const auto good = check_contacts(model, problem.contacts); !good) return good.fault();
     ContactSetup setup;
     setup.problem = &problem;
     for (const Contact& contact : problem.contacts) {

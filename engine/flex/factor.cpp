@@ -3,14 +3,38 @@
 #include <cholmod.h>
 
 #include <algorithm>
+#include <cmath>
 #include <string>
 #include <utility>
 
 namespace archwright::flex {
 
+namespace {
+
+/// Of a held freedom, where its stiffness is none: any number will do.
+constexpr double least_diagonal = 1e-6;
+
+Fault no_memory_to_flex() {
+    return Fault{FaultKind::internal, "flex",
+                 "There is not enough memory to flex this shell. Take larger elements.", std::nullopt};
+}
+
+Fault gives_way(const cholmod_factor& factor, std::size_t size) {
+    const auto* order = static_cast<const std::int32_t*>(factor.Perm);
+    return Fault{FaultKind::input, "flex",
+                 "The shell gives way without resistance at point " +
+                     std::to_string(order[std::min(factor.minor, size - 1)] / 6) +
+                     ": support it, or mesh it anew.",
+                 std::nullopt};
+}
+
+}  // namespace
+
 struct Factor::Inside {
     cholmod_common common{};
     cholmod_factor* factor = nullptr;
+    cholmod_factor* indefinite = nullptr;
+    bool past_definite = false;  ///< `indefinite` is what is solved by
     BlockPattern pattern;
     std::vector<double> values;
     std::vector<char> fixed;
@@ -28,10 +52,30 @@ struct Factor::Inside {
     }
     ~Inside() {
         if (factor != nullptr) cholmod_free_factor(&factor, &common);
+        if (indefinite != nullptr) cholmod_free_factor(&indefinite, &common);
         cholmod_finish(&common);
     }
     Inside(const Inside&) = delete;
     Inside& operator=(const Inside&) = delete;
+
+    void set(const Stiffness& stiffness, const std::vector<PointStiffness>& added,
+             const std::vector<char>& held) {
+        values = stiffness.values;
+        fixed = held;
+        for (const PointStiffness& spring : added)
+            for (int c = 0; c < 6; ++c) {
+                double* value = values.data() + pattern.place(spring.point, spring.point, c);
+                for (int r = c; r < 6; ++r) value[r - c] += spring.block(r, c);
+            }
+        const auto& column = pattern.column();
+        const auto& rows = pattern.rows();
+        for (int c = 0; c < pattern.size(); ++c)
+            for (std::int32_t at = column[c] + 1; at < column[c + 1]; ++at)
+                if (fixed[c] || fixed[rows[at]]) values[at] = 0.0;
+        // the diagonal stays: it is of its like; held ones may have been made negative by a state
+        for (int c = 0; c < pattern.size(); ++c)
+            if (fixed[c]) values[column[c]] = std::max(std::abs(values[column[c]]), least_diagonal);
+    }
 
     cholmod_sparse matrix() {
         cholmod_sparse view{};
@@ -90,42 +134,49 @@ Factor& Factor::operator=(Factor&&) noexcept = default;
 Outcome<Done> Factor::factor(const Stiffness& stiffness, const std::vector<PointStiffness>& added,
                              const std::vector<char>& fixed) {
     Inside& in = *inside_;
-    in.values = stiffness.values;
-    in.fixed = fixed;
-    for (const PointStiffness& spring : added)
-        for (int c = 0; c < 6; ++c) {
-            double* value = in.values.data() + in.pattern.place(spring.point, spring.point, c);
-            for (int r = c; r < 6; ++r) value[r - c] += spring.block(r, c);
-        }
-    const auto& column = in.pattern.column();
-    const auto& rows = in.pattern.rows();
-    for (int c = 0; c < in.pattern.size(); ++c)
-        for (std::int32_t at = column[c] + 1; at < column[c + 1]; ++at)
-            if (fixed[c] || fixed[rows[at]]) in.values[at] = 0.0;  // the diagonal stays: it is of its like
-
-    const auto failed = [](FaultKind kind, const std::string& what) {
-        return Fault{kind, "flex", what, std::nullopt};
-    };
+    in.set(stiffness, added, fixed);
     cholmod_sparse matrix = in.matrix();
+    in.past_definite = false;
     if (in.factor == nullptr) {
         std::vector<std::int32_t> order = in.order();
         in.factor = cholmod_analyze_p(&matrix, order.data(), nullptr, 0, &in.common);
-        if (in.factor == nullptr)
-            return failed(FaultKind::internal,
-                          "There is not enough memory to flex this shell. Take larger elements.");
+        if (in.factor == nullptr) return no_memory_to_flex();
     }
     const int good = cholmod_factorize(&matrix, in.factor, &in.common);
     ++in.count;
-    if (!good || in.common.status < CHOLMOD_OK)
-        return failed(FaultKind::internal,
-                      "There is not enough memory to flex this shell. Take larger elements.");
-    if (in.common.status == CHOLMOD_NOT_POSDEF || in.factor->minor < matrix.ncol) {
-        const auto* order = static_cast<const std::int32_t*>(in.factor->Perm);
-        const std::size_t at = std::min(in.factor->minor, matrix.ncol - 1);
-        return failed(FaultKind::input, "The shell gives way without resistance at point " +
-                                            std::to_string(order[at] / 6) + ": support it, or mesh it anew.");
-    }
+    if (!good || in.common.status < CHOLMOD_OK) return no_memory_to_flex();
+    if (in.common.status == CHOLMOD_NOT_POSDEF || in.factor->minor < matrix.ncol)
+        return gives_way(*in.factor, matrix.ncol);
     return Done{};
+}
+
+Outcome<int> Factor::factor_any(const Stiffness& stiffness, const std::vector<PointStiffness>& added,
+                                const std::vector<char>& fixed) {
+    auto definite = factor(stiffness, added, fixed);
+    if (definite) return 0;
+    if (definite.fault().kind != FaultKind::input) return definite.fault();
+    Inside& in = *inside_;
+    cholmod_sparse matrix = in.matrix();
+    in.common.supernodal = CHOLMOD_SIMPLICIAL;
+    in.common.final_ll = 0;
+    if (in.indefinite == nullptr) {
+        std::vector<std::int32_t> order = in.order();
+        in.indefinite = cholmod_analyze_p(&matrix, order.data(), nullptr, 0, &in.common);
+    }
+    const int good = in.indefinite != nullptr && cholmod_factorize(&matrix, in.indefinite, &in.common);
+    in.common.supernodal = CHOLMOD_SUPERNODAL;
+    in.common.final_ll = 1;
+    ++in.count;
+    if (!good || in.common.status < CHOLMOD_OK) return no_memory_to_flex();
+    if (in.common.status == CHOLMOD_NOT_POSDEF || in.indefinite->minor < matrix.ncol)
+        return gives_way(*in.indefinite, matrix.ncol);
+    in.past_definite = true;
+    // the diagonal of D stands first in every column
+    const auto* column = static_cast<const std::int32_t*>(in.indefinite->p);
+    const auto* value = static_cast<const double*>(in.indefinite->x);
+    int negative = 0;
+    for (std::size_t c = 0; c < matrix.ncol; ++c) negative += value[column[c]] < 0.0;
+    return negative;
 }
 
 Eigen::MatrixXd Factor::solve(const Eigen::MatrixXd& forces) const {
@@ -141,7 +192,8 @@ Eigen::MatrixXd Factor::solve(const Eigen::MatrixXd& forces) const {
     view.x = right.data();
     view.xtype = CHOLMOD_REAL;
     view.dtype = CHOLMOD_DOUBLE;
-    cholmod_dense* solved = cholmod_solve(CHOLMOD_A, in.factor, &view, &in.common);
+    cholmod_dense* solved =
+        cholmod_solve(CHOLMOD_A, in.past_definite ? in.indefinite : in.factor, &view, &in.common);
     if (solved == nullptr)  // no memory: the residual will tell
         return Eigen::MatrixXd::Zero(forces.rows(), forces.cols());
     Eigen::MatrixXd freedoms = Eigen::Map<const Eigen::MatrixXd>(static_cast<const double*>(solved->x),

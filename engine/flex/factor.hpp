@@ -25,6 +25,12 @@ class Factor {
     Outcome<Done> factor(const Stiffness& stiffness, const std::vector<PointStiffness>& added,
                          const std::vector<char>& fixed);
 
+    /// The same of a matrix that need not be positive definite (a shell past a limit of its load): L D L',
+    /// without pivoting, where Cholesky finds no factor. Returns how many of its eigenvalues are negative
+    /// (Sylvester's law of inertia). Faults (internal) out of memory, (input) a pivot of nothing.
+    Outcome<int> factor_any(const Stiffness& stiffness, const std::vector<PointStiffness>& added,
+                            const std::vector<char>& fixed);
+
     /// Freedoms for forces; the forces of fixed freedoms are not looked at, and they stay 0. Several right
     /// sides are columns.
     Eigen::MatrixXd solve(const Eigen::MatrixXd& forces) const;

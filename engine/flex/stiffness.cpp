@@ -89,6 +89,26 @@ double Stiffness::greatest_sum(const Eigen::VectorXd& freedoms) const {
     return sums.maxCoeff();
 }
 
+void Stiffness::add(const PointStiffness& more) {
+    for (int c = 0; c < 6; ++c) {
+        double* value = values.data() + pattern.place(more.point, more.point, c);
+        for (int r = c; r < 6; ++r) value[r - c] += more.block(r, c);
+    }
+}
+
+void add_elements(const std::vector<Triangle>& triangles, Stiffness& stiffness,
+                  const std::function<Mat18(std::size_t triangle)>& of) {
+    stiffness.values.assign(stiffness.pattern.values(), 0.0);
+    std::vector<Mat18> elements(std::min(triangles.size(), elements_at_once));
+    for (std::size_t from = 0; from < triangles.size(); from += elements_at_once) {
+        const std::size_t here = std::min(elements_at_once, triangles.size() - from);
+        parallel_for(here, 64, [&](std::size_t begin, std::size_t end) {
+            for (std::size_t i = begin; i < end; ++i) elements[i] = of(from + i);
+        });
+        for (std::size_t i = 0; i < here; ++i) scatter(elements[i], triangles[from + i], stiffness);
+    }
+}
+
 Outcome<Done> assemble_again(const Model& model, Stiffness& stiffness, Progress* progress) {
     stiffness.values.assign(stiffness.pattern.values(), 0.0);
     const std::size_t count = model.triangles.size();

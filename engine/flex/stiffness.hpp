@@ -3,6 +3,7 @@
 
 #include <Eigen/Core>
 #include <cstdint>
+#include <functional>
 #include <span>
 #include <vector>
 
@@ -58,7 +59,14 @@ struct Stiffness {
     Eigen::VectorXd times(const Eigen::VectorXd& freedoms) const;
     /// Greatest over the freedoms of the sum of the products' sizes: rounding leaves some 1e-16 of it.
     double greatest_sum(const Eigen::VectorXd& freedoms) const;
+    /// Onto the block of its point.
+    void add(const PointStiffness& more);
 };
+
+/// Values of the sum of the triangles' symmetric stiffnesses, which are asked for in parallel and added in
+/// their order: the same sums on any number of threads. The pattern must be that of the triangles.
+void add_elements(const std::vector<Triangle>& triangles, Stiffness& stiffness,
+                  const std::function<Mat18(std::size_t triangle)>& of);
 
 /// Elements in parallel, added in their order: same sums on any number of threads. Fault (cancelled) when
 /// progress says so; the model must have passed its check.
