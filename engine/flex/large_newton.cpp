@@ -1,0 +1,229 @@
+#include "engine/flex/large_newton.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "engine/flex/contact_law.hpp"
+#include "engine/flex/contact_search.hpp"
+#include "engine/flex/limits.hpp"
+#include "engine/flex/rotation.hpp"
+
+namespace archwright::flex {
+
+namespace {
+
+/// Places hold by this share of the membrane's stiffness in Newton's matrix alone: a shell on its ground can
+/// be factored whatever touches.
+constexpr double ghost_of_membrane = 1e-9;
+constexpr int most_newton_rounds = 40;
+/// One round moves by no more than this: radians, share of the shell's size.
+constexpr double most_spin = 0.7, most_move = 0.3;
+/// A factor is kept while a round leaves less than this of what was out of balance.
+constexpr double keeps_factor = 0.05;
+/// Rounding of forces over the sums of their sizes, of places over the shell's size, and how near to both is
+/// no longer made better.
+constexpr double force_rounding = 1e-14, place_rounding = 1e-15, near_rounding = 50.0;
+/// Of the slope of the energy that a searched length may leave, and lengths tried for it.
+constexpr double slope_left = 0.7;
+constexpr int lengths_tried = 8;
+
+}  // namespace
+
+LargeNewton::LargeNewton(const LargeProblem& problem)
+    : shell_(problem), factor_(shell_.pattern()), held_(held_freedoms(problem)) {
+    tangent_.pattern = shell_.pattern();
+    Box3 box;
+    for (const Vec3& p : problem.model.points) box.add(p);
+    size_mm_ = box.size().norm();
+    membrane_n_mm_ = problem.model.modulus_along() * problem.model.mean_wall();
+    const Eigen::VectorXd& load = problem.load_case.load;
+    for (Eigen::Index at = 0; at < load.size(); at += 6)
+        load_n_ += load.segment<3>(at).norm() + load.segment<3>(at + 3).norm() / (0.1 * size_mm_);
+    load_n_ = std::max(load_n_, 1e-9 * membrane_n_mm_);
+    for (const Contact& contact : problem.contacts) {
+        const Mat3x6 carried = carried_by(contact);
+        ghosts_.push_back(
+            {contact.point, ghost_of_membrane * membrane_n_mm_ * carried.transpose() * carried});
+    }
+}
+
+Eigen::VectorXd LargeNewton::out_of_balance(const LargeState& state, const std::vector<Vec18>& strained,
+                                            double* rounding) const {
+    Eigen::VectorXd sums;
+    Eigen::VectorXd out = shell_.out_of_balance(state, strained, rounding == nullptr ? nullptr : &sums);
+    for (Eigen::Index i = 0; i < out.size(); ++i)
+        if (held_[i]) out[i] = 0.0;
+    if (rounding != nullptr)
+        *rounding = force_rounding * greatest(sums) + place_rounding * size_mm_ * membrane_n_mm_;
+    return out;
+}
+
+double LargeNewton::greatest(const Eigen::VectorXd& forces) const {
+    double most = 0.0;
+    for (Eigen::Index at = 0; at < forces.size(); at += 6)
+        most = std::max({most, forces.segment<3>(at).cwiseAbs().maxCoeff(),
+                         forces.segment<3>(at + 3).cwiseAbs().maxCoeff() / (0.1 * size_mm_)});
+    return most;
+}
+
+Outcome<int> LargeNewton::factor(const LargeState& state, const std::vector<Vec18>& strained) {
+    shell_.tangent(state, strained, tangent_);
+    return factor_.factor_any(tangent_, ghosts_, held_);
+}
+
+Eigen::VectorXd LargeNewton::solve(const Eigen::VectorXd& forces, const Eigen::VectorXd& start) const {
+    return solve_refined(factor_, tangent_, {}, held_, forces, start).displacement;
+}
+
+std::vector<char> LargeNewton::touching(const LargeState& state) const {
+    const LargeProblem& problem = shell_.problem();
+    std::vector<char> now(problem.contacts.size());
+    for (std::size_t c = 0; c < now.size(); ++c)
+        now[c] = contact_in(problem, state, c, shell_.rigid_n_mm()).under.gap_mm < 0.0;
+    return now;
+}
+
+void LargeNewton::follow_bounds(LargeState& state) const {
+    const LargeProblem& problem = shell_.problem();
+    for (std::size_t c = 0; c < problem.contacts.size(); ++c)
+        if (problem.contacts[c].friction > 0.0)
+            state.bounds_n[c] =
+                problem.contacts[c].friction * contact_in(problem, state, c, shell_.rigid_n_mm()).normal_n;
+}
+
+void LargeNewton::hold_on(LargeState& state) const {
+    const LargeProblem& problem = shell_.problem();
+    for (std::size_t c = 0; c < problem.contacts.size(); ++c) {
+        const LargeContact at = contact_in(problem, state, c, shell_.rigid_n_mm());
+        Contact here = problem.contacts[c];
+        here.normal = at.under.normal;
+        const Vec3 along = along_ground(here, at.moved);
+        const Vec3 slip = along - along_ground(here, state.anchors[c]);
+        if (!(at.under.gap_mm < 0.0) || !(state.bounds_n[c] > 0.0))
+            state.anchors[c] = along;  // what does not touch holds on anew where it comes down
+        else if (slip.norm() > limit::slip_mm)
+            state.anchors[c] = along - limit::slip_mm * slip.normalized();
+    }
+}
+
+double LargeNewton::best_length(const LargeState& state, const Eigen::VectorXd& step, double slope) const {
+    // g(l) = step' out(l) is what the energy still falls by; a length is good that leaves little of it
+    const auto left = [&](double length) {
+        LargeState moved = state;
+        moved.move(step, length);
+        const std::vector<Vec18> strained = shell_.strain_forces(moved);
+        return strained.empty() ? -1e300 : step.dot(out_of_balance(moved, strained));
+    };
+    if (!(slope > 0.0)) return 1.0;
+    double low = 0.0, high = 1.0, best = 1.0;
+    for (int i = 0; i < lengths_tried; ++i) {
+        const double g = left(best);
+        if (std::abs(g) <= slope_left * slope) break;
+        if (g > 0.0 && best == 1.0) break;  // further downhill than a whole step: the next round goes on
+        (g > 0.0 ? low : high) = best;
+        best = 0.5 * (low + high);
+    }
+    return best;
+}
+
+Outcome<LargeSettled> LargeNewton::to_share(LargeState& state, double share, bool search,
+                                            Progress* progress) {
+    Eigen::VectorXd start = Eigen::VectorXd::Zero(shell_.pattern().size());
+    for (const Support& support : shell_.problem().load_case.supports)
+        if (support.component < 3)
+            start[freedom(support.point, support.component)] =
+                share * support.value - state.moved[support.point][support.component];
+    state.share = share;
+    return settle(state, start, nullptr, search, progress);
+}
+
+Outcome<LargeSettled> LargeNewton::along(LargeState& state, const Eigen::VectorXd& way, double length,
+                                         Progress* progress) {
+    const Path path{&way, length, state.moved};
+    return settle(state, Eigen::VectorXd::Zero(shell_.pattern().size()), &path, false, progress);
+}
+
+Outcome<Eigen::VectorXd> LargeNewton::onward(const LargeState& state) {
+    const std::vector<Vec18> strained = shell_.strain_forces(state);
+    const auto done = factor(state, strained);
+    if (!done) return done.fault();
+    return solve(shell_.problem().load_case.load, Eigen::VectorXd::Zero(shell_.pattern().size()));
+}
+
+Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::VectorXd& first_start,
+                                          const Path* path, bool search, Progress* progress) {
+    const Eigen::VectorXd none = Eigen::VectorXd::Zero(shell_.pattern().size());
+    const bool friction = std::any_of(shell_.problem().contacts.begin(), shell_.problem().contacts.end(),
+                                      [](const Contact& contact) { return contact.friction > 0.0; });
+    LargeSettled settled;
+    std::vector<Vec18> strained = shell_.strain_forces(state), mixed = strained;
+    if (strained.empty()) return settled;
+    std::vector<char> were = touching(state);
+    double before = 1e300;
+    bool fresh = true;  // the tangent must be factored anew
+    for (int round = 0; round < most_newton_rounds; ++round) {
+        if (progress != nullptr && !progress->report("Shell moved on", 1.0 - 1.0 / (1.0 + 0.2 * (round + 1))))
+            return contact_fault(FaultKind::cancelled, "Cancelled.");
+        if (friction) follow_bounds(state);
+        double rounding = 0.0;
+        const Eigen::VectorXd out = out_of_balance(state, strained, &rounding);
+        const double left = greatest(out);
+        if (!std::isfinite(left)) return settled;
+        settled.left_n = left;
+        settled.rounds = round;
+        double off = 0.0;  // of the path
+        if (path != nullptr) {
+            for (std::size_t p = 0; p < state.moved.size(); ++p)
+                off += path->way->segment<3>(6 * static_cast<Eigen::Index>(p))
+                           .dot(state.moved[p] - path->from[p]);
+            off = path->length - off;
+        }
+        const bool moved_supports = round == 0 && !first_start.isZero(0.0);
+        const bool on_path = path == nullptr || std::abs(off) <= 1e-9 * path->length;
+        const bool as_good = round > 0 && left > 0.5 * before && left <= near_rounding * rounding;
+        if (!moved_supports && on_path && (left <= limit::settled * load_n_ || as_good)) {
+            settled.found = true;
+            return settled;
+        }
+        if (round > 0) {
+            const std::vector<char> now = touching(state);
+            fresh = fresh || now != were || left > keeps_factor * before;
+            were = now;
+        }
+        before = left;
+        if (fresh) {
+            const auto negative = factor(state, search ? strained : mixed);
+            if (!negative && negative.fault().kind == FaultKind::input) return settled;
+            if (!negative) return negative.fault();
+            settled.negative = *negative;
+        }
+        fresh = false;
+        Eigen::VectorXd step = solve(out, round == 0 ? first_start : none);
+        if (path != nullptr) {
+            const Eigen::VectorXd loaded = solve(shell_.problem().load_case.load, none);
+            const double more = (off - path->way->dot(step)) / path->way->dot(loaded);
+            if (!std::isfinite(more)) return settled;
+            step += more * loaded;
+            state.share += more;
+        }
+        if (!step.allFinite()) return settled;
+        double farthest = 0.0;
+        for (Eigen::Index at = 0; at < step.size(); at += 6)
+            farthest = std::max({farthest, step.segment<3>(at).norm() / (most_move * size_mm_),
+                                 step.segment<3>(at + 3).norm() / most_spin});
+        double length = farthest > 1.0 && !moved_supports ? 1.0 / farthest : 1.0;
+        if (round == 0)
+            for (Eigen::Index at = 0; at < step.size(); at += 6)
+                settled.foreseen_mm = std::hypot(settled.foreseen_mm, step.segment<3>(at).norm());
+        step *= length;
+        if (search && !moved_supports) step *= best_length(state, step, step.dot(out));
+        mixed = shell_.strain_forces(state, step);
+        state.move(step);
+        strained = shell_.strain_forces(state);
+        if (strained.empty()) return settled;
+    }
+    return settled;
+}
+
+}  // namespace archwright::flex

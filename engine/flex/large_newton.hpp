@@ -1,0 +1,71 @@
+// Newton's rounds to one state of a shell that moves far.
+#pragma once
+
+#include <Eigen/Core>
+#include <vector>
+
+#include "engine/base/outcome.hpp"
+#include "engine/base/progress.hpp"
+#include "engine/flex/factor.hpp"
+#include "engine/flex/large.hpp"
+
+namespace archwright::flex {
+
+/// How a search for a state ended.
+struct LargeSettled {
+    bool found = false;
+    int rounds = 0;
+    int negative = 0;          ///< eigenvalues of the tangent near the state that are below 0
+    double left_n = 0.0;       ///< greatest force out of balance; moments over a tenth of the shell's size
+    double foreseen_mm = 0.0;  ///< how far the first round moved the shell (root of the sum of squares)
+};
+
+class LargeNewton {
+  public:
+    /// The problem must have passed its checks and outlive it.
+    explicit LargeNewton(const LargeProblem& problem);
+
+    const LargeShell& shell() const { return shell_; }
+    /// Moves a state to that share of the load. `search`: along each step for where the energy's slope falls.
+    /// Faults: cancelled, out of memory.
+    Outcome<LargeSettled> to_share(LargeState& state, double share, bool search, Progress* progress);
+    /// Moves a state on its path, its share free: `length` mm along `way`, a unit vector of displacements.
+    Outcome<LargeSettled> along(LargeState& state, const Eigen::VectorXd& way, double length,
+                                Progress* progress);
+    /// How a settled state would go on under more load, a whole load's worth; by displacements and spins.
+    Outcome<Eigen::VectorXd> onward(const LargeState& state);
+    /// After a settled step: friction holds on from where it is now.
+    void hold_on(LargeState& state) const;
+    /// Bounds of friction by the normal forces there are.
+    void follow_bounds(LargeState& state) const;
+
+    double load_n() const { return load_n_; }
+    double size_mm() const { return size_mm_; }
+    int factored() const { return factor_.factored(); }
+
+  private:
+    struct Path {
+        const Eigen::VectorXd* way = nullptr;
+        double length = 0.0;
+        std::vector<Vec3> from;
+    };
+    Outcome<LargeSettled> settle(LargeState& state, const Eigen::VectorXd& start, const Path* path,
+                                 bool search, Progress* progress);
+    /// What is out of balance; nothing at held freedoms.
+    Eigen::VectorXd out_of_balance(const LargeState& state, const std::vector<Vec18>& strained,
+                                   double* rounding = nullptr) const;
+    double greatest(const Eigen::VectorXd& forces) const;
+    Outcome<int> factor(const LargeState& state, const std::vector<Vec18>& strained);
+    Eigen::VectorXd solve(const Eigen::VectorXd& forces, const Eigen::VectorXd& start) const;
+    std::vector<char> touching(const LargeState& state) const;
+    double best_length(const LargeState& state, const Eigen::VectorXd& step, double slope) const;
+
+    LargeShell shell_;
+    Factor factor_;
+    Stiffness tangent_;
+    std::vector<char> held_;
+    std::vector<PointStiffness> ghosts_;  ///< under the matrix alone, so that it can be factored
+    double load_n_ = 0.0, size_mm_ = 0.0, membrane_n_mm_ = 0.0;
+};
+
+}  // namespace archwright::flex

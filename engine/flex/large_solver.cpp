@@ -1,0 +1,300 @@
+#include "engine/flex/large_solver.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <utility>
+
+#include "engine/base/text.hpp"
+#include "engine/flex/contact_search.hpp"
+#include "engine/flex/large_newton.hpp"
+#include "engine/flex/limits.hpp"
+#include "engine/flex/rotation.hpp"
+
+namespace archwright::flex {
+
+namespace {
+
+/// A step that moves the shell so many times as far as its tangent foresaw has jumped over something.
+constexpr double jumps = 3.0;
+/// Steps are shortened and lengthened by these; rounds up to which one was easy; halvings in a row after
+/// which a limit of the load is looked for.
+constexpr double shorter = 0.4, longer = 2.0;
+constexpr int easy_rounds = 8, most_halvings = 7;
+/// The first turn in a linear answer up to which it is a good start, radians.
+constexpr double small_start = 0.05;
+/// A path is given up on steps of this share of the shell's size, or once it has moved so many sizes.
+constexpr double least_path_step = 1e-7, most_path_sizes = 3.0;
+/// The first step on the path and the longest, of the shell's size times the root of its points.
+constexpr double first_path_step = 0.005, longest_path_step = 0.05;
+
+double distance_between(const LargeState& one, const LargeState& other) {
+    double sum = 0.0;
+    for (std::size_t p = 0; p < one.moved.size(); ++p) sum += (one.moved[p] - other.moved[p]).squaredNorm();
+    return std::sqrt(sum);
+}
+
+}  // namespace
+
+struct LargeSolver::Inside {
+    LargeProblem problem;
+    LargeNewton newton;
+    explicit Inside(LargeProblem given) : problem(std::move(given)), newton(problem) {}
+
+    /// One course.
+    struct Way {
+        const LargeSteps* steps = nullptr;
+        LargeCourse course;
+        LargeState state, before;  ///< the last two that are settled
+        Progress* progress = nullptr;
+        bool begun = false;
+    };
+
+    double moved_mm(const LargeState& state) const {
+        return problem.load_case.load.dot(state.freedoms()) / newton.load_n();
+    }
+    void accept(Way& way, LargeState&& state, const LargeSettled& settled, bool asked) const {
+        newton.hold_on(state);
+        way.before = std::move(way.state);
+        way.state = std::move(state);
+        way.course.rounds += settled.rounds;
+        ++way.course.steps;
+        way.course.path.push_back({way.state.share, moved_mm(way.state), settled.negative == 0, asked});
+        if (asked) {
+            way.course.states.push_back(way.state);
+            way.course.unbalanced_n = std::max(way.course.unbalanced_n, settled.left_n);
+        }
+    }
+    Fault given_up(const Way& way, double share) const {
+        return contact_fault(FaultKind::input, "No state in balance was found past " +
+                                                   rounded(100.0 * way.state.share, 1) + " % of the load (" +
+                                                   rounded(100.0 * share, 1) +
+                                                   " % was tried). Take a smaller load or larger elements.");
+    }
+
+    Outcome<LargeState> first_state(double& share, Progress* progress);
+    Outcome<Done> go_to(Way& way, double share);
+    Outcome<Done> pass_limit(Way& way, double share);
+};
+
+/// On its ground a shell begins with what small deflections say, under so little load that they are small.
+Outcome<LargeState> LargeSolver::Inside::first_state(double& share, Progress* progress) {
+    LargeState state = LargeState::at_rest(problem);
+    if (problem.contacts.empty()) {
+        share = 0.0;
+        return state;
+    }
+    ContactProblem linear{problem.model, problem.contacts, problem.load_case};
+    auto solver = ContactSolver::of(std::move(linear), progress);
+    if (!solver) return solver.fault();
+    auto solved = solver->solve(share * problem.load_case.load, {}, progress);
+    if (!solved) return solved.fault();
+    double most = 0.0;
+    for (Eigen::Index at = 0; at < solved->displacement.size(); at += 6)
+        most = std::max(most, solved->displacement.segment<3>(at + 3).norm());
+    if (most > small_start) {
+        share *= small_start / most;
+        solved = solver->solve(share * problem.load_case.load, {}, progress);
+        if (!solved) return solved.fault();
+    }
+    state.move(solved->displacement);
+    state.share = share;
+    for (std::size_t c = 0; c < problem.contacts.size(); ++c)
+        state.bounds_n[c] = problem.contacts[c].friction * solved->contacts[c].normal_n;
+    return state;
+}
+
+Outcome<Done> LargeSolver::Inside::go_to(Way& way, double share) {
+    double stride = std::min(share - way.state.share, way.steps->longest_step);
+    if (!way.begun) stride = std::max(stride, 1e-300);  // a first state is settled where it stands
+    int halvings = 0;
+    bool search = false;
+    while (way.state.share < share || !way.begun) {
+        if (way.course.steps >= way.steps->most_steps) return given_up(way, share);
+        double to = way.begun ? way.state.share + stride : way.state.share;
+        if (share - to < 1e-9 * std::abs(share)) to = share;
+        LargeState trial = way.state;
+        const auto settled = newton.to_share(trial, to, search, way.progress);
+        if (!settled) return settled.fault();
+        const double moved = distance_between(trial, way.state);
+        const bool jumped = way.begun && moved > jumps * settled->foreseen_mm && settled->rounds > 0;
+        if (settled->found && settled->negative == 0 && !jumped) {
+            way.begun = true;
+            accept(way, std::move(trial), *settled, to == share);
+            if (settled->rounds <= easy_rounds) {
+                stride *= longer;
+                search = false;
+            }
+            halvings = 0;
+            stride = std::min({stride, way.steps->longest_step, share - way.state.share});
+            continue;
+        }
+        way.course.rounds += settled->rounds;
+        if (!way.begun) {
+            if (search) return given_up(way, to);
+            search = true;
+            continue;
+        }
+        if (++halvings > most_halvings) return pass_limit(way, share);
+        stride *= shorter;
+        search = !settled->found;
+    }
+    return Done{};
+}
+
+Outcome<Done> LargeSolver::Inside::pass_limit(Way& way, double share) {
+    if (!way.steps->past_limits) {
+        way.course.snaps.push_back({way.state.share, way.state.share, 0, 0.0});
+        way.course.whole = false;
+        return Done{};
+    }
+    const double root = std::sqrt(static_cast<double>(problem.model.points.size()));
+    const double scale = newton.size_mm() * root;
+    double length = first_path_step * scale;
+    if (const double last = distance_between(way.state, way.before); last > 0.0)
+        length = std::min(length, last);
+    LargeState top = way.state;
+    double low = top.share;
+    bool falls = false;
+    Eigen::VectorXd last_way;
+    const auto snap = [&](const LargeState* after) {
+        if (!falls) return;
+        SnapThrough told{top.share, low, 0, 0.0};
+        double most = 0.0;
+        for (std::size_t p = 0; p < top.moved.size(); ++p)
+            if (const double jump = ((after != nullptr ? *after : way.state).moved[p] - top.moved[p]).norm();
+                jump > most) {
+                most = jump;
+                told.point = static_cast<int>(p);
+            }
+        if (after != nullptr) told.jump_mm = most;
+        way.course.snaps.push_back(told);
+    };
+    while (way.course.steps < way.steps->most_steps) {
+        auto onward = newton.onward(way.state);
+        if (!onward) return onward.fault();
+        for (Eigen::Index at = 0; at < onward->size(); at += 6) onward->segment<3>(at + 3).setZero();
+        Eigen::VectorXd unit = *onward / onward->norm();
+        if (!unit.allFinite()) return given_up(way, share);
+        double sense = 0.0;  // the path does not turn back
+        for (std::size_t p = 0; p < way.state.moved.size(); ++p)
+            sense += unit.segment<3>(6 * static_cast<Eigen::Index>(p))
+                         .dot(way.state.moved[p] - way.before.moved[p]);
+        if (sense < 0.0) unit = -unit;
+        LargeState trial;
+        LargeSettled settled;
+        for (;;) {
+            trial = way.state;
+            auto found = newton.along(trial, unit, length, way.progress);
+            if (!found) return found.fault();
+            settled = *found;
+            if (settled.found && distance_between(trial, way.state) < jumps * length) break;
+            way.course.rounds += settled.rounds;
+            length *= shorter;
+            if (length < least_path_step * scale) {
+                snap(nullptr);
+                if (!falls) return given_up(way, share);
+                way.course.whole = false;
+                return Done{};
+            }
+        }
+        if (trial.share >= share) {  // as much as is asked for: exactly there
+            LargeState there = trial;
+            auto exact_share = newton.to_share(there, share, false, way.progress);
+            if (!exact_share) return exact_share.fault();
+            if (exact_share->found && distance_between(there, way.state) < jumps * length) {
+                snap(&there);
+                accept(way, std::move(there), *exact_share, true);
+                return Done{};
+            }
+            length *= shorter;
+            if (length < least_path_step * scale) return given_up(way, share);
+            continue;
+        }
+        const bool stable_again = falls && settled.negative == 0 && trial.share > top.share;
+        if (!falls && trial.share > top.share) top = trial;
+        accept(way, std::move(trial), settled, false);
+        if (way.state.share < top.share) falls = true;
+        low = std::min(low, way.state.share);
+        if (stable_again) {
+            snap(&way.state);
+            return go_to(way, share);
+        }
+        if (distance_between(way.state, LargeState::at_rest(problem)) > most_path_sizes * scale) {
+            snap(nullptr);
+            way.course.whole = false;
+            return Done{};
+        }
+        if (settled.rounds <= easy_rounds) length = std::min(1.5 * length, longest_path_step * scale);
+    }
+    if (falls) {
+        snap(nullptr);
+        way.course.whole = false;
+        return Done{};
+    }
+    return given_up(way, share);
+}
+
+LargeSolver::LargeSolver(std::unique_ptr<Inside> inside) : inside_(std::move(inside)) {}
+LargeSolver::LargeSolver(LargeSolver&&) noexcept = default;
+LargeSolver& LargeSolver::operator=(LargeSolver&&) noexcept = default;
+LargeSolver::~LargeSolver() = default;
+
+Outcome<LargeSolver> LargeSolver::of(LargeProblem problem, Progress* progress) {
+    if (const auto good = check_large(problem); !good) return good.fault();
+    if (problem.contacts.empty())
+        if (const auto held = check_held(problem.model, held_freedoms(problem), problem.load_case.springs);
+            !held)
+            return held.fault();
+    if (progress != nullptr && !progress->report("Shell moved on", 0.0))
+        return contact_fault(FaultKind::cancelled, "Cancelled.");
+    return LargeSolver(std::make_unique<Inside>(std::move(problem)));
+}
+
+const LargeProblem& LargeSolver::problem() const {
+    return inside_->problem;
+}
+const LargeShell& LargeSolver::shell() const {
+    return inside_->newton.shell();
+}
+
+Outcome<LargeCourse> LargeSolver::follow(const LargeSteps& steps, const std::optional<LargeState>& from,
+                                         Progress* progress) {
+    Inside& in = *inside_;
+    double last = 0.0;
+    for (const double share : steps.shares) {
+        if (!(share > last) || !std::isfinite(share))
+            return contact_fault(FaultKind::input, "Shares of a load must rise from above 0; " +
+                                                       exact(share) + " follows " + exact(last) + ".");
+        last = share;
+    }
+    Inside::Way way;
+    way.steps = &steps;
+    way.progress = progress;
+    const int factored = in.newton.factored();
+    if (from) {
+        way.state = *from;
+        way.begun = true;
+    } else if (!steps.shares.empty()) {
+        double share = steps.shares.front();
+        auto first = in.first_state(share, progress);
+        if (!first) return first.fault();
+        way.state = std::move(*first);
+        way.begun = in.problem.contacts.empty();
+    }
+    way.before = way.state;
+    for (const double share : steps.shares) {
+        if (const auto done = in.go_to(way, share); !done) return done.fault();
+        if (!way.course.whole) break;
+    }
+    way.course.factored = in.newton.factored() - factored;
+    return std::move(way.course);
+}
+
+Outcome<LargeCourse> solve_large(LargeProblem problem, const LargeSteps& steps, Progress* progress) {
+    auto solver = LargeSolver::of(std::move(problem), progress);
+    if (!solver) return solver.fault();
+    return solver->follow(steps, {}, progress);
+}
+
+}  // namespace archwright::flex
