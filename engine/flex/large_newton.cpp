@@ -1,5 +1,6 @@
 #include "engine/flex/large_newton.hpp"
 
+#include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
 #include <utility>
@@ -16,14 +17,18 @@ namespace {
 /// Places hold by this share of the membrane's stiffness in Newton's matrix alone: a shell on its ground can
 /// be factored whatever touches.
 constexpr double ghost_of_membrane = 1e-9;
-constexpr int most_newton_rounds = 40;
+constexpr int most_newton_rounds = 60;
+/// A search is given up when so many rounds in a row have not halved what is out of balance.
+constexpr int idle_rounds = 7;
 /// One round moves by no more than this: radians, share of the shell's size.
 constexpr double most_spin = 0.7, most_move = 0.3;
 /// A factor is kept while a round leaves less than this of what was out of balance.
-constexpr double keeps_factor = 0.05;
+constexpr double keeps_factor = 0.05, near_balance = 1e-3;
 /// Rounding of forces over the sums of their sizes, of places over the shell's size, and how near to both is
 /// no longer made better.
 constexpr double force_rounding = 1e-14, place_rounding = 1e-15, near_rounding = 50.0;
+/// Points with moments up to which their unsymmetric part is taken into the steps.
+constexpr std::size_t most_turned = 40;
 /// Of the slope of the energy that a searched length may leave, and lengths tried for it.
 constexpr double slope_left = 0.7;
 constexpr int lengths_tried = 8;
@@ -40,6 +45,9 @@ LargeNewton::LargeNewton(const LargeProblem& problem)
     const Eigen::VectorXd& load = problem.load_case.load;
     for (Eigen::Index at = 0; at < load.size(); at += 6)
         load_n_ += load.segment<3>(at).norm() + load.segment<3>(at + 3).norm() / (0.1 * size_mm_);
+    for (Eigen::Index at = 0; at < load.size(); at += 6)
+        if (!load.segment<3>(at + 3).isZero(0.0)) turned_.push_back(static_cast<int>(at / 6));
+    if (turned_.size() > most_turned) turned_.clear();
     load_n_ = std::max(load_n_, 1e-9 * membrane_n_mm_);
     for (const Contact& contact : problem.contacts) {
         const Mat3x6 carried = carried_by(contact);
@@ -69,11 +77,35 @@ double LargeNewton::greatest(const Eigen::VectorXd& forces) const {
 
 Outcome<int> LargeNewton::factor(const LargeState& state, const std::vector<Vec18>& strained) {
     shell_.tangent(state, strained, tangent_);
-    return factor_.factor_any(tangent_, ghosts_, held_);
+    auto negative = factor_.factor_any(tangent_, ghosts_, held_);
+    if (!negative || turned_.empty()) return negative;
+    const auto count = 3 * static_cast<Eigen::Index>(turned_.size());
+    Eigen::MatrixXd units = Eigen::MatrixXd::Zero(shell_.pattern().size(), count);
+    uneven_ = Eigen::MatrixXd::Zero(count, count);
+    for (Eigen::Index k = 0; k < count; k += 3) {
+        const Eigen::Index at = 6 * turned_[k / 3] + 3;
+        units.block<3, 3>(at, k).setIdentity();
+        uneven_.block<3, 3>(k, k) =
+            -0.5 * state.share * cross_matrix(shell_.problem().load_case.load.segment<3>(at));
+    }
+    turns_ = factor_.solve(units);
+    return negative;
 }
 
 Eigen::VectorXd LargeNewton::solve(const Eigen::VectorXd& forces, const Eigen::VectorXd& start) const {
-    return solve_refined(factor_, tangent_, {}, held_, forces, start).displacement;
+    Eigen::VectorXd found = solve_refined(factor_, tangent_, {}, held_, forces, start).displacement;
+    if (turned_.empty()) return found;
+    // moments about axes that stand still give no energy: their part of the tangent is taken in exactly
+    const auto count = 3 * static_cast<Eigen::Index>(turned_.size());
+    Eigen::MatrixXd small(count, count);
+    Eigen::VectorXd right(count);
+    for (Eigen::Index k = 0; k < count; k += 3) {
+        const Eigen::Index at = 6 * turned_[k / 3] + 3;
+        small.middleRows<3>(k) = turns_.middleRows<3>(at) * uneven_;
+        right.segment<3>(k) = found.segment<3>(at);
+    }
+    small += Eigen::MatrixXd::Identity(count, count);
+    return found - turns_ * (uneven_ * small.partialPivLu().solve(right));
 }
 
 std::vector<char> LargeNewton::touching(const LargeState& state) const {
@@ -160,7 +192,8 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
     std::vector<Vec18> strained = shell_.strain_forces(state), mixed = strained;
     if (strained.empty()) return settled;
     std::vector<char> were = touching(state);
-    double before = 1e300;
+    double before = 1e300, best = 1e300;
+    int idle = 0;
     bool fresh = true;  // the tangent must be factored anew
     for (int round = 0; round < most_newton_rounds; ++round) {
         if (progress != nullptr && !progress->report("Shell moved on", 1.0 - 1.0 / (1.0 + 0.2 * (round + 1))))
@@ -169,8 +202,17 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
         double rounding = 0.0;
         const Eigen::VectorXd out = out_of_balance(state, strained, &rounding);
         const double left = greatest(out);
+        if (getenv("DBG"))
+            fprintf(stderr, "  r%d share %.5f left %.3e rounding %.3e neg %d fresh %d search %d\n", round,
+                    state.share, left, rounding, settled.negative, fresh, search);
         if (!std::isfinite(left)) return settled;
         settled.left_n = left;
+        if (round > 1 && left < 0.5 * best) {
+            best = left;
+            idle = 0;
+        } else if (++idle > idle_rounds) {
+            return settled;
+        }
         settled.rounds = round;
         double off = 0.0;  // of the path
         if (path != nullptr) {
@@ -188,7 +230,7 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
         }
         if (round > 0) {
             const std::vector<char> now = touching(state);
-            fresh = fresh || now != were || left > keeps_factor * before;
+            fresh = fresh || now != were || left > keeps_factor * before || left > near_balance * load_n_;
             were = now;
         }
         before = left;

@@ -55,6 +55,7 @@ class LargeNewton {
     Eigen::VectorXd out_of_balance(const LargeState& state, const std::vector<Vec18>& strained,
                                    double* rounding = nullptr) const;
     double greatest(const Eigen::VectorXd& forces) const;
+    /// Tangent of that state, and what moments of the load make unsymmetric in it.
     Outcome<int> factor(const LargeState& state, const std::vector<Vec18>& strained);
     Eigen::VectorXd solve(const Eigen::VectorXd& forces, const Eigen::VectorXd& start) const;
     std::vector<char> touching(const LargeState& state) const;
@@ -64,6 +65,8 @@ class LargeNewton {
     Factor factor_;
     Stiffness tangent_;
     std::vector<char> held_;
+    std::vector<int> turned_;             ///< points with a moment of the load, where they are few
+    Eigen::MatrixXd turns_, uneven_;      ///< answers to their unit moments; the unsymmetric part there
     std::vector<PointStiffness> ghosts_;  ///< under the matrix alone, so that it can be factored
     double load_n_ = 0.0, size_mm_ = 0.0, membrane_n_mm_ = 0.0;
 };

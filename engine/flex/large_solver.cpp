@@ -20,7 +20,7 @@ constexpr double jumps = 3.0;
 /// Steps are shortened and lengthened by these; rounds up to which one was easy; halvings in a row after
 /// which a limit of the load is looked for.
 constexpr double shorter = 0.4, longer = 2.0;
-constexpr int easy_rounds = 8, most_halvings = 7;
+constexpr int easy_rounds = 8, most_halvings = 3;
 /// The first turn in a linear answer up to which it is a good start, radians.
 constexpr double small_start = 0.05;
 /// A path is given up on steps of this share of the shell's size, or once it has moved so many sizes.
@@ -74,7 +74,8 @@ struct LargeSolver::Inside {
 
     Outcome<LargeState> first_state(double& share, Progress* progress);
     Outcome<Done> go_to(Way& way, double share);
-    Outcome<Done> pass_limit(Way& way, double share);
+    /// `failed`: a share that load steps did not reach.
+    Outcome<Done> pass_limit(Way& way, double share, double failed);
 };
 
 /// On its ground a shell begins with what small deflections say, under so little load that they are small.
@@ -117,15 +118,19 @@ Outcome<Done> LargeSolver::Inside::go_to(Way& way, double share) {
         const auto settled = newton.to_share(trial, to, search, way.progress);
         if (!settled) return settled.fault();
         const double moved = distance_between(trial, way.state);
+        if (getenv("DBS"))
+            fprintf(stderr, "to %.6f from %.6f found %d rounds %d neg %d moved %.4f foreseen %.4f\n", to,
+                    way.state.share, settled->found, settled->rounds, settled->negative, moved,
+                    settled->foreseen_mm);
         const bool jumped = way.begun && moved > jumps * settled->foreseen_mm && settled->rounds > 0;
         if (settled->found && settled->negative == 0 && !jumped) {
             way.begun = true;
             accept(way, std::move(trial), *settled, to == share);
             if (settled->rounds <= easy_rounds) {
-                stride *= longer;
+                if (halvings == 0) stride *= longer;
                 search = false;
             }
-            halvings = 0;
+            halvings = std::max(0, halvings - 1);
             stride = std::min({stride, way.steps->longest_step, share - way.state.share});
             continue;
         }
@@ -135,14 +140,14 @@ Outcome<Done> LargeSolver::Inside::go_to(Way& way, double share) {
             search = true;
             continue;
         }
-        if (++halvings > most_halvings) return pass_limit(way, share);
+        if (++halvings > most_halvings) return pass_limit(way, share, to);
         stride *= shorter;
         search = !settled->found;
     }
     return Done{};
 }
 
-Outcome<Done> LargeSolver::Inside::pass_limit(Way& way, double share) {
+Outcome<Done> LargeSolver::Inside::pass_limit(Way& way, double share, double failed) {
     if (!way.steps->past_limits) {
         way.course.snaps.push_back({way.state.share, way.state.share, 0, 0.0});
         way.course.whole = false;
@@ -156,7 +161,27 @@ Outcome<Done> LargeSolver::Inside::pass_limit(Way& way, double share) {
     LargeState top = way.state;
     double low = top.share;
     bool falls = false;
-    Eigen::VectorXd last_way;
+    std::vector<LargeState> last{way.before, way.state};  // up to three, for the turns of the share
+    const auto turn = [&](const LargeState& next) -> Outcome<std::optional<LargeState>> {
+        last.push_back(next);
+        if (last.size() > 3) last.erase(last.begin());
+        if (last.size() < 3) return std::optional<LargeState>();
+        const double one = distance_between(last[0], last[1]), two = distance_between(last[1], last[2]);
+        const double up = last[1].share - last[0].share, on = last[2].share - last[1].share;
+        if (!(one > 0.0 && two > 0.0) || (up > 0.0) == (on > 0.0)) return std::optional<LargeState>();
+        // the top or bottom of the parabola through them, and the state there
+        const double bend = (on / two - up / one) / (one + two);
+        const double at = 0.5 * (one - up / (one * bend));
+        LargeState there = last[0];
+        Eigen::VectorXd along = Eigen::VectorXd::Zero(problem.load_case.load.size());
+        for (std::size_t p = 0; p < there.moved.size(); ++p)
+            along.segment<3>(6 * static_cast<Eigen::Index>(p)) = last[1].moved[p] - last[0].moved[p];
+        const auto found = newton.along(there, along / along.norm(), at, way.progress);
+        if (!found) return found.fault();
+        if (!found->found || distance_between(there, last[0]) > jumps * at)
+            return std::optional<LargeState>();
+        return std::optional<LargeState>(std::move(there));
+    };
     const auto snap = [&](const LargeState* after) {
         if (!falls) return;
         SnapThrough told{top.share, low, 0, 0.0};
@@ -188,6 +213,10 @@ Outcome<Done> LargeSolver::Inside::pass_limit(Way& way, double share) {
             auto found = newton.along(trial, unit, length, way.progress);
             if (!found) return found.fault();
             settled = *found;
+            if (getenv("DBS"))
+                fprintf(stderr, "path from %.6f to %.6f length %.5f found %d rounds %d neg %d dist %.4f\n",
+                        way.state.share, trial.share, length, settled.found, settled.rounds, settled.negative,
+                        distance_between(trial, way.state));
             if (settled.found && distance_between(trial, way.state) < jumps * length) break;
             way.course.rounds += settled.rounds;
             length *= shorter;
@@ -211,11 +240,19 @@ Outcome<Done> LargeSolver::Inside::pass_limit(Way& way, double share) {
             if (length < least_path_step * scale) return given_up(way, share);
             continue;
         }
-        const bool stable_again = falls && settled.negative == 0 && trial.share > top.share;
+        const bool stable_again = settled.negative == 0 && trial.share > (falls ? top.share : failed) &&
+                                  trial.share > way.state.share;
+        const auto turned = turn(trial);
+        if (!turned) return turned.fault();
         if (!falls && trial.share > top.share) top = trial;
+        if (!falls && *turned && (*turned)->share > top.share) top = **turned;
         accept(way, std::move(trial), settled, false);
-        if (way.state.share < top.share) falls = true;
+        if (way.state.share < top.share && !falls) {
+            falls = true;
+            low = way.state.share;
+        }
         low = std::min(low, way.state.share);
+        if (falls && *turned) low = std::min(low, (*turned)->share);
         if (stable_again) {
             snap(&way.state);
             return go_to(way, share);
