@@ -32,13 +32,29 @@ std::vector<std::string> flex_lines(const FlexLoad& load) {
         say("  " + std::string(flex::bench_caution) + ": it gives by less than " +
             rounded(flex::least_deflection, 2) + " " + unit.deflection +
             ": what it stands on lies under the load, or the load is too small to tell");
-    if (result.large) say(std::string("  ") + flex::large_caution + ".");
+    const bool far = result.deflections == flex::Deflections::large;
+    say(std::string("  ") + (far ? "large" : "small") +
+        " deflections are reckoned with: " + result.why_deflections);
+    if (result.large && !far) say(std::string("  ") + flex::large_caution + ".");
+    for (const flex::BenchSnap& snap : result.snaps)
+        say("  it snaps through at " + flex::bench_figure(snap.load) + " " + unit.load + ": " +
+            place(snap.at) + " " +
+            (snap.jump_mm > 0.0
+                 ? "jumps by " + flex::bench_figure(snap.jump_mm) + " mm, and bears " +
+                       flex::bench_figure(snap.falls_to) + " " + unit.load + " at the least on the way"
+                 : "gives way, and no shape was found in which it bears that again"));
     std::string curve;
     for (const flex::BenchPoint& point : result.curve)
         curve += (curve.empty() ? "" : ", ") + flex::bench_figure(point.load) + " " + unit.load + " " +
                  rounded(point.deflection, 2);
     say("  deflection, " + std::string(unit.deflection) +
         (result.preload > 0.0 ? " from where it has settled: " : ": ") + curve);
+    std::string further;
+    for (const flex::BenchPoint& point : result.further)
+        further += (further.empty() ? "" : ", ") + flex::bench_figure(point.load) + " " + unit.load + " " +
+                   rounded(point.deflection, 2);
+    if (!further.empty()) say("  past that load: " + further);
+    if (result.rests) say("  there the arch rests on the ground");
     if (result.preload > 0.0)
         say("  the ground gives at the heel " + flex::bench_figure(result.heel_n) + " N, midfoot " +
             flex::bench_figure(result.midfoot_n) + " N, distally " + flex::bench_figure(result.distal_n) +
@@ -55,8 +71,8 @@ std::vector<std::string> flex_lines(const FlexLoad& load) {
         (one.support ? supports : places) += ((one.support ? supports : places).empty() ? "" : ", ") +
                                              one.what + " " +
                                              (one.change ? percent(*one.change) : "not to be told");
-    if (!places.empty()) say("  the load elsewhere: " + places);
-    if (!supports.empty()) say("  another support: " + supports);
+    if (!places.empty()) say("  by small deflections, the load elsewhere: " + places);
+    if (!supports.empty()) say("  by small deflections, another support: " + supports);
     for (const flex::BenchVariation& one : result.variations)
         if (!one.change) say("  " + one.what + ": " + one.why_not);
     return lines;
@@ -76,6 +92,14 @@ nlohmann::ordered_json flex_json(const FlexLoad& load) {
     nlohmann::ordered_json curve = nlohmann::ordered_json::array();
     for (const flex::BenchPoint& point : result.curve)
         curve.push_back({{"load", point.load}, {"deflection", point.deflection}});
+    nlohmann::ordered_json further = nlohmann::ordered_json::array(), snaps = further;
+    for (const flex::BenchPoint& point : result.further)
+        further.push_back({{"load", point.load}, {"deflection", point.deflection}});
+    for (const flex::BenchSnap& snap : result.snaps)
+        snaps.push_back({{"load", snap.load},
+                         {"falls_to", snap.falls_to},
+                         {"at_mm", {snap.at.x(), snap.at.y(), snap.at.z()}},
+                         {"jump_mm", snap.jump_mm}});
     nlohmann::ordered_json variations = nlohmann::ordered_json::array();
     for (const flex::BenchVariation& one : result.variations) {
         nlohmann::ordered_json told{{"what", one.what}, {"of", one.support ? "support" : "place"}};
@@ -94,11 +118,16 @@ nlohmann::ordered_json flex_json(const FlexLoad& load) {
         {"settled", result.settled_mm},
         {"gives", result.gives},
         {"large_deflection", result.large},
+        {"deflections", flex::key(result.deflections)},
+        {"deflections_why", result.why_deflections},
+        {"snaps", snaps},
         {"initial_stiffness",
          result.gives ? nlohmann::ordered_json(result.initial_stiffness) : nlohmann::ordered_json()},
         {"stiffness", result.gives ? nlohmann::ordered_json(result.stiffness) : nlohmann::ordered_json()},
         {"stiffness_unit", unit.stiffness},
         {"curve", curve},
+        {"further", further},
+        {"rests", result.rests},
         {"ground_n", {{"heel", result.heel_n}, {"midfoot", result.midfoot_n}, {"distal", result.distal_n}}},
         {"midfoot_down", result.midfoot_down},
         {"slides", result.slides},

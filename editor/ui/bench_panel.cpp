@@ -141,7 +141,15 @@ void Panel::bench_figures(const model::Flexed& flexed) {
         "To the whole load", [&](const Result& r) { return stiffness(r.stiffness, r); }, unit.stiffness);
     both(
         "Gives", [](const Result& r) { return rounded(r.curve.back().deflection, 2); }, unit.deflection);
-    if (result.large) words(std::string(flex::large_caution) + ".", 0, 3, false);
+    const bool far = result.deflections == flex::Deflections::large;
+    words(std::string(far ? "Large" : "Small") + " deflections: " + result.why_deflections + ".", 0, 3, true);
+    if (result.large && !far) words(std::string(flex::large_caution) + ".", 0, 3, false);
+    for (const flex::BenchSnap& snap : result.snaps)
+        words("It snaps through at " + flex::bench_figure(snap.load) + " " + unit.load + ".", 0, 2, false);
+    if (result.rests)
+        words("At " + flex::bench_figure(result.further.empty() ? result.load : result.further.back().load) +
+                  " " + unit.load + " the arch rests on the ground.",
+              0, 2, true);
     bench_curve(flexed);
     if (result.preload > 0) {
         both(

@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "engine/base/text.hpp"
+#include "engine/flex/bench_large.hpp"
 #include "engine/flex/bench_load.hpp"
 #include "engine/flex/bench_stand.hpp"
 
@@ -19,6 +20,9 @@ namespace {
 /// called initial).
 constexpr double preload_share = 0.05;
 constexpr std::array<double, 5> load_steps{preload_share, 2.0 * preload_share, 0.25, 0.5, 1.0};
+/// Of the load, past it: twice the mean load on the arch is its mean and two standard deviations.
+const std::vector<double> shares_further{1.25, 1.5, 1.75, 2.0};
+constexpr std::array<double, 1> settling_step{preload_share};
 constexpr std::array<double, 2> secant_steps{preload_share, 1.0};
 /// Distal part of the ground's answer behind the distal edge, and the heel's of the way to the heads.
 constexpr double distal_part_mm = 30.0, heel_part = 0.3;
@@ -81,7 +85,6 @@ double secant(const Course& course) {
 }
 
 void tell_stress(const BenchSubject& subject, BenchResult& result) {
-    result.stress = stresses(result.model, result.displacement);
     for (std::size_t t = 0; t < result.stress.size(); ++t) {
         Vec3 at = Vec3::Zero();
         for (const std::int32_t corner : result.model.triangles[t]) at += result.model.points[corner] / 3.0;
@@ -108,12 +111,12 @@ double arch_height(const Middle& middle, const BenchSubject& subject) {
 }
 
 void tell_ground(const BenchSubject& subject, const BenchStand& stand, const std::vector<Contact>& contacts,
-                 const ContactResult& last, BenchResult& result) {
+                 const std::vector<ContactAnswer>& last, BenchResult& result) {
     const surface::TrimRule& rule = *subject.rule;
     result.touches.assign(contacts.size(), 0);
     const double heads = 0.5 * (rule.first_head.x() + rule.fifth_head.x()) - rule.heel_centre.x();
-    for (std::size_t c = 0; c < last.contacts.size(); ++c) {
-        const ContactAnswer& answer = last.contacts[c];
+    for (std::size_t c = 0; c < last.size(); ++c) {
+        const ContactAnswer& answer = last[c];
         if (answer.state == ContactAnswer::State::open) continue;
         result.touches[c] = 1;
         const Vec2 plan = stand.body().middle.place[c].head<2>();
@@ -128,8 +131,35 @@ void tell_ground(const BenchSubject& subject, const BenchStand& stand, const std
 
 }  // namespace
 
+/// With large deflections up to the load, from a settled start on the ground.
+Outcome<LargeTakeUp> take_up_far(Loaded& loaded, LoadCase load_case, double load, const ContactStart& begin,
+                                 Progress* progress) {
+    const std::vector<double> further =
+        load_case == LoadCase::arch_press ? shares_further : std::vector<double>();
+    std::vector<double> shares(load_steps.begin(), load_steps.end());
+    if (!on_ground(load_case)) {
+        shares.erase(shares.begin());
+        auto taken =
+            take_up_large(*loaded.stand, loaded.load, load_case, load, shares, nullptr, further, progress);
+        if (taken) taken->points.insert(taken->points.begin(), BenchPoint{});  // nothing to settle on
+        return taken;
+    }
+    auto settled = take_up(loaded, load_case, load, settling_step, begin, progress);
+    if (!settled) return settled.fault();
+    return take_up_large(*loaded.stand, loaded.load, load_case, load, shares, &settled->last, further,
+                         progress);
+}
+
+/// How far it moves over what is too far for small deflections: above 1 it is.
+double too_far(LoadCase load_case, const Middle& middle, const BenchSubject& subject, double moved) {
+    return load_case == LoadCase::torsion ? moved / large_turn_deg
+                                          : moved / (large_share * arch_height(middle, subject));
+}
+
 struct Bench::Inside {
     BenchSubject subject;
+    std::optional<BenchResult> last;  ///< without what moves it, of these:
+    BenchSetting last_setting;
     std::map<double, std::shared_ptr<const BenchBody>> bodies;
     std::vector<std::unique_ptr<BenchStand>> stands;
 
@@ -187,6 +217,9 @@ struct Bench::Inside {
         return secant(*course);
     }
 
+    /// Without what moves it.
+    Outcome<BenchResult> answer(LoadCase load_case, const BenchSetting& setting, double load,
+                                Progress* progress);
     Outcome<Done> tell_variations(LoadCase load_case, const BenchSetting& setting, double load,
                                   BenchResult& result, Progress* progress);
 };
@@ -262,6 +295,24 @@ Outcome<BenchResult> Bench::run(LoadCase load_case, const BenchSetting& setting,
     // one name for all of its solutions
     std::optional<Progress::Stretch> named;
     if (progress != nullptr) named.emplace(*progress, title(load_case), 0.0, 1.0);
+    BenchSetting plain = setting;
+    plain.sensitivity = false;
+    if (!in.last || in.last->load_case != load_case || in.last->load != load || !(in.last_setting == plain)) {
+        auto answer = in.answer(load_case, plain, load, progress);
+        if (!answer) return answer.fault();
+        in.last = std::move(*answer);
+        in.last_setting = plain;
+    }
+    BenchResult result = *in.last;
+    if (setting.sensitivity && result.gives)
+        if (const auto told = in.tell_variations(load_case, setting, load, result, progress); !told)
+            return told.fault();
+    return result;
+}
+
+Outcome<BenchResult> Bench::Inside::answer(LoadCase load_case, const BenchSetting& setting, double load,
+                                           Progress* progress) {
+    Inside& in = *this;
     ContactStart begin;
     std::optional<ContactResult> rough_result;
     std::optional<ContactProblem> rough_problem;
@@ -278,35 +329,85 @@ Outcome<BenchResult> Bench::run(LoadCase load_case, const BenchSetting& setting,
     auto at = in.loaded(load_case, setting.support, setting.moved, setting.element_mm, progress);
     if (!at) return at.fault();
     if (rough_result) begin = start_from(*rough_problem, *rough_result, at->stand->contact().problem());
-    auto course = take_up(*at, load_case, load, load_steps, begin, progress);
-    if (!course) return course.fault();
-
     const Middle& middle = at->stand->body().middle;
     BenchResult result;
     result.load_case = load_case;
     result.load = load;
     result.load_at = at->load.at;
-    result.preload = course->points[0].load;
-    result.settled_mm = course->points[0].deflection;
-    result.curve = course->points;
-    for (BenchPoint& point : result.curve) point.deflection -= result.settled_mm;
+    result.model = middle.model;
+    result.uv = middle.uv;
+    const auto counted = [&](const std::vector<BenchPoint>& points) {
+        result.curve = points;
+        result.preload = points[0].load;
+        result.settled_mm = points[0].deflection;
+        for (BenchPoint& point : result.curve) point.deflection -= result.settled_mm;
+        return result.curve.back().deflection;
+    };
+    const double thinnest = *std::min_element(middle.model.wall_mm.begin(), middle.model.wall_mm.end());
+    bool far = setting.deflections == Deflections::large;
+    result.why_deflections = "as asked";
+    if (setting.deflections == Deflections::automatic) {
+        far = thinnest < thin_wall_mm;
+        result.why_deflections = "the wall is " + rounded(thinnest, 2) + " mm at its least, " +
+                                 (far ? "under " : "not under ") + rounded(thin_wall_mm, 0);
+    }
+    std::optional<Course> course;
+    const auto small = [&]() -> Outcome<double> {
+        auto taken = take_up(*at, load_case, load, load_steps, begin, progress);
+        if (!taken) return taken.fault();
+        course = std::move(*taken);
+        return too_far(load_case, middle, subject, counted(course->points));
+    };
+    if (!far) {
+        const auto of_limit = small();
+        if (!of_limit) return of_limit.fault();
+        if (setting.deflections == Deflections::automatic && *of_limit > 1.0) {
+            far = true;
+            result.why_deflections =
+                load_case == LoadCase::torsion
+                    ? "small ones turn it by more than " + rounded(large_turn_deg, 0) + " degrees"
+                    : "small ones move it by " + rounded(10.0 * *of_limit, 0) + " % of its arch";
+        }
+    }
+    std::vector<ContactAnswer> answers;
+    std::optional<LargeTakeUp> large;
+    if (far) {
+        auto taken = take_up_far(*at, load_case, load, begin, progress);
+        if (taken) {
+            large = std::move(*taken);
+        } else if (taken.fault().kind == FaultKind::cancelled || setting.deflections == Deflections::large) {
+            return taken.fault();
+        } else {
+            result.why_deflections = "with large ones no answer was found (" + taken.fault().message + ")";
+            if (!course)
+                if (const auto of_limit = small(); !of_limit) return of_limit.fault();
+        }
+    }
+    if (large) {
+        result.deflections = Deflections::large;
+        counted(large->points);
+        result.further = large->further;
+        for (BenchPoint& point : result.further) point.deflection -= result.settled_mm;
+        result.rests = large->rests;
+        result.snaps = large->snaps;
+        result.displacement = large->whole.freedoms();
+        result.stress = std::move(large->stress);
+        answers = std::move(large->contacts);
+    } else {
+        result.displacement = course->last.displacement;
+        result.stress = stresses(result.model, result.displacement);
+        answers = std::move(course->last.contacts);
+    }
     const double moved = result.curve.back().deflection;
+    result.large = too_far(load_case, middle, subject, moved) > 1.0;
     result.gives = !on_ground(load_case) || moved >= least_deflection;
     if (result.gives) {
         result.initial_stiffness = (result.curve[1].load - result.preload) / result.curve[1].deflection;
-        result.stiffness = secant(*course);
+        result.stiffness = (result.load - result.preload) / moved;
     }
-    result.model = middle.model;
-    result.uv = middle.uv;
-    result.displacement = course->last.displacement;
     if (on_ground(load_case))
-        tell_ground(subject, *at->stand, at->stand->contact().problem().contacts, course->last, result);
+        tell_ground(subject, *at->stand, at->stand->contact().problem().contacts, answers, result);
     tell_stress(subject, result);
-    result.large = load_case == LoadCase::torsion ? moved > large_turn_deg
-                                                  : moved > large_share * arch_height(middle, subject);
-    if (setting.sensitivity && result.gives)
-        if (const auto told = in.tell_variations(load_case, setting, load, result, progress); !told)
-            return told.fault();
     return result;
 }
 

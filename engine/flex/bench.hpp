@@ -66,12 +66,21 @@ struct BenchSupport {
 /// Fault (usage) naming the figure of a support that cannot be.
 Outcome<Done> check_support(const BenchSupport& support);
 
+/// Whether a shell's own movement counts: `automatic` takes large deflections where its wall is somewhere
+/// under `thin_wall_mm`, or where small ones move it by more than a tenth of its arch.
+enum class Deflections { automatic, small, large };
+const char* key(Deflections deflections);  ///< "auto", "small", "large"
+inline constexpr double thin_wall_mm = 4.0;
+
 struct BenchSetting {
     double element_mm = 3.0;
+    Deflections deflections = Deflections::automatic;
     BenchSupport support;
     Vec2 moved = Vec2::Zero();   ///< of the load, in plan, mm
     std::optional<double> load;  ///< instead of the case's own: N, torsion N mm
-    bool sensitivity = true;
+    bool sensitivity = true;     ///< always by small deflections
+
+    bool operator==(const BenchSetting&) const = default;
 };
 
 struct BenchPoint {
@@ -91,7 +100,15 @@ struct BenchVariation {
     bool support = false;          ///< of the support, else of the placement
 };
 
-/// Stands beside figures of a result that is `large`.
+/// A load at which the shell goes over into another shape at once.
+struct BenchSnap {
+    double load = 0.0;       ///< N; torsion: N mm
+    double falls_to = 0.0;   ///< what it bears at the least while it goes over
+    Vec3 at = Vec3::Zero();  ///< the place that moves most, before it moves
+    double jump_mm = 0.0;    ///< how far it goes under that load; 0: no end of it was found
+};
+
+/// Stands beside figures of small deflections that are `large`.
 inline constexpr const char* large_caution =
     "It moves so far that small deflections, which are reckoned with, say too little";
 /// A deflection (mm, degrees) no bench tells from nothing, and the slip that friction needs here to be full.
@@ -108,9 +125,16 @@ struct BenchResult {
     /// or under next to no load, it does not; then stiffness is none to speak of (0 here) and nothing is said
     /// of what moves it.
     bool gives = true;
-    /// It moves by more than a tenth of its arch, or turns by more than 5 degrees: small deflections, which
-    /// are reckoned with, say too little.
+    /// It moves by more than a tenth of its arch, or turns by more than 5 degrees: small deflections say too
+    /// little.
     bool large = false;
+    Deflections deflections = Deflections::small;  ///< that were reckoned with, small or large
+    std::string why_deflections;                   ///< the rule that decided
+    std::vector<BenchSnap> snaps;                  ///< on the way to the last point of curve or `further`
+    /// Arch press with large deflections: past the load, to twice as much or until the arch rests on the
+    /// ground under it, and whether it does.
+    std::vector<BenchPoint> further;
+    bool rests = false;
     double initial_stiffness = 0.0;  ///< N/mm from the preload to twice it; torsion N mm a degree
     double stiffness = 0.0;          ///< secant from the preload to the whole load
     std::vector<BenchPoint> curve;   ///< from the preload on
@@ -121,7 +145,7 @@ struct BenchResult {
     // for pictures
     Model model;
     std::vector<Vec2> uv;               ///< of the model's points
-    Eigen::VectorXd displacement;       ///< at the whole load
+    Eigen::VectorXd displacement;       ///< at the whole load: mm, and rotation vectors
     std::vector<ElementStress> stress;  ///< of the model's triangles
     std::vector<char> touches;          ///< of the model's points: on the ground at the whole load
 };

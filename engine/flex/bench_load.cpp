@@ -139,6 +139,18 @@ const char* key(LoadCase load) {
     return "";
 }
 
+const char* key(Deflections deflections) {
+    switch (deflections) {
+        case Deflections::automatic:
+            return "auto";
+        case Deflections::small:
+            return "small";
+        case Deflections::large:
+            return "large";
+    }
+    return "";
+}
+
 const char* title(LoadCase load) {
     switch (load) {
         case LoadCase::arch_press:

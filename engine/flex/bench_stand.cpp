@@ -20,6 +20,9 @@ constexpr double located_share = 20.0, located_arm_mm = 10.0;
 /// Turns and heights below which the device lies as it will, and what lies alike (radians, mm).
 constexpr double lies = 1e-10, alike = 1e-8;
 constexpr int most_turns = 50;
+/// The nearest place of a bed is found to this, and its bend over so much of it, mm.
+constexpr double nearest_mm = 1e-12, bend_over_mm = 0.25;
+constexpr int most_nearest_rounds = 30;
 /// What a shoe's bed may be: points, height, and rise per mm.
 constexpr std::size_t most_bed_points = 10000;
 constexpr double most_bed_mm = 1000.0, steepest_bed = 1.0;
@@ -61,6 +64,30 @@ std::vector<Contact> contacts_of(const BenchBody& body, const Vec3& heel, const 
         contact.bed_n_mm = support.bed_n_mm3 > 0.0 ? support.bed_n_mm3 * under_mm2[p] : 0.0;
     }
     return contacts;
+}
+
+/// The nearest place of a bed seen from the side, its normal and its bend there.
+GroundUnder bed_under(const surface::MonotoneCurve& bed, double heel, const BenchPose& pose, const Vec3& place) {
+    const Vec3 at = pose.turn * place + pose.shift;
+    const double x = at.x() - heel;
+    double s = x;
+    auto on = bed.at(s);
+    for (int i = 0; i < most_nearest_rounds; ++i) {
+        const double step = ((x - s) + (at.z() - on.value) * on.slope) / (1.0 + on.slope * on.slope);
+        s += step;
+        on = bed.at(s);
+        if (std::abs(step) < nearest_mm) break;
+    }
+    const double root = std::hypot(1.0, on.slope);
+    const Vec3 normal(-on.slope / root, 0.0, 1.0 / root), along(1.0 / root, 0.0, on.slope / root);
+    const double bend = (bed.at(s + bend_over_mm).slope - bed.at(s - bend_over_mm).slope) /
+                        (2.0 * bend_over_mm * root * root * root);
+    GroundUnder found;
+    found.gap_mm = normal.dot(Vec3(x - s, 0.0, at.z() - on.value));
+    found.normal = pose.turn.transpose() * normal;
+    const Vec3 way = pose.turn.transpose() * along;
+    found.bend = -bend * way * way.transpose();
+    return found;
 }
 
 LinearCase empty_case(const BenchBody& body) {
@@ -181,6 +208,7 @@ Outcome<BenchStand> BenchStand::on_ground(const BenchSubject& subject, std::shar
     stand.body_ = std::move(body);
     stand.support_ = support;
     stand.pose_ = pose;
+    stand.heel_ = subject.rule->heel_centre;
     const BenchBody& on = *stand.body_;
     ContactProblem problem{on.middle.model, contacts_of(on, subject.rule->heel_centre, support, pose),
                            empty_case(on)};
@@ -211,10 +239,27 @@ Outcome<BenchStand> BenchStand::held(const BenchSubject& subject, std::shared_pt
     for (std::size_t p = 0; p < on.distal.size(); ++p)
         if ((on.middle.model.points[p].head<2>() - heel).norm() < held_heel_mm)
             hold(load_case, p, {0, 1, 2, 3, 4, 5});
+    stand.held_ = load_case;
     auto solver = LinearSolver::of(on.middle.model, std::move(load_case), progress, on.stiffness);
     if (!solver) return solver.fault();
     stand.linear_ = std::move(*solver);
     return stand;
+}
+
+Outcome<LargeSolver> BenchStand::large(const Eigen::VectorXd& load, Progress* progress) const {
+    LargeProblem problem;
+    problem.model = body_->middle.model;
+    if (!contact_) {
+        problem.load_case = held_;
+    } else {
+        problem.load_case = contact_->problem().load_case;
+        problem.contacts = contact_->problem().contacts;
+        if (support_ && !support_->bed_shape.empty())
+            problem.ground = [bed = bed_curve(support_->bed_shape), heel = heel_.x(),
+                              pose = pose_](const Vec3& place) { return bed_under(bed, heel, pose, place); };
+    }
+    problem.load_case.load = load;
+    return LargeSolver::of(std::move(problem), progress);
 }
 
 bool BenchStand::is(const std::shared_ptr<const BenchBody>& body, const std::optional<BenchSupport>& support,

@@ -9,6 +9,7 @@
 #include "engine/flex/bench.hpp"
 #include "engine/flex/bench_load.hpp"
 #include "engine/flex/contact.hpp"
+#include "engine/flex/large_solver.hpp"
 #include "engine/flex/middle.hpp"
 
 namespace archwright::flex {
@@ -51,11 +52,15 @@ class BenchStand {
     /// Only of a stand on the ground, or only of a held one.
     ContactSolver& contact() { return *contact_; }
     const LinearSolver& linear() const { return *linear_; }
+    /// The same stand for deflections that are not small, under that load on all freedoms.
+    Outcome<LargeSolver> large(const Eigen::VectorXd& load, Progress* progress) const;
 
   private:
     std::shared_ptr<const BenchBody> body_;
     std::optional<BenchSupport> support_;
     BenchPose pose_;
+    Vec3 heel_ = Vec3::Zero();
+    LinearCase held_;  ///< of a held stand
     std::optional<ContactSolver> contact_;
     std::optional<LinearSolver> linear_;
 };

@@ -4,6 +4,7 @@
 #include <limits>
 
 #include "engine/base/parallel.hpp"
+#include "engine/flex/rotation.hpp"
 #include "engine/mesh/bvh.hpp"
 
 namespace archwright::flex {
@@ -63,7 +64,10 @@ CarriedFlex carried_to(const BenchResult& result, std::span<const Vec3> places) 
                 carried.foot_side_mpa[i] += shares[k] * foot[t[k]];
                 carried.underside_mpa[i] += shares[k] * under[t[k]];
             }
-            carried.moved[i] = moved + turned.cross(places[i] - near->point);
+            const Vec3 arm = places[i] - near->point;
+            carried.moved[i] =
+                moved + (result.deflections == Deflections::large ? Vec3(rotation_of(turned) * arm - arm)
+                                                                  : Vec3(turned.cross(arm)));
         }
     });
     return carried;

@@ -8,6 +8,7 @@
 #include "engine/base/text.hpp"
 #include "engine/flex/contact_law.hpp"
 #include "engine/flex/contact_search.hpp"
+#include "engine/flex/limits.hpp"
 #include "engine/flex/rotation.hpp"
 
 namespace archwright::flex {
@@ -113,6 +114,29 @@ LargeContact contact_in(const LargeProblem& problem, const LargeState& state, st
     found.normal_n = std::max(0.0, -push * found.under.gap_mm);
     found.stiffness -= found.normal_n * found.under.bend;
     return found;
+}
+
+std::vector<ContactAnswer> contact_answers(const LargeProblem& problem, const LargeState& state) {
+    const double rigid_n_mm = rigid_ground(problem);
+    std::vector<ContactAnswer> answers;
+    for (std::size_t c = 0; c < problem.contacts.size(); ++c) {
+        const LargeContact at = contact_in(problem, state, c, rigid_n_mm);
+        Contact here = problem.contacts[c];
+        here.normal = at.under.normal;
+        ContactAnswer answer;
+        answer.gap_mm = at.under.gap_mm;
+        answer.normal_n = at.normal_n;
+        answer.friction_n = along_ground(here, at.force);
+        answer.slip_mm = along_ground(here, at.moved);
+        if (answer.gap_mm < 0.0) {
+            // at its full, friction has slipped as far as it must; a settled state holds on from just there
+            const bool slides =
+                !(answer.friction_n.norm() < (1.0 - limit::friction_settled) * state.bounds_n[c]);
+            answer.state = slides ? ContactAnswer::State::slides : ContactAnswer::State::sticks;
+        }
+        answers.push_back(answer);
+    }
+    return answers;
 }
 
 LargeShell::LargeShell(const LargeProblem& problem)

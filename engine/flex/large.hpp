@@ -67,6 +67,9 @@ struct LargeContact {
 LargeContact contact_in(const LargeProblem& problem, const LargeState& state, std::size_t contact,
                         double rigid_n_mm);
 
+/// What every contact does in a state, as small deflections tell it.
+std::vector<ContactAnswer> contact_answers(const LargeProblem& problem, const LargeState& state);
+
 /// A problem made ready to be asked for forces and tangents of many states.
 class LargeShell {
   public:
@@ -83,6 +86,10 @@ class LargeShell {
     std::vector<Vec18> strain_forces(const LargeState& state) const;
     /// The same moved on to the first order from a state by displacements and spins.
     std::vector<Vec18> strain_forces(const LargeState& state, const Eigen::VectorXd& step) const;
+    /// Freedoms of an element without its rigid motion, in its axes.
+    Vec18 strained(const LargeState& state, std::size_t element) const {
+        return place(state, element).strained;
+    }
     /// Forces of the elements alone on all freedoms. `sums`: the sizes of what was added up.
     Eigen::VectorXd internal_force(const LargeState& state, const std::vector<Vec18>& strain_forces,
                                    Eigen::VectorXd* sums = nullptr) const;

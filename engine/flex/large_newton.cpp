@@ -202,9 +202,6 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
         double rounding = 0.0;
         const Eigen::VectorXd out = out_of_balance(state, strained, &rounding);
         const double left = greatest(out);
-        if (getenv("DBG"))
-            fprintf(stderr, "  r%d share %.5f left %.3e rounding %.3e neg %d fresh %d search %d\n", round,
-                    state.share, left, rounding, settled.negative, fresh, search);
         if (!std::isfinite(left)) return settled;
         settled.left_n = left;
         if (round > 1 && left < 0.5 * best) {

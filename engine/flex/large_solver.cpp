@@ -107,7 +107,6 @@ Outcome<LargeState> LargeSolver::Inside::first_state(double& share, Progress* pr
 
 Outcome<Done> LargeSolver::Inside::go_to(Way& way, double share) {
     double stride = std::min(share - way.state.share, way.steps->longest_step);
-    if (!way.begun) stride = std::max(stride, 1e-300);  // a first state is settled where it stands
     int halvings = 0;
     bool search = false;
     while (way.state.share < share || !way.begun) {
@@ -118,12 +117,9 @@ Outcome<Done> LargeSolver::Inside::go_to(Way& way, double share) {
         const auto settled = newton.to_share(trial, to, search, way.progress);
         if (!settled) return settled.fault();
         const double moved = distance_between(trial, way.state);
-        if (getenv("DBS"))
-            fprintf(stderr, "to %.6f from %.6f found %d rounds %d neg %d moved %.4f foreseen %.4f\n", to,
-                    way.state.share, settled->found, settled->rounds, settled->negative, moved,
-                    settled->foreseen_mm);
         const bool jumped = way.begun && moved > jumps * settled->foreseen_mm && settled->rounds > 0;
         if (settled->found && settled->negative == 0 && !jumped) {
+            if (!way.begun) stride = share - way.state.share;
             way.begun = true;
             accept(way, std::move(trial), *settled, to == share);
             if (settled->rounds <= easy_rounds) {
@@ -213,10 +209,6 @@ Outcome<Done> LargeSolver::Inside::pass_limit(Way& way, double share, double fai
             auto found = newton.along(trial, unit, length, way.progress);
             if (!found) return found.fault();
             settled = *found;
-            if (getenv("DBS"))
-                fprintf(stderr, "path from %.6f to %.6f length %.5f found %d rounds %d neg %d dist %.4f\n",
-                        way.state.share, trial.share, length, settled.found, settled.rounds, settled.negative,
-                        distance_between(trial, way.state));
             if (settled.found && distance_between(trial, way.state) < jumps * length) break;
             way.course.rounds += settled.rounds;
             length *= shorter;
@@ -310,8 +302,7 @@ Outcome<LargeCourse> LargeSolver::follow(const LargeSteps& steps, const std::opt
     way.progress = progress;
     const int factored = in.newton.factored();
     if (from) {
-        way.state = *from;
-        way.begun = true;
+        way.state = *from;  // settled where it stands, before it goes on
     } else if (!steps.shares.empty()) {
         double share = steps.shares.front();
         auto first = in.first_state(share, progress);

@@ -61,8 +61,9 @@ class LargeSolver {
 
     const LargeProblem& problem() const;
     const LargeShell& shell() const;
-    /// From rest, or a state that was found before. Faults: shares that do not rise, no state in balance
-    /// found (input: naming the share and what moved), cancelled.
+    /// From rest, or from near a state under the share that one has (found before, or guessed). Faults:
+    /// shares that do not rise, no state in balance found (input: naming the share and what moved),
+    /// cancelled.
     Outcome<LargeCourse> follow(const LargeSteps& steps, const std::optional<LargeState>& from = {},
                                 Progress* progress = nullptr);
 

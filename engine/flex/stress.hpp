@@ -4,6 +4,7 @@
 #include <Eigen/Core>
 #include <vector>
 
+#include "engine/flex/large.hpp"
 #include "engine/flex/model.hpp"
 
 namespace archwright::flex {
@@ -24,5 +25,8 @@ struct ElementStress {
 /// At the middle of every triangle: mean membrane strain and half the wall times the curvature there. Linear
 /// in the displacement (all freedoms).
 std::vector<ElementStress> stresses(const Model& model, const Eigen::VectorXd& displacement);
+
+/// Of a shell that has moved far, in the axes its triangles have turned to.
+std::vector<ElementStress> stresses(const LargeShell& shell, const LargeState& state);
 
 }  // namespace archwright::flex

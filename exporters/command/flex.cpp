@@ -40,6 +40,7 @@ Exit run_flex(Console& console, const FlexOptions& options) {
         setting.element_mm = options.element_mm;
         setting.support = support;
         setting.load = options.load_n;
+        setting.deflections = options.deflections;
         setting.sensitivity = !options.quick;
         for (const flex::LoadCase load : flex::all_load_cases) {
             if (options.load_case != "all" && options.load_case != flex::key(load)) continue;

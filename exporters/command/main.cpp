@@ -328,6 +328,13 @@ int main(int count, char** words) {
     flex_app->add_option("--bed-shape", flexing.bed_shape,
                          "A shoe's bed from the side: a file of lines \"forward, height\", mm from the heel "
                          "centre (default: level)");
+    std::string deflections = flex::key(flexing.deflections);
+    flex_app
+        ->add_option("--deflection", deflections,
+                     "Whether the shell's own movement counts; auto: where its wall is under 4 mm somewhere, "
+                     "or it moves by a tenth of its arch")
+        ->check(CLI::IsMember({"auto", "small", "large"}))
+        ->capture_default_str();
     flex_app->add_flag("--quick", flexing.quick, "Without what the load's place and the support change");
     reading_options(*flex_app, flexing.reading);
 
@@ -566,6 +573,8 @@ int main(int count, char** words) {
         if (make_app->parsed()) code = run_make(console, make);
         if (pattern_app->parsed()) code = run_pattern(console, pattern);
         if (picture_app->parsed()) code = run_picture(console, picture);
+        for (const auto known : {flex::Deflections::small, flex::Deflections::large})
+            if (deflections == flex::key(known)) flexing.deflections = known;
         if (flex_app->parsed()) code = run_flex(console, flexing);
         if (state_app->parsed()) code = run_state(console, state);
         if (landmark_app->parsed()) code = run_landmark(console, landmark);

@@ -5,6 +5,7 @@
 #include <iostream>
 
 #include "engine/base/text.hpp"
+#include "engine/flex/bench_large.hpp"
 #include "engine/flex/bench_load.hpp"
 #include "engine/flex/bench_stand.hpp"
 #include "tests/bench/must.hpp"
@@ -39,6 +40,28 @@ bench::Figure contact(const flex::BenchSubject& subject, double element_mm, doub
     });
 }
 
+/// The same with large deflections: settled by small ones under a twentieth of the load, then taken up.
+bench::Figure far(const flex::BenchSubject& subject, double element_mm, double friction) {
+    const auto step = std::string("flex: large deflections, contact, ") +
+                      (friction > 0.0 ? "friction, " : "smooth, ") + exact(element_mm) + " mm elements";
+    return bench::measure(step, 0, [&] {
+        auto body = std::make_shared<const flex::BenchBody>(
+            bench::must(flex::bench_body(subject, element_mm, nullptr)));
+        const flex::BenchLoad load =
+            flex::place_load(*subject.rule, body->middle.model, flex::LoadCase::arch_press, Vec2::Zero());
+        const auto pose = flex::put_down(body->middle.place, subject.rule->heel_centre, load.at, {});
+        flex::BenchSupport ground;
+        ground.friction = friction;
+        auto stand = bench::must(flex::BenchStand::on_ground(subject, body, ground, *pose, nullptr));
+        const std::vector<double> shares{0.05, 1.0};
+        const auto settled = bench::must(stand.contact().solve(load.forces(110.0 * shares.front())));
+        const auto taken = bench::must(flex::take_up_large(stand, load, flex::LoadCase::arch_press, 110.0,
+                                                           shares, &settled, {}, nullptr));
+        return freedoms(body->middle.model.points.size()) + ", down by " +
+               rounded(taken.points.back().deflection, 2) + " mm";
+    });
+}
+
 }  // namespace
 
 int main(int count, char** words) {
@@ -50,6 +73,9 @@ int main(int count, char** words) {
     figures[2].goal_s = 1.0;
     figures.push_back(contact(subject, 3.0, 0.3));
     figures.push_back(contact(subject, 2.13, 0.3));
+    figures.push_back(far(subject, 3.0, 0.3));
+    figures.push_back(far(subject, 2.13, 0.3));
+    figures.back().goal_s = 4.0;
     figures.push_back(bench::measure("flex: five loads, 3 mm, without variations", 0, [&] {
         flex::Bench fresh(subject);
         flex::BenchSetting setting;

@@ -30,6 +30,7 @@ BenchSetting coarse() {
     BenchSetting setting;
     setting.element_mm = 6.0;
     setting.sensitivity = false;
+    setting.deflections = Deflections::small;
     return setting;
 }
 
@@ -61,6 +62,7 @@ TEST_CASE("a flat strip held at its heel lifts and turns as a beam") {
     BenchSetting setting;
     setting.element_mm = 2.0;
     setting.sensitivity = false;
+    setting.deflections = Deflections::small;
     const double b = breadth - 2.0, second = b * wall * wall * wall / 12.0;
     const auto lift = Bench(strip).run(LoadCase::forefoot_lift, setting);
     INFO((lift ? std::string() : lift.fault().message));
@@ -118,6 +120,7 @@ TEST_CASE(
         for (const LoadCase load : {LoadCase::heel_pressure, LoadCase::body_weight, LoadCase::arch_press}) {
             BenchSetting setting;
             setting.sensitivity = false;
+            setting.deflections = Deflections::small;
             const auto result = Bench(made->subject()).run(load, setting);
             INFO(key(load) << (result ? std::string() : ": " + result.fault().message));
             REQUIRE(result);
@@ -164,10 +167,12 @@ TEST_CASE("smaller elements hardly change an answer; the sensitivity is told") {
         CAPTURE(key(load));
         BenchSetting setting;
         setting.sensitivity = load == LoadCase::arch_press;
+        setting.deflections = Deflections::small;
         setting.element_mm = 4.0;
         const auto medium = Bench(plain().subject()).run(load, setting);
         setting.element_mm = 2.5;
         setting.sensitivity = false;
+        setting.deflections = Deflections::small;
         const auto fine = Bench(plain().subject()).run(load, setting);
         REQUIRE(medium);
         REQUIRE(fine);

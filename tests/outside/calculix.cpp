@@ -147,12 +147,15 @@ void CalculixDeck::hold(int node, int first, int last) {
     held_.push_back(std::to_string(node) + "," + std::to_string(first) + "," + std::to_string(last));
 }
 
-void CalculixDeck::press(const std::map<int, double>& down_n, bool contact) {
+void CalculixDeck::press(const std::map<int, double>& down_n, bool contact, bool far) {
     step_ << "*BOUNDARY\n";
     for (const std::string& line : held_) step_ << line << "\n";
     step_ << "*NSET,NSET=OUT\n";
     for (const auto& [node, force] : down_n) step_ << node << ",\n";
-    step_ << (contact ? "*STEP,NLGEOM=NO,INC=400\n*STATIC\n0.5,1.,1e-4,0.5\n" : "*STEP\n*STATIC\n")
+    const std::string nonlinear = std::string("*STEP,NLGEOM") + (far ? "" : "=NO") + ",INC=400\n";
+    step_ << (contact ? nonlinear + "*STATIC\n0.5,1.,1e-4,0.5\n"
+              : far   ? nonlinear + "*STATIC\n0.25,1.,1e-3,0.25\n"
+                      : "*STEP\n*STATIC\n")
           << "*CLOAD\n";
     for (const auto& [node, force] : down_n) {
         step_ << node << ",3," << field(-force) << "\n";

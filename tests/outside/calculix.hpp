@@ -38,8 +38,8 @@ class CalculixDeck {
     /// Rigid ground at z = 0 under the wedges, without friction.
     void ground();
     void hold(int node, int first, int last);
-    /// One step; prints the displacements of all loaded nodes.
-    void press(const std::map<int, double>& down_n, bool contact);
+    /// One step; prints the displacements of all loaded nodes. `far`: with large deflections (NLGEOM).
+    void press(const std::map<int, double>& down_n, bool contact, bool far = false);
 
     int corner(int point) const { return first_corner_ + point; }
     std::string text() const;

@@ -1,0 +1,85 @@
+// The bench with large deflections: when it takes them, what it tells of them.
+#include <catch2/catch.hpp>
+
+#include "engine/flex/bench.hpp"
+#include "tests/flex/built_device.hpp"
+
+using namespace archwright;
+using namespace archwright::flex;
+using namespace archwright::tests;
+
+namespace {
+
+BenchSetting coarse_far(Deflections deflections) {
+    BenchSetting setting;
+    setting.element_mm = 6.0;
+    setting.sensitivity = false;
+    setting.deflections = deflections;
+    return setting;
+}
+
+}  // namespace
+
+TEST_CASE("the bench takes large deflections where the wall is thin or the arch moves far, and says why") {
+    using Catch::Matchers::Contains;
+    const auto thin = built_device(11, 3.0);
+    REQUIRE(thin);
+    Bench bench(thin->subject());
+    const auto far = bench.run(LoadCase::arch_press, coarse_far(Deflections::automatic));
+    INFO((far ? std::string() : far.fault().message));
+    REQUIRE(far);
+    CAPTURE(far->why_deflections);
+    CHECK(far->deflections == Deflections::large);
+    CHECK_THAT(far->why_deflections, Contains("under 4"));
+    CHECK(far->heel_n + far->midfoot_n + far->distal_n == Approx(far->load).epsilon(1e-5));
+    for (std::size_t i = 1; i < far->curve.size(); ++i)
+        CHECK(far->curve[i].deflection > far->curve[i - 1].deflection);
+    // past its load, further down, up to twice as much or to the ground
+    double load = far->load, down = far->curve.back().deflection;
+    for (const BenchPoint& point : far->further) {
+        CHECK(point.load > load);
+        CHECK(point.deflection > down);
+        load = point.load;
+        down = point.deflection;
+    }
+    CHECK((far->rests || load == Approx(2.0 * far->load)));
+
+    const auto small = bench.run(LoadCase::arch_press, coarse_far(Deflections::small));
+    REQUIRE(small);
+    CHECK(small->deflections == Deflections::small);
+    CHECK(small->further.empty());
+    CHECK_THAT(small->why_deflections, Contains("asked"));
+    // a flattening arch gives further
+    CHECK(far->curve.back().deflection > small->curve.back().deflection);
+
+    // under next to no load both are one
+    BenchSetting little = coarse_far(Deflections::small);
+    little.load = 1.0;
+    const auto small_little = bench.run(LoadCase::forefoot_lift, little);
+    little.deflections = Deflections::large;
+    const auto far_little = bench.run(LoadCase::forefoot_lift, little);
+    REQUIRE(small_little);
+    REQUIRE(far_little);
+    CHECK(far_little->stiffness == Approx(small_little->stiffness).epsilon(0.02));
+}
+
+TEST_CASE("a thick device stays with small deflections until its arch moves by a tenth") {
+    using Catch::Matchers::Contains;
+    const auto thick = built_device(11, 5.0);
+    REQUIRE(thick);
+    Bench bench(thick->subject());
+    BenchSetting setting = coarse_far(Deflections::automatic);
+    setting.load = 10.0;
+    const auto little = bench.run(LoadCase::arch_press, setting);
+    REQUIRE(little);
+    CAPTURE(little->why_deflections);
+    CHECK(little->deflections == Deflections::small);
+    setting.load = 400.0;
+    const auto much = bench.run(LoadCase::arch_press, setting);
+    INFO((much ? std::string() : much.fault().message));
+    REQUIRE(much);
+    CAPTURE(much->why_deflections);
+    CHECK(much->large);
+    CHECK(much->deflections == Deflections::large);
+    CHECK_THAT(much->why_deflections, Contains("of its arch"));
+}
