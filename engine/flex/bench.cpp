@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "engine/base/text.hpp"
+#include "engine/flex/bench_ground.hpp"
 #include "engine/flex/bench_large.hpp"
 #include "engine/flex/bench_load.hpp"
 #include "engine/flex/bench_stand.hpp"
@@ -22,10 +23,7 @@ constexpr double preload_share = 0.05;
 constexpr std::array<double, 5> load_steps{preload_share, 2.0 * preload_share, 0.25, 0.5, 1.0};
 /// Of the load, past it: twice the mean load on the arch is its mean and two standard deviations.
 const std::vector<double> shares_further{1.25, 1.5, 1.75, 2.0};
-constexpr std::array<double, 1> settling_step{preload_share};
 constexpr std::array<double, 2> secant_steps{preload_share, 1.0};
-/// Distal part of the ground's answer behind the distal edge, and the heel's of the way to the heads.
-constexpr double distal_part_mm = 30.0, heel_part = 0.3;
 /// Elements of the shell on which a start is found, and the finest of those that tell how an answer moves.
 constexpr double start_element_mm = 9.0, variation_element_mm = 3.0;
 constexpr double variation_mm = 2.0;
@@ -45,6 +43,7 @@ struct Course {
 struct Loaded {
     BenchStand* stand = nullptr;
     BenchLoad load;
+    const surface::TrimRule* rule = nullptr;
 };
 
 Outcome<Course> take_up(Loaded& loaded, LoadCase load_case, double load, std::span<const double> steps,
@@ -54,9 +53,10 @@ Outcome<Course> take_up(Loaded& loaded, LoadCase load_case, double load, std::sp
         auto solved = loaded.stand->linear().solve(loaded.load.forces(load));
         if (!solved) return solved.fault();
         const double whole = loaded.load.deflection(solved->displacement);
+        const double slide = distal_slide(*loaded.stand, solved->displacement);
         for (const double step : steps) {
-            const double share = step == preload_share ? 0.0 : step;  // nothing to settle on
-            course.points.push_back({share * load, share * whole});
+            const double share = step == steps.front() ? 0.0 : step;  // nothing to settle on
+            course.points.push_back({share * load, share * whole, share * slide});
         }
         course.last.displacement = std::move(solved->displacement);
         return course;
@@ -69,13 +69,29 @@ Outcome<Course> take_up(Loaded& loaded, LoadCase load_case, double load, std::sp
             named.kind = solved.fault().kind;
             return named;
         }
-        course.points.push_back({share * load, loaded.load.deflection(solved->displacement)});
+        const BenchStand& stand = *loaded.stand;
+        const BenchPoint point{
+            share * load, loaded.load.deflection(solved->displacement),
+            distal_slide(stand, solved->displacement),
+            arch_force(*loaded.rule, stand, loaded.stand->contact().problem().contacts, solved->contacts)};
+        course.points.push_back(point);
         start = {solved->displacement, {}, solved->anchors};
         for (const ContactAnswer& answer : solved->contacts)
             start.touching.push_back(answer.state != ContactAnswer::State::open);
         course.last = std::move(*solved);
     }
     return course;
+}
+
+/// Fault of steps that do not rise to 1 or begin with a load too small.
+Outcome<Done> check_steps(LoadCase load_case, const std::vector<double>& steps, double load) {
+    if (steps.empty()) return Done{};
+    bool good =
+        steps.size() >= 2 && steps.back() == 1.0 && steps.front() * load >= least_load * preload_share;
+    for (std::size_t i = 0; i + 1 < steps.size(); ++i) good = good && steps[i] < steps[i + 1];
+    if (!good)
+        return bench_fault(load_case, "the steps of the load do not rise from above 0 to the whole of it.");
+    return Done{};
 }
 
 /// Secant from the settled state to the whole load.
@@ -112,18 +128,16 @@ double arch_height(const Middle& middle, const BenchSubject& subject) {
 
 void tell_ground(const BenchSubject& subject, const BenchStand& stand, const std::vector<Contact>& contacts,
                  const std::vector<ContactAnswer>& last, BenchResult& result) {
-    const surface::TrimRule& rule = *subject.rule;
     result.touches.assign(contacts.size(), 0);
-    const double heads = 0.5 * (rule.first_head.x() + rule.fifth_head.x()) - rule.heel_centre.x();
     for (std::size_t c = 0; c < last.size(); ++c) {
         const ContactAnswer& answer = last[c];
         if (answer.state == ContactAnswer::State::open) continue;
         result.touches[c] = 1;
-        const Vec2 plan = stand.body().middle.place[c].head<2>();
-        const Vec3 force = answer.normal_n * contacts[c].normal + answer.friction_n;
-        const bool distal = behind_distal(rule, plan) < distal_part_mm;
-        const bool heel = (plan.x() - rule.heel_centre.x()) / heads < heel_part;
-        (distal ? result.distal_n : heel ? result.heel_n : result.midfoot_n) += force.dot(stand.up());
+        const GroundPart part = ground_part(*subject.rule, stand.body().middle.place[c].head<2>());
+        const bool distal = part == GroundPart::distal, heel = part == GroundPart::heel;
+        (distal ? result.distal_n
+         : heel ? result.heel_n
+                : result.midfoot_n) += upward(stand, contacts[c], answer);
         result.midfoot_down = result.midfoot_down || (!distal && !heel);
         result.slides = result.slides || answer.state == ContactAnswer::State::slides;
     }
@@ -132,22 +146,23 @@ void tell_ground(const BenchSubject& subject, const BenchStand& stand, const std
 }  // namespace
 
 /// With large deflections up to the load, from a settled start on the ground.
-Outcome<LargeTakeUp> take_up_far(Loaded& loaded, LoadCase load_case, double load, const ContactStart& begin,
+Outcome<LargeTakeUp> take_up_far(Loaded& loaded, LoadCase load_case, double load,
+                                 std::span<const double> steps, const ContactStart& begin,
                                  Progress* progress) {
     const std::vector<double> further =
         load_case == LoadCase::arch_press ? shares_further : std::vector<double>();
-    std::vector<double> shares(load_steps.begin(), load_steps.end());
+    std::vector<double> shares(steps.begin(), steps.end());
     if (!on_ground(load_case)) {
         shares.erase(shares.begin());
-        auto taken =
-            take_up_large(*loaded.stand, loaded.load, load_case, load, shares, nullptr, further, progress);
+        auto taken = take_up_large(*loaded.stand, loaded.load, *loaded.rule, load_case, load, shares, nullptr,
+                                   further, progress);
         if (taken) taken->points.insert(taken->points.begin(), BenchPoint{});  // nothing to settle on
         return taken;
     }
-    auto settled = take_up(loaded, load_case, load, settling_step, begin, progress);
+    auto settled = take_up(loaded, load_case, load, steps.first(1), begin, progress);
     if (!settled) return settled.fault();
-    return take_up_large(*loaded.stand, loaded.load, load_case, load, shares, &settled->last, further,
-                         progress);
+    return take_up_large(*loaded.stand, loaded.load, *loaded.rule, load_case, load, shares, &settled->last,
+                         further, progress);
 }
 
 /// How far it moves over what is too far for small deflections: above 1 it is.
@@ -179,6 +194,7 @@ struct Bench::Inside {
         if (!body) return body.fault();
         const Middle& middle = (*body)->middle;
         Loaded loaded;
+        loaded.rule = subject.rule;
         loaded.load = place_load(*subject.rule, middle.model, load_case, moved);
         if (loaded.load.shares.empty()) return bench_fault(load_case, "the load lies beside the shell.");
         std::optional<BenchSupport> on;
@@ -292,6 +308,7 @@ Outcome<BenchResult> Bench::run(LoadCase load_case, const BenchSetting& setting,
                                           " to " + exact(most_load) + ".");
     if (!(subject.strength_mpa > 0.0)) return bench_fault(load_case, "the material has no strength.");
     if (const auto good = check_support(setting.support); !good) return good.fault();
+    if (const auto good = check_steps(load_case, setting.steps, load); !good) return good.fault();
     // one name for all of its solutions
     std::optional<Progress::Stretch> named;
     if (progress != nullptr) named.emplace(*progress, title(load_case), 0.0, 1.0);
@@ -329,6 +346,8 @@ Outcome<BenchResult> Bench::Inside::answer(LoadCase load_case, const BenchSettin
     auto at = in.loaded(load_case, setting.support, setting.moved, setting.element_mm, progress);
     if (!at) return at.fault();
     if (rough_result) begin = start_from(*rough_problem, *rough_result, at->stand->contact().problem());
+    const std::span<const double> steps =
+        setting.steps.empty() ? std::span<const double>(load_steps) : std::span<const double>(setting.steps);
     const Middle& middle = at->stand->body().middle;
     BenchResult result;
     result.load_case = load_case;
@@ -336,11 +355,18 @@ Outcome<BenchResult> Bench::Inside::answer(LoadCase load_case, const BenchSettin
     result.load_at = at->load.at;
     result.model = middle.model;
     result.uv = middle.uv;
+    // deflections and slides from where it had settled
+    const auto from_settled = [](std::vector<BenchPoint> points, const BenchPoint& settled) {
+        for (BenchPoint& point : points) {
+            point.deflection -= settled.deflection;
+            point.distal_slide_mm -= settled.distal_slide_mm;
+        }
+        return points;
+    };
     const auto counted = [&](const std::vector<BenchPoint>& points) {
-        result.curve = points;
+        result.curve = from_settled(points, points[0]);
         result.preload = points[0].load;
         result.settled_mm = points[0].deflection;
-        for (BenchPoint& point : result.curve) point.deflection -= result.settled_mm;
         return result.curve.back().deflection;
     };
     const double thinnest = *std::min_element(middle.model.wall_mm.begin(), middle.model.wall_mm.end());
@@ -353,7 +379,7 @@ Outcome<BenchResult> Bench::Inside::answer(LoadCase load_case, const BenchSettin
     }
     std::optional<Course> course;
     const auto small = [&]() -> Outcome<double> {
-        auto taken = take_up(*at, load_case, load, load_steps, begin, progress);
+        auto taken = take_up(*at, load_case, load, steps, begin, progress);
         if (!taken) return taken.fault();
         course = std::move(*taken);
         return too_far(load_case, middle, subject, counted(course->points));
@@ -372,7 +398,7 @@ Outcome<BenchResult> Bench::Inside::answer(LoadCase load_case, const BenchSettin
     std::vector<ContactAnswer> answers;
     std::optional<LargeTakeUp> large;
     if (far) {
-        auto taken = take_up_far(*at, load_case, load, begin, progress);
+        auto taken = take_up_far(*at, load_case, load, steps, begin, progress);
         if (taken) {
             large = std::move(*taken);
         } else if (taken.fault().kind == FaultKind::cancelled || setting.deflections == Deflections::large) {
@@ -386,8 +412,7 @@ Outcome<BenchResult> Bench::Inside::answer(LoadCase load_case, const BenchSettin
     if (large) {
         result.deflections = Deflections::large;
         counted(large->points);
-        result.further = large->further;
-        for (BenchPoint& point : result.further) point.deflection -= result.settled_mm;
+        result.further = from_settled(large->further, large->points[0]);
         result.rests = large->rests;
         result.snaps = large->snaps;
         result.displacement = large->whole.freedoms();

@@ -78,14 +78,19 @@ struct BenchSetting {
     BenchSupport support;
     Vec2 moved = Vec2::Zero();   ///< of the load, in plan, mm
     std::optional<double> load;  ///< instead of the case's own: N, torsion N mm
-    bool sensitivity = true;     ///< always by small deflections
+    /// Loads the curve is told at, as rising shares of the load that end with 1; on the ground the first is
+    /// the preload. Empty: a twentieth, a tenth, a quarter, a half and the whole.
+    std::vector<double> steps;
+    bool sensitivity = true;  ///< always by small deflections
 
     bool operator==(const BenchSetting&) const = default;
 };
 
 struct BenchPoint {
-    double load = 0.0;        ///< N; torsion: N mm
-    double deflection = 0.0;  ///< of the load's own mean, from the settled state, mm; torsion: degrees
+    double load = 0.0;             ///< N; torsion: N mm
+    double deflection = 0.0;       ///< of the load's own mean, from the settled state, mm; torsion: degrees
+    double distal_slide_mm = 0.0;  ///< of the distal edge's mean along the ground, forward, likewise
+    double arch_n = 0.0;  ///< on the ground: what it gives to the medial half between heel and distal part
 };
 /// Greatest von Mises stress on one face.
 struct BenchStress {

@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "engine/base/text.hpp"
+#include "engine/flex/bench_ground.hpp"
 
 namespace archwright::flex {
 
@@ -27,8 +28,8 @@ void tell_snaps(const LargeCourse& course, const Model& model, double load, Larg
 
 }  // namespace
 
-Outcome<LargeTakeUp> take_up_large(BenchStand& stand, const BenchLoad& placed, LoadCase load_case,
-                                   double load, const std::vector<double>& shares,
+Outcome<LargeTakeUp> take_up_large(BenchStand& stand, const BenchLoad& placed, const surface::TrimRule& rule,
+                                   LoadCase load_case, double load, const std::vector<double>& shares,
                                    const ContactResult* settled, const std::vector<double>& further,
                                    Progress* progress) {
     const auto named = [&](const Fault& fault) {
@@ -55,7 +56,9 @@ Outcome<LargeTakeUp> take_up_large(BenchStand& stand, const BenchLoad& placed, L
     LargeTakeUp made;
     tell_snaps(*course, problem.model, load, made);
     const auto point = [&](const LargeState& state) {
-        return BenchPoint{state.share * load, placed.deflection(state.freedoms())};
+        const Eigen::VectorXd moved = state.freedoms();
+        return BenchPoint{state.share * load, placed.deflection(moved), distal_slide(stand, moved),
+                          arch_force(rule, stand, problem.contacts, contact_answers(problem, state))};
     };
     if (!course->whole || course->states.size() < shares.size()) {
         const BenchSnap& last = made.snaps.back();

@@ -67,7 +67,8 @@ std::vector<Contact> contacts_of(const BenchBody& body, const Vec3& heel, const 
 }
 
 /// The nearest place of a bed seen from the side, its normal and its bend there.
-GroundUnder bed_under(const surface::MonotoneCurve& bed, double heel, const BenchPose& pose, const Vec3& place) {
+GroundUnder bed_under(const surface::MonotoneCurve& bed, double heel, const BenchPose& pose,
+                      const Vec3& place) {
     const Vec3 at = pose.turn * place + pose.shift;
     const double x = at.x() - heel;
     double s = x;
