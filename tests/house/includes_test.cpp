@@ -19,7 +19,7 @@ const std::vector<std::vector<std::string>> rows = {
     {"engine/scan"},       {"engine/foot"},
     {"engine/surface"},    {"engine/feature", "engine/lettering", "engine/examine", "engine/mark"},
     {"engine/design"},     {"engine/flex", "engine/solid", "engine/making"},
-    {"engine/build"},      {"engine/picture", "engine/pattern", "engine/compare"},
+    {"engine/build"},      {"engine/picture", "engine/pattern", "engine/compare", "engine/calibrate"},
     {"exporters"},         {"exporters/batch"},
     {"exporters/command"}, {"editor/model"},
     {"editor/view"},       {"editor/ui"},
