@@ -20,11 +20,22 @@ constexpr std::size_t most_bytes = std::size_t{4} << 20U, most_devices = 60, mos
 constexpr double most_gauge_mm = 100.0, greatest_wall_mm = 20.0, most_noise_mm = 5.0;
 constexpr std::string_view block_code = "rigid-block";
 
-enum Column { device, job, foot, wall_mm, load_case, run, load_n, deflection_mm, distal_slide_mm, columns };
+enum Column {
+    device_at,
+    job_at,
+    foot_at,
+    wall_at,
+    load_case_at,
+    run_at,
+    load_at,
+    deflection_at,
+    slide_at,
+    columns
+};
 constexpr std::array<std::string_view, columns> column_names{
     "device", "job", "foot", "wall_mm", "load", "run", "load_n", "deflection_mm", "distal_slide_mm"};
 /// The others may be left out.
-constexpr std::array<Column, 5> needed{device, job, wall_mm, load_n, deflection_mm};
+constexpr std::array<Column, 5> needed{device_at, job_at, wall_at, load_at, deflection_at};
 
 Fault table_fault(const std::string& name, int row, std::string_view column, const std::string& what) {
     return {FaultKind::input,
@@ -169,7 +180,7 @@ Outcome<Loading*> TableReader::loading(std::vector<Loading>& among, flex::LoadCa
     for (Loading& one : among)
         if (one.run == number && one.load_case == load) return &one;
     if (among.size() == most_loadings)
-        return wrong(run, "more than " + std::to_string(most_loadings) + " loadings of one device.");
+        return wrong(run_at, "more than " + std::to_string(most_loadings) + " loadings of one device.");
     among.push_back({load, number, {}});
     return &among.back();
 }
@@ -177,29 +188,30 @@ Outcome<Loading*> TableReader::loading(std::vector<Loading>& among, flex::LoadCa
 Outcome<MeasuredDevice*> TableReader::device_of(std::string_view code) {
     if (const std::string trouble = design::text_trouble(code, design::TextKind::code);
         code.empty() || !trouble.empty())
-        return wrong(device, design::in_quotes(code) + " is no code: letters, digits and dashes, no names.");
-    const std::string_view path = cell(job), side = cell(foot);
-    if (path.empty()) return wrong(job, "the device's job is missing.");
+        return wrong(device_at,
+                     design::in_quotes(code) + " is no code: letters, digits and dashes, no names.");
+    const std::string_view path = cell(job_at), side = cell(foot_at);
+    if (path.empty()) return wrong(job_at, "the device's job is missing.");
     if (const std::string trouble = design::text_trouble(path, design::TextKind::path, true);
         !trouble.empty())
-        return wrong(job, design::in_quotes(path) + " " + trouble);
+        return wrong(job_at, design::in_quotes(path) + " " + trouble);
     if (!side.empty() && side != "left" && side != "right")
-        return wrong(foot, design::in_quotes(side) + " is neither left nor right.");
+        return wrong(foot_at, design::in_quotes(side) + " is neither left nor right.");
     std::optional<Side> stated;
     if (!side.empty()) stated = side == "left" ? Side::left : Side::right;
-    const auto wall = number(wall_mm, 0.3, greatest_wall_mm, "a wall, mm");
+    const auto wall = number(wall_at, 0.3, greatest_wall_mm, "a wall, mm");
     if (!wall) return wall.fault();
     for (MeasuredDevice& one : found_.devices) {
         if (one.code != code) continue;
         const std::string first =
             std::string(code) + " has another one in row " + std::to_string(one.row) + ".";
-        if (one.job != path) return wrong(job, first);
-        if (one.foot != stated) return wrong(foot, first);
-        if (one.wall_mm != *wall) return wrong(wall_mm, first);
+        if (one.job != path) return wrong(job_at, first);
+        if (one.foot != stated) return wrong(foot_at, first);
+        if (one.wall_mm != *wall) return wrong(wall_at, first);
         return &one;
     }
     if (found_.devices.size() == most_devices)
-        return wrong(device, "more than " + std::to_string(most_devices) + " devices.");
+        return wrong(device_at, "more than " + std::to_string(most_devices) + " devices.");
     found_.devices.push_back({std::string(code), std::string(path), stated, *wall, {}, row_});
     return &found_.devices.back();
 }
@@ -213,38 +225,38 @@ Outcome<Done> TableReader::reading(const std::vector<std::string_view>& words) {
                                design::in_quotes(words_[i]) +
                                    " stands behind the last column (a decimal comma? write a point).");
     words_.resize(std::max(words_.size(), last + 1));
-    const bool block = cell(device) == block_code;
+    const bool block = cell(device_at) == block_code;
 
     flex::LoadCase load = flex::LoadCase::arch_press;
-    if (const std::string_view word = cell(load_case); !word.empty() && !block) {
+    if (const std::string_view word = cell(load_case_at); !word.empty() && !block) {
         if (word == flex::key(flex::LoadCase::forefoot_lift))
             load = flex::LoadCase::forefoot_lift;
         else if (word != flex::key(flex::LoadCase::arch_press))
-            return wrong(load_case, design::in_quotes(word) +
-                                        " is none that calibrates: write arch-press or forefoot-lift.");
+            return wrong(load_case_at, design::in_quotes(word) +
+                                           " is none that calibrates: write arch-press or forefoot-lift.");
     }
     double number_of_run = 1.0;
-    if (!cell(run).empty()) {
-        const auto told = number(run, 1.0, 1000.0, "the number of a run");
+    if (!cell(run_at).empty()) {
+        const auto told = number(run_at, 1.0, 1000.0, "the number of a run");
         if (!told) return told.fault();
         number_of_run = *told;
-        if (number_of_run != std::floor(number_of_run)) return wrong(run, "it is no whole number.");
+        if (number_of_run != std::floor(number_of_run)) return wrong(run_at, "it is no whole number.");
     }
-    const auto force = number(load_n, 0.0, flex::most_load, "a load, N");
+    const auto force = number(load_at, 0.0, flex::most_load, "a load, N");
     if (!force) return force.fault();
-    const auto gauge = number(deflection_mm, -most_gauge_mm, most_gauge_mm, "a deflection, mm");
+    const auto gauge = number(deflection_at, -most_gauge_mm, most_gauge_mm, "a deflection, mm");
     if (!gauge) return gauge.fault();
     Reading read{*force, *gauge, {}, row_};
-    if (!cell(distal_slide_mm).empty()) {
-        const auto slide = number(distal_slide_mm, -most_gauge_mm, most_gauge_mm, "a slide, mm");
+    if (!cell(slide_at).empty()) {
+        const auto slide = number(slide_at, -most_gauge_mm, most_gauge_mm, "a slide, mm");
         if (!slide) return slide.fault();
         if (block || load == flex::LoadCase::forefoot_lift)
-            return wrong(distal_slide_mm, "nothing slides in this row: leave the cell empty.");
+            return wrong(slide_at, "nothing slides in this row: leave the cell empty.");
         read.slide_mm = *slide;
     }
     std::vector<Loading>* among = &found_.rigid_block;
     if (!block) {
-        const auto measured = device_of(cell(device));
+        const auto measured = device_of(cell(device_at));
         if (!measured) return measured.fault();
         among = &(*measured)->loadings;
     }
@@ -252,9 +264,9 @@ Outcome<Done> TableReader::reading(const std::vector<std::string_view>& words) {
     if (!into) return into.fault();
     std::vector<Reading>& readings = (*into)->readings;
     if (readings.size() == most_readings)
-        return wrong(load_n, "more than " + std::to_string(most_readings) + " readings of one run.");
+        return wrong(load_at, "more than " + std::to_string(most_readings) + " readings of one run.");
     if (!readings.empty() && !(read.load_n > readings.back().load_n))
-        return wrong(load_n,
+        return wrong(load_at,
                      exact(read.load_n) + " N does not follow the " + exact(readings.back().load_n) +
                          " N of row " + std::to_string(readings.back().row) +
                          ": a run is one loading, from the least load up (unloading is left out; another "
@@ -277,19 +289,19 @@ Outcome<Done> TableReader::finish() const {
             "is not taken for the material.");
     for (const Loading& one : found_.rigid_block)
         if (one.readings.size() < 2)
-            return table_fault(name_, one.readings.front().row, column_names[load_n],
+            return table_fault(name_, one.readings.front().row, column_names[load_at],
                                "one reading of the rigid block tells no compliance: give two loads or more.");
     double block_n = 0.0;
     for (const Loading& one : found_.rigid_block) block_n = std::max(block_n, one.readings.back().load_n);
     for (const MeasuredDevice& one : found_.devices)
         for (const Loading& loaded : one.loadings) {
             if (loaded.readings.size() < 3)
-                return table_fault(name_, loaded.readings.front().row, column_names[load_n],
+                return table_fault(name_, loaded.readings.front().row, column_names[load_at],
                                    "run " + std::to_string(loaded.run) + " of " + one.code +
                                        " has fewer than three readings: they tell no curve.");
             if (loaded.load_case == flex::LoadCase::arch_press &&
                 loaded.readings.back().load_n > 1.1 * block_n)
-                return table_fault(name_, loaded.readings.back().row, column_names[load_n],
+                return table_fault(name_, loaded.readings.back().row, column_names[load_at],
                                    "the rigid block was pressed to " + exact(block_n) +
                                        " N only: press it as far as the devices.");
         }
@@ -311,9 +323,9 @@ Outcome<Measurements> TableReader::read() {
         const std::vector<std::string_view> words = cells(line, between_);
         if (std::all_of(words.begin(), words.end(), [](std::string_view word) { return word.empty(); }))
             continue;
-        const auto done = table_                             ? reading(words)
-                          : words[0] == column_names[device] ? header(words)
-                                                             : setting(words);
+        const auto done = table_                                ? reading(words)
+                          : words[0] == column_names[device_at] ? header(words)
+                                                                : setting(words);
         if (!done) return done.fault();
     }
     if (const auto good = finish(); !good) return good.fault();

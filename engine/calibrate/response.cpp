@@ -106,6 +106,13 @@ Outcome<Response> Response::of(flex::Bench& bench, flex::LoadCase load_case, con
                     whole = false;
                     break;
                 }
+                // a loose shell that gives slides: without that figure no support could be told
+                if (ground && response.grips_[g] == 0.0 && run->gives &&
+                    run->curve.back().distal_slide_mm == 0.0)
+                    return Fault{FaultKind::internal,
+                                 "calibrate",
+                                 "the bench did not tell how far the distal edge slides.",
+                                 {}};
                 Curve curve;
                 curve.touchdown = most;
                 response.loads_.clear();

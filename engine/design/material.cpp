@@ -7,6 +7,7 @@
 #include "engine/design/asset_files.hpp"
 #include "engine/design/description.hpp"
 #include "engine/design/reader.hpp"
+#include "engine/design/writer.hpp"
 
 namespace archwright::design {
 
@@ -54,11 +55,32 @@ void describe(A& a, MassLimit& s) {
 }
 
 template <class A>
+void describe(A& a, CalibratedDevice& s) {
+    a.text("code", s.code, TextKind::code, Presence::required, {});
+    a.number("wall_mm", s.wall_mm, any_value, {});
+    a.number("scale", s.scale, any_value, {});
+    a.number("held_out_percent", s.held_out_percent, Range{"percent", -1000, 1000, 0}, {});
+    a.points("residuals", s.residuals, Count{0, 50000}, 1e6, {});
+}
+
+template <class A>
 void describe(A& a, Calibration& s) {
     a.number("modulus_scale", s.modulus_scale, Range{"", 0.05, 20, 0}, {});
+    a.number("scale_low", s.scale_low, Range{"", 0, 20, 0}, {});
+    a.number("scale_high", s.scale_high, Range{"", 0, 20, 0}, {});
     a.number("interval_percent", s.interval_percent, Range{"percent", 0, 1000, 0}, {});
     a.text("by", s.by, TextKind::code, Presence::required, {});
     a.text("date", s.date, TextKind::date, Presence::required, {});
+    a.text("loads", s.loads, TextKind::words, Presence::optional, {});
+    a.whole("devices", s.devices, Range{"", 0, 1000, 1}, {});
+    a.number("wall_low_mm", s.wall_low_mm, Range{"mm", 0, 100, 0}, {});
+    a.number("wall_high_mm", s.wall_high_mm, Range{"mm", 0, 100, 0}, {});
+    a.number("device_spread_percent", s.device_spread_percent, Range{"percent", 0, 1000, 0}, {});
+    a.number("residual_mm", s.residual_mm, Range{"mm", 0, 100, 0}, {});
+    a.number("friction", s.friction, Range{"", 0, 10, 0}, {});
+    a.number("distal_spring_n_mm", s.distal_spring_n_mm, Range{"N/mm", 0, 1e6, 0}, {});
+    a.text("measurements", s.measurements, TextKind::fingerprint, Presence::optional, {});
+    a.list("measured", s.measured, Count{0, 1000}, {});
 }
 
 template <class A>
@@ -146,11 +168,16 @@ void settle(const std::vector<MassLimit>& limits, Problems& problems) {
     }
 }
 
-Outcome<Material> read_material(const std::filesystem::path& path) {
-    const auto file = FileBytes::read(path, JsonLimits{}.bytes);
-    if (!file) return file.fault();
+/// An interval that holds its own value.
+void settle(const Calibration& s, Problems& problems) {
+    if (s.scale_low != 0 && !(s.scale_low <= s.modulus_scale && s.modulus_scale <= s.scale_high))
+        problems.add("calibration.modulus_scale is " + exact(s.modulus_scale) + ": it must lie within " +
+                     exact(s.scale_low) + " to " + exact(s.scale_high) + ", its own interval");
+}
+
+Outcome<Material> parse_material(std::string_view text, const std::filesystem::path& path) {
     const std::string name = path.filename().string();
-    const auto json = parse_json(file->text(), name);
+    const auto json = parse_json(text, name);
     if (!json) return json.fault();
     Material material;
     material.key = path.stem().string();
@@ -170,6 +197,7 @@ Outcome<Material> read_material(const std::filesystem::path& path) {
         settle(material.wall_max_mm, "wall_max_mm", problems);
         settle(material.mass_limits, problems);
         if (material.laminate) settle(*material.laminate, problems);
+        if (material.calibration) settle(*material.calibration, problems);
         if (!(material.poisson_ratio.high < 0.5))
             problems.add("poisson_ratio is " + exact(material.poisson_ratio.high) +
                          ": an elastic solid has less than 0.5");
@@ -178,6 +206,12 @@ Outcome<Material> read_material(const std::filesystem::path& path) {
     }
     if (!problems.empty()) return Fault{FaultKind::input, "material", name + ": " + problems.text(), {}};
     return material;
+}
+
+Outcome<Material> read_material(const std::filesystem::path& path) {
+    const auto file = FileBytes::read(path, JsonLimits{}.bytes);
+    if (!file) return file.fault();
+    return parse_material(file->text(), path);
 }
 
 }  // namespace
@@ -196,6 +230,23 @@ Outcome<Material> Materials::find(const std::string& key) const {
                  "the material " + in_quotes(key) + " is not known" +
                      (near.empty() ? "" : " (did you mean \"" + near + "\"?)") + "; there are: " + list,
                  {}};
+}
+
+Outcome<Done> write_calibrated(const std::filesystem::path& from, const std::filesystem::path& to,
+                               const Calibration& calibration) {
+    if (const auto good = read_material(from); !good) return good.fault();
+    const auto file = FileBytes::read(from, JsonLimits{}.bytes);
+    if (!file) return file.fault();
+    auto json = parse_json(file->text(), from.filename().string());
+    if (!json) return json.fault();
+    json->drop("calibration");
+    json->add("calibration", to_json(calibration, Writing::complete));
+    return write_file(to, print(*json), [&](const std::filesystem::path& written) -> Outcome<Done> {
+        const auto again = FileBytes::read(written, JsonLimits{}.bytes);
+        if (!again) return again.fault();
+        if (const auto good = parse_material(again->text(), to); !good) return good.fault();
+        return Done{};
+    });
 }
 
 Outcome<Materials> load_materials(const std::filesystem::path& folder) {

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "engine/base/outcome.hpp"
+#include "engine/base/vec.hpp"
 
 namespace archwright::design {
 
@@ -33,12 +34,34 @@ struct Sourced {
     Evidence mark = Evidence::memory;
 };
 
-/// The laboratory's own bench measurements scale the modulus; absent until measured.
+/// One device of a laboratory's calibration.
+struct CalibratedDevice {
+    std::string code;
+    double wall_mm = 0;
+    double scale = 1;                        ///< its own modulus over that of all together
+    std::optional<double> held_out_percent;  ///< stiffer (+) than the others alone predicted
+    std::vector<Vec2> residuals;             ///< of each reading: load, N, and what the fit leaves, mm
+};
+
+/// The laboratory's own bench measurements scale the modulus; absent until measured (docs/calibration.md).
+/// What an older file does not have is 0 or empty.
 struct Calibration {
     double modulus_scale = 1;
-    double interval_percent = 0;  ///< half width of the 95 % prediction interval
-    std::string by;               ///< person's code
-    std::string date;             ///< YYYY-MM-DD
+    double scale_low = 0, scale_high = 0;  ///< its 95 % interval
+    double interval_percent = 0;           ///< half width of the 95 % prediction interval of a stiffness
+    std::string by;                        ///< person's code
+    std::string date;                      ///< YYYY-MM-DD
+    std::string loads;                     ///< that were measured, by their keys: "arch-press"
+    int devices = 0;
+    double wall_low_mm = 0, wall_high_mm = 0;  ///< of the devices
+    std::optional<double>
+        device_spread_percent;  ///< standard deviation from device to device; none: not known
+    double residual_mm = 0;     ///< standard deviation of a reading about the fit
+    std::optional<double> friction, distal_spring_n_mm;  ///< what held the devices on that bench
+    std::string measurements;                            ///< SHA-256 of their table
+    std::vector<CalibratedDevice> measured;
+
+    bool covers_wall(double mm) const { return mm >= wall_low_mm - 0.25 && mm <= wall_high_mm + 0.25; }
 };
 
 /// The most body mass the laboratory makes a wall for. None comes with the program: there is no source.
@@ -92,6 +115,12 @@ class Materials {
 
 /// Reads every *.json of a folder. A faulty file is a fault naming file and key.
 Outcome<Materials> load_materials(const std::filesystem::path& folder);
+
+/// The material's file at `from` with this calibration in place of any it had, written to `to` whole or not
+/// at all and read back; everything else as it was. Fault: a faulty file, a calibration that breaks the
+/// file's rules, a file that cannot be written.
+Outcome<Done> write_calibrated(const std::filesystem::path& from, const std::filesystem::path& to,
+                               const Calibration& calibration);
 
 /// The folder "assets": $ARCHWRIGHT_ASSETS, else ../share/archwright/assets or ../assets beside the program,
 /// else the source tree this was built from. The first that exists; the last when none does.

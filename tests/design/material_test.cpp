@@ -127,6 +127,57 @@ TEST_CASE("materials: a laboratory's calibration has its place", "[material]") {
     const auto loaded = load_materials(folder.path());
     REQUIRE(loaded.ok());
     CHECK(loaded->find("pa12")->calibration->modulus_scale == 0.93);
+    CHECK(loaded->find("pa12")->calibration->devices == 0);
+}
+
+TEST_CASE("materials: a calibration is entered whole, in place of the one before, and all else stays",
+          "[material]") {
+    const tests::TemporaryFolder folder;
+    const auto to = folder.path() / "pa12.json";
+    Calibration entry;
+    entry.modulus_scale = 0.87;
+    entry.scale_low = 0.84;
+    entry.scale_high = 0.91;
+    entry.interval_percent = 9;
+    entry.by = "TK";
+    entry.date = "2026-11-20";
+    entry.loads = "arch-press";
+    entry.devices = 2;
+    entry.wall_low_mm = 2.6;
+    entry.wall_high_mm = 3.4;
+    entry.residual_mm = 0.01;
+    entry.friction = 0.2;
+    entry.measurements = std::string(64, 'e');
+    entry.measured = {{"A", 2.6, 1.01, 2.5, {{10, 0.01}, {20, -0.01}}}, {"B", 3.4, 0.99, {}, {{10, 0.0}}}};
+    REQUIRE(write_calibrated(our_materials / "pa12.json", to, entry));
+    entry.modulus_scale = 0.88;
+    REQUIRE(write_calibrated(to, to, entry));
+    const auto loaded = load_materials(folder.path());
+    INFO((loaded ? std::string() : loaded.fault().message));
+    REQUIRE(loaded);
+    const Material now = *loaded->find("pa12"), before = *load_materials(our_materials)->find("pa12");
+    CHECK(now.modulus_mpa.value == before.modulus_mpa.value);
+    CHECK(now.modulus_mpa.source == before.modulus_mpa.source);
+    CHECK(now.note == before.note);
+    REQUIRE(now.calibration);
+    CHECK(now.calibration->modulus_scale == 0.88);
+    CHECK(now.calibration->friction == 0.2);
+    CHECK_FALSE(now.calibration->distal_spring_n_mm);
+    CHECK_FALSE(now.calibration->device_spread_percent);
+    REQUIRE(now.calibration->measured.size() == 2);
+    CHECK(now.calibration->measured[0].residuals[1] == Vec2(20, -0.01));
+    CHECK(now.calibration->measured[0].held_out_percent == 2.5);
+    CHECK(now.calibration->covers_wall(3.5));
+    CHECK_FALSE(now.calibration->covers_wall(4.0));
+
+    // what breaks the file's rules leaves the file as it was
+    entry.date = "yesterday";
+    CHECK_FALSE(write_calibrated(to, to, entry));
+    entry.date = "2026-11-20";
+    entry.scale_low = 0.9;
+    CHECK_FALSE(write_calibrated(to, to, entry));
+    CHECK(load_materials(folder.path())->find("pa12")->calibration->scale_low == 0.84);
+    CHECK_FALSE(write_calibrated(folder.path() / "none.json", to, entry));
 }
 
 TEST_CASE("materials: a laboratory's limits of body mass rise, and none comes with the program",
