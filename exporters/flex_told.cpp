@@ -3,7 +3,6 @@
 #include <cmath>
 
 #include "engine/base/text.hpp"
-#include "engine/build/flex_subject.hpp"
 
 namespace archwright::exporters {
 
@@ -11,6 +10,13 @@ namespace {
 
 std::string percent(double share) {
     return (share < 0.0 ? "-" : "+") + rounded(std::abs(100.0 * share), 1) + " %";
+}
+
+/// " (13.9 to 16.6)" of a figure with a prediction interval.
+std::string interval(double stiffness, const build::BenchWorth& worth) {
+    if (!worth.share) return "";
+    return " (" + flex::bench_figure(stiffness / (1.0 + *worth.share)) + " to " +
+           flex::bench_figure(stiffness * (1.0 + *worth.share)) + ")";
 }
 
 }  // namespace
@@ -25,13 +31,13 @@ std::vector<std::string> flex_lines(const FlexLoad& load) {
         unit.load + " at " + rounded(result.load_at.x(), 0) + " forward, " +
         rounded(std::abs(result.load_at.y()), 0) + (result.load_at.y() < 0.0 ? " lateral" : " medial"));
     if (result.gives)
-        say("  " + std::string(flex::bench_caution) + ": " + flex::bench_figure(result.initial_stiffness) +
-            " " + unit.stiffness + ", to the whole load " + flex::bench_figure(result.stiffness) + " " +
-            unit.stiffness);
+        say("  " + load.worth.words + ": " + flex::bench_figure(result.initial_stiffness) + " " +
+            unit.stiffness + interval(result.initial_stiffness, load.worth) + ", to the whole load " +
+            flex::bench_figure(result.stiffness) + " " + unit.stiffness +
+            interval(result.stiffness, load.worth));
     else
-        say("  " + std::string(flex::bench_caution) + ": it gives by less than " +
-            rounded(flex::least_deflection, 2) + " " + unit.deflection +
-            ": what it stands on lies under the load, or the load is too small to tell");
+        say("  " + load.worth.words + ": it gives by less than " + rounded(flex::least_deflection, 2) + " " +
+            unit.deflection + ": what it stands on lies under the load, or the load is too small to tell");
     const bool far = result.deflections == flex::Deflections::large;
     say(std::string("  ") + (far ? "large" : "small") +
         " deflections are reckoned with: " + result.why_deflections);
@@ -81,7 +87,7 @@ std::vector<std::string> flex_lines(const FlexLoad& load) {
 nlohmann::ordered_json flex_json(const FlexLoad& load) {
     if (!load.result)
         return {
-            {"load_case", flex::key(load.load)}, {"caution", flex::bench_caution}, {"why_not", load.why_not}};
+            {"load_case", flex::key(load.load)}, {"caution", load.worth.words}, {"why_not", load.why_not}};
     const flex::BenchResult& result = *load.result;
     const flex::LoadUnits unit = flex::units(result.load_case);
     const auto stress = [](const flex::BenchStress& most) {
@@ -91,10 +97,14 @@ nlohmann::ordered_json flex_json(const FlexLoad& load) {
     };
     nlohmann::ordered_json curve = nlohmann::ordered_json::array();
     for (const flex::BenchPoint& point : result.curve)
-        curve.push_back({{"load", point.load}, {"deflection", point.deflection}});
+        curve.push_back({{"load", point.load},
+                         {"deflection", point.deflection},
+                         {"distal_slide_mm", point.distal_slide_mm}});
     nlohmann::ordered_json further = nlohmann::ordered_json::array(), snaps = further;
     for (const flex::BenchPoint& point : result.further)
-        further.push_back({{"load", point.load}, {"deflection", point.deflection}});
+        further.push_back({{"load", point.load},
+                           {"deflection", point.deflection},
+                           {"distal_slide_mm", point.distal_slide_mm}});
     for (const flex::BenchSnap& snap : result.snaps)
         snaps.push_back({{"load", snap.load},
                          {"falls_to", snap.falls_to},
@@ -107,9 +117,18 @@ nlohmann::ordered_json flex_json(const FlexLoad& load) {
         if (!one.change) told["why_not"] = one.why_not;
         variations.push_back(std::move(told));
     }
+    nlohmann::ordered_json prediction;  // null: for comparison only
+    if (load.worth.share && result.gives) {
+        const double times = 1.0 + *load.worth.share;
+        prediction = {
+            {"interval_percent", 100.0 * *load.worth.share},
+            {"initial_stiffness", {result.initial_stiffness / times, result.initial_stiffness * times}},
+            {"stiffness", {result.stiffness / times, result.stiffness * times}}};
+    }
     return {
         {"load_case", flex::key(result.load_case)},
-        {"caution", flex::bench_caution},
+        {"caution", load.worth.words},
+        {"prediction", prediction},
         {"load", result.load},
         {"load_unit", unit.load},
         {"load_at_mm", {result.load_at.x(), result.load_at.y()}},
@@ -149,6 +168,7 @@ Outcome<std::vector<FlexLoad>> on_bench(const design::Job& job, const build::Dev
         else
             told.why_not = result.fault().message;
         told.load = load;
+        told.worth = build::bench_worth(*device.shelled, load);
         all.push_back(std::move(told));
     }
     return all;
@@ -163,8 +183,13 @@ std::string flex_about(const design::Job& job, const build::Device& device) {
                                 rounded(subject.sheet->bending_modulus(), 0) +
                                 " MPa along the device in bending (" + material.laminate->e1_mpa.source + ")"
                           : exact(subject.lamina.e1_mpa) + " MPa (" + material.modulus_mpa.source + ")";
-    return material.name + ", " + stuff + ", strength " + exact(subject.strength_mpa) + " MPa (" +
-           material.strength_mpa.source + (material.laminate ? "; of plies nothing is said" : "") +
+    const std::optional<design::Calibration>& scale = material.calibration;
+    const std::string calibrated = scale ? ", times " + rounded(scale->modulus_scale, 3) +
+                                               " by the laboratory's calibration of " + scale->date + " (" +
+                                               scale->by + ") in it"
+                                         : "";
+    return material.name + ", " + stuff + calibrated + ", strength " + exact(subject.strength_mpa) +
+           " MPa (" + material.strength_mpa.source + (material.laminate ? "; of plies nothing is said" : "") +
            "), body mass " + exact(subject.body_mass_kg) + " kg" +
            (job.order.body_mass_kg ? "" : " (assumed)");
 }
@@ -182,6 +207,18 @@ nlohmann::ordered_json flex_about_json(const design::Job& job, const build::Devi
             value(subject.sheet->bending_modulus(), material.laminate->e1_mpa.source);
     else
         about["modulus_mpa"] = value(subject.lamina.e1_mpa, material.modulus_mpa.source);
+    if (material.calibration) {
+        const design::Calibration& scale = *material.calibration;
+        about["calibration"] = {{"modulus_scale", scale.modulus_scale},
+                                {"scale_low", scale.scale_low},
+                                {"scale_high", scale.scale_high},
+                                {"interval_percent", scale.interval_percent},
+                                {"devices", scale.devices},
+                                {"loads", scale.loads},
+                                {"date", scale.date},
+                                {"by", scale.by},
+                                {"measurements", scale.measurements}};
+    }
     about["strength_mpa"] = value(subject.strength_mpa, material.strength_mpa.source);
     about["body_mass_kg"] =
         value(subject.body_mass_kg, job.order.body_mass_kg ? "the order" : "assumed, the order gives none");

@@ -8,6 +8,7 @@
 
 #include "engine/base/progress.hpp"
 #include "engine/build/device.hpp"
+#include "engine/build/flex_subject.hpp"
 #include "engine/flex/bench.hpp"
 
 namespace archwright::exporters {
@@ -17,6 +18,7 @@ struct FlexLoad {
     flex::LoadCase load = flex::LoadCase::arch_press;
     std::optional<flex::BenchResult> result;
     std::string why_not;
+    build::BenchWorth worth{flex::bench_caution, {}};
 };
 
 /// The device under all named loads, with what moves each answer. Fault only when it was cancelled.

@@ -478,7 +478,9 @@ std::string report_text(const design::Job& job, const build::Device& device,
         text += heading("Parts of their own") + parts_text(*device.shelled, *device.proved);
     if (device.shoe) text += heading("Shoe") + shoe_text(*device.shoe);
     if (!bench.empty()) {
-        text += heading("On the virtual bench: initial stiffness, for comparison only");
+        text += heading(device.shelled->material.calibration
+                            ? "On the virtual bench"
+                            : "On the virtual bench: initial stiffness, for comparison only");
         text += "  " + flex_about(job, device) + "\n";
         for (const FlexLoad& load : bench)
             for (const std::string& told : flex_lines(load)) text += "  " + told + "\n";

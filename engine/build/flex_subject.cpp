@@ -1,5 +1,6 @@
 #include "engine/build/flex_subject.hpp"
 
+#include "engine/base/text.hpp"
 #include "engine/base/units.hpp"
 
 namespace archwright::build {
@@ -47,6 +48,33 @@ flex::BenchSubject bench_subject(const Surfaced& surfaced, const Shelled& shelle
         subject.stuck_posts.push_back(std::move(post));
     }
     return subject;
+}
+
+BenchWorth bench_worth(const Shelled& shelled, flex::LoadCase load, const std::string& caution) {
+    BenchWorth worth{caution, {}};
+    const std::optional<design::Calibration>& calibration = shelled.material.calibration;
+    if (!calibration || calibration->devices == 0) return worth;  // a scale alone says nothing of its worth
+    const std::string walls =
+        rounded(calibration->wall_low_mm, 1) + " to " + rounded(calibration->wall_high_mm, 1) + " mm";
+    // keys of loads stand apart by commas, and none is part of another
+    if (calibration->loads.find(flex::key(load)) == std::string::npos) {
+        worth.words += " (calibrated by " + calibration->loads + ", not by this load)";
+        return worth;
+    }
+    if (!calibration->covers_wall(shelled.rigidity.base_mm)) {
+        worth.words += " (calibrated on walls of " + walls + " only)";
+        return worth;
+    }
+    worth.share = calibration->interval_percent / 100.0;
+    const std::string comparison = "for comparison only";
+    const std::string calibrated = "calibrated on " + std::to_string(calibration->devices) + " devices of " +
+                                   walls + ", 95 % interval " + rounded(calibration->interval_percent, 0) +
+                                   " %";
+    if (const std::size_t at = worth.words.find(comparison); at != std::string::npos)
+        worth.words.replace(at, comparison.size(), calibrated);
+    else
+        worth.words += ", " + calibrated;
+    return worth;
 }
 
 }  // namespace archwright::build

@@ -50,6 +50,7 @@ Exit run_flex(Console& console, const FlexOptions& options) {
                 return console.fail(result.fault());
             FlexLoad told;
             told.load = load;
+            told.worth = build::bench_worth(*device->shelled, load);
             if (result)
                 told.result = *result;
             else

@@ -338,6 +338,27 @@ int main(int count, char** words) {
     flex_app->add_flag("--quick", flexing.quick, "Without what the load's place and the support change");
     reading_options(*flex_app, flexing.reading);
 
+    CalibrateOptions calibrating;
+    auto* calibrate_app = app.add_subcommand(
+        "calibrate",
+        "Fit the modulus to devices a laboratory measured on its bench, and what held them there");
+    calibrate_app->add_option("measurements", calibrating.measurements, "Table of the measurements (CSV)")
+        ->required();
+    auto* by_option = calibrate_app->add_option("--by", calibrating.by, "Code of who measured");
+    auto* date_option =
+        calibrate_app->add_option("--date", calibrating.date, "Day of the measurements, YYYY-MM-DD");
+    calibrate_app
+        ->add_option(
+            "-o,--output", calibrating.material,
+            "The material's file to write with its calibration, for a folder of materials of your own")
+        ->needs(by_option)
+        ->needs(date_option);
+    calibrate_app->add_option("--element", calibrating.element_mm, "Size of the elements, mm")
+        ->check(between(flex::least_element_mm, flex::greatest_element_mm))
+        ->capture_default_str();
+    calibrate_app->add_flag("--replace", calibrating.replace, "Replace a file that exists");
+    reading_options(*calibrate_app, calibrating.reading);
+
     StateOptions state;
     auto* state_app = app.add_subcommand(
         "state", "State what a cast is: side, unit, directions; the evidence goes on record");
@@ -576,6 +597,7 @@ int main(int count, char** words) {
         for (const auto known : {flex::Deflections::small, flex::Deflections::large})
             if (deflections == flex::key(known)) flexing.deflections = known;
         if (flex_app->parsed()) code = run_flex(console, flexing);
+        if (calibrate_app->parsed()) code = run_calibrate(console, calibrating);
         if (state_app->parsed()) code = run_state(console, state);
         if (landmark_app->parsed()) code = run_landmark(console, landmark);
         if (repair_app->parsed()) code = run_repair(console, repair);

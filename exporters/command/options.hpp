@@ -107,11 +107,22 @@ struct FlexOptions {
     std::optional<double> load_n;  ///< instead of the case's own; torsion N mm
     double element_mm = 3.0, friction = 0.3, distal_spring_n_mm = 0.0, bed_n_mm3 = 0.0;
     std::filesystem::path bed_shape;  ///< empty: level ground
-    bool quick = false;  ///< without what moves the answer
+    bool quick = false;               ///< without what moves the answer
     flex::Deflections deflections = flex::Deflections::automatic;
     CastOptions reading;
 };
 Exit run_flex(Console& console, const FlexOptions& options);
+
+/// The laboratory's own modulus by its bench measurements (docs/calibration.md).
+struct CalibrateOptions {
+    std::filesystem::path measurements;
+    std::filesystem::path material;  ///< the material's file to write, calibrated; empty: told only
+    std::string by, date;            ///< who measured, and when; needed to write
+    double element_mm = 3.0;
+    bool replace = false;
+    CastOptions reading;
+};
+Exit run_calibrate(Console& console, const CalibrateOptions& options);
 
 struct StateOptions {
     std::filesystem::path job;

@@ -12,7 +12,7 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-std::string text_of(const Json& out) {
+std::string presets_text(const Json& out) {
     return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
@@ -42,11 +42,11 @@ Exit run_apply(Console& console, const ApplyOptions& options) {
                            {"from", change.from},
                            {"to", change.to},
                            {"changed", change.changed()}});
-        console.print(text_of({{"ok", true},
-                               {"preset", preset->code},
-                               {"side", word(*done.foot)},
-                               {"by", options.by},
-                               {"set", set}}));
+        console.print(presets_text({{"ok", true},
+                                    {"preset", preset->code},
+                                    {"side", word(*done.foot)},
+                                    {"by", options.by},
+                                    {"set", set}}));
         return Exit::done;
     }
     for (const std::string& line : done.told) console.say(line);
@@ -67,7 +67,7 @@ Exit run_presets(Console& console) {
         }
         list.push_back({{"code", code}, {"title", preset.title}, {"note", preset.note}, {"set", set}});
     }
-    if (console.json()) console.print(text_of({{"ok", true}, {"presets", list}}));
+    if (console.json()) console.print(presets_text({{"ok", true}, {"presets", list}}));
     return Exit::done;
 }
 
