@@ -179,10 +179,12 @@ std::string flex_about(const design::Job& job, const build::Device& device) {
     const flex::BenchSubject subject =
         build::bench_subject(*device.surfaced, *device.shelled, job.order.body_mass_kg);
     const std::string stuff =
-        material.laminate ? std::to_string(material.laminate->plies.size()) + " plies, " +
-                                rounded(subject.sheet->bending_modulus(), 0) +
-                                " MPa along the device in bending (" + material.laminate->e1_mpa.source + ")"
-                          : exact(subject.lamina.e1_mpa) + " MPa (" + material.modulus_mpa.source + ")";
+        material.laminate
+            ? std::to_string(material.laminate->plies.size()) + " plies, " +
+                  rounded(subject.sheet->bending_modulus(), 0) + " MPa along the device in bending (" +
+                  material.laminate->e1_mpa.source + ")"
+            : (material.calibration ? rounded(subject.lamina.e1_mpa, 0) : exact(subject.lamina.e1_mpa)) +
+                  " MPa (" + material.modulus_mpa.source + ")";
     const std::optional<design::Calibration>& scale = material.calibration;
     const std::string calibrated = scale ? ", times " + rounded(scale->modulus_scale, 3) +
                                                " by the laboratory's calibration of " + scale->date + " (" +

@@ -32,7 +32,8 @@ TEST_CASE("calibrate: devices measured by the bench itself give its modulus back
         "material,pp_homopolymer\nfriction,0.2\ndevice,job,foot,wall_mm,load_n,deflection_mm\n"
         "rigid-block,,,,5,0.015\nrigid-block,,,,60,0.180\nrigid-block,,,,120,0.360\n";
     double stiffness = 0.0;
-    for (const std::string wall : {"2.6", "3", "3.4"}) {
+    for (const char* asked : {"2.6", "3", "3.4"}) {
+        const std::string wall = asked;
         REQUIRE(in({"set", "case.json", "wall.base_mm=" + wall}).code == 0);
         const Run measured =
             in({"--json", "flex", "case.json", "--quick", "--element", "7", "--load", "arch-press", "--force",
