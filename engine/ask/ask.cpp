@@ -7,13 +7,14 @@
 #include "engine/ask/search.hpp"
 #include "engine/base/text.hpp"
 #include "engine/build/flex_subject.hpp"
+#include "engine/build/stages.hpp"
 
 namespace archwright::ask {
 
 namespace {
 
 /// The whole device is built and run so often at most; a miss of this share is not worth another time.
-constexpr int most_runs = 4;
+constexpr int most_runs = 6;
 constexpr double good_share = 0.003;
 /// Changes that are asked for, as shares.
 constexpr double least_relative = -0.95, most_relative = 20.0;
@@ -235,11 +236,10 @@ Outcome<Answer> ask(const Built& built, const design::FootDesign& foot,
         }
         ++runs;
         run->values = written;
-        off = run->log_stiffness - tried->log_stiffness;
-        const bool better = !best || missed(*run) < missed(*best);
-        const bool stuck = best && !better;
-        if (better) best = std::move(*run);
-        if (missed(*best) <= good_share || stuck) break;
+        // half of a further correction: two walls that are as good must not take turns
+        off += (round == 0 ? 1.0 : 0.5) * (run->log_stiffness - tried->log_stiffness - off);
+        if (!best || missed(*run) < missed(*best)) best = std::move(*run);
+        if (missed(*best) <= good_share) break;
         part.reset();
         part.emplace(progress, "Trial walls on the bench", 0.8, 0.9);
     }
@@ -281,6 +281,19 @@ Outcome<Answer> ask(const Built& built, const design::FootDesign& foot,
     answer.runs = runs;
     answer.results = std::move(best->results);
     return answer;
+}
+
+Rebuild rebuild_shell(const Built& built, const design::FootDesign& foot,
+                      std::shared_ptr<const design::Materials> materials) {
+    return [built, foot, materials = std::move(materials)](const design::Wall& wall,
+                                                           Progress& progress) -> Outcome<Built> {
+        design::FootDesign changed = foot;
+        changed.wall = wall;
+        auto shelled = build::shell_stage(*built.received, *built.surfaced, changed, *materials, progress);
+        if (!shelled) return shelled.fault();
+        return Built{built.received, built.surfaced,
+                     std::make_shared<const build::Shelled>(std::move(*shelled))};
+    };
 }
 
 Outcome<Answer> ask(build::Workbench& workbench, const design::Job& job, Side side, const Question& question,

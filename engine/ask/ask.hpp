@@ -22,6 +22,10 @@ Outcome<Answer> ask(const Built& built, const design::FootDesign& foot,
                     const std::optional<double>& body_mass_kg, const Question& question,
                     const Rebuild& rebuild, Progress& progress);
 
+/// By the shell's stage alone, of a device that stands.
+Rebuild rebuild_shell(const Built& built, const design::FootDesign& foot,
+                      std::shared_ptr<const design::Materials> materials);
+
 /// The same of one foot of a job, built on that bench. The job stays as it is.
 Outcome<Answer> ask(build::Workbench& workbench, const design::Job& job, Side side, const Question& question,
                     Progress& progress);

@@ -24,7 +24,9 @@ struct Tried {
 };
 
 /// Gauss and Newton on logarithms: stiffness goes with powers of walls, so few steps are needed. Steps are
-/// bounded, and shortened where a kink of the contact makes them worse.
+/// bounded, and shortened where a kink of the contact makes them worse. Where a kink stops it altogether (a
+/// thinner wall that comes down on the ground is stiffer again), it begins anew from the best of some walls
+/// spread over the limits.
 class Search {
   public:
     Search(const Trial& trial, design::Wall wall, std::vector<AskedWall> asked, std::vector<Loading> loadings)
@@ -44,6 +46,15 @@ class Search {
     int trials() const { return trials_; }
 
   private:
+    struct Descent {
+        Tried tried;
+        bool stopped = false;  ///< by a kink, not by limits, and not near
+    };
+    Outcome<Descent> descend(const Eigen::VectorXd& aims, Tried from, Progress* progress);
+    /// A single aim lies between the two: somewhere on the way from one to the other it is met.
+    Outcome<Tried> between(double aim, Tried one, Tried other, Progress* progress);
+    double worth(const Eigen::VectorXd& aims, const Tried& tried) const;
+
     const Trial& trial_;
     design::Wall wall_;
     std::vector<AskedWall> asked_;

@@ -153,6 +153,27 @@ std::function<std::string(const std::string&)> between(double least, double most
     };
 }
 
+/// What a device stands on, and the elements it is cut into.
+template <class Options>
+void support_options(CLI::App& app, Options& options) {
+    app.add_option("--element", options.element_mm, "Size of the elements, mm")
+        ->check(between(flex::least_element_mm, flex::greatest_element_mm))
+        ->capture_default_str();
+    app.add_option("--friction", options.friction, "Between shell and ground")
+        ->check(between(0.0, 2.0))
+        ->capture_default_str();
+    app.add_option("--distal-spring", options.distal_spring_n_mm,
+                   "Grip of a shoe on the distal edge in plane, N/mm")
+        ->check(between(0.0, 10000.0))
+        ->capture_default_str();
+    app.add_option("--bed", options.bed_n_mm3, "Foundation modulus of the ground, N/mm3; 0: rigid")
+        ->check(between(0.0, 1000.0))
+        ->capture_default_str();
+    app.add_option("--bed-shape", options.bed_shape,
+                   "A shoe's bed from the side: a file of lines \"forward, height\", mm from the heel "
+                   "centre (default: level)");
+}
+
 void reading_options(CLI::App& app, CastOptions& reading) {
     app.add_flag("--allow-outside", reading.allow_outside,
                  "Files named by the job may lie outside its folder");
@@ -311,23 +332,7 @@ int main(int count, char** words) {
         ->capture_default_str();
     flex_app->add_option("--force", flexing.load_n, "Instead of that load's own, N (torsion: N mm)")
         ->check(between(flex::least_load, flex::most_load));
-    flex_app->add_option("--element", flexing.element_mm, "Size of the elements, mm")
-        ->check(between(flex::least_element_mm, flex::greatest_element_mm))
-        ->capture_default_str();
-    flex_app->add_option("--friction", flexing.friction, "Between shell and ground")
-        ->check(between(0.0, 2.0))
-        ->capture_default_str();
-    flex_app
-        ->add_option("--distal-spring", flexing.distal_spring_n_mm,
-                     "Grip of a shoe on the distal edge in plane, N/mm")
-        ->check(between(0.0, 10000.0))
-        ->capture_default_str();
-    flex_app->add_option("--bed", flexing.bed_n_mm3, "Foundation modulus of the ground, N/mm3; 0: rigid")
-        ->check(between(0.0, 1000.0))
-        ->capture_default_str();
-    flex_app->add_option("--bed-shape", flexing.bed_shape,
-                         "A shoe's bed from the side: a file of lines \"forward, height\", mm from the heel "
-                         "centre (default: level)");
+    support_options(*flex_app, flexing);
     std::string deflections = flex::key(flexing.deflections);
     flex_app
         ->add_option("--deflection", deflections,
@@ -358,6 +363,35 @@ int main(int count, char** words) {
         ->capture_default_str();
     calibrate_app->add_flag("--replace", calibrating.replace, "Replace a file that exists");
     reading_options(*calibrate_app, calibrating.reading);
+
+    AskOptions asking;
+    auto* ask_app = app.add_subcommand(
+        "ask", "Find the walls that give a shell a stiffness on the virtual bench, for comparison only");
+    ask_app->add_option("job", asking.job, "Job file")->required();
+    ask_app
+        ->add_option(
+            "target", asking.targets,
+            "\"arch-press: +20%\" stiffer than it is; \"arch-press@110: 12N/mm\"; \"torsion: 4deg\"; "
+            "a load moved: \"arch-press by 5,-3: +20%\"")
+        ->required();
+    side_option(*ask_app, "--foot", asking.foot, "Which foot, where the job has both");
+    ask_app
+        ->add_option("--walls", asking.walls,
+                     "Walls that may change, with commas: base, stations, medial_column, lateral_column, "
+                     "names of regions; limits of one of them: arch>=2.4<=5")
+        ->required();
+    ask_app->add_option("--least", asking.least_mm, "Least wall, mm (default: the material's)")
+        ->check(between(0.5, 20.0));
+    ask_app->add_option("--most", asking.most_mm, "Greatest wall, mm (default: the material's)")
+        ->check(between(0.5, 20.0));
+    ask_app->add_option("--against", asking.against,
+                        "A job: changes in percent are against its foot of that side (default: this job as "
+                        "it is)");
+    support_options(*ask_app, asking);
+    ask_app->add_option("-o,--output", asking.output, "Write the job with those walls (default: nothing)");
+    ask_app->add_flag("--replace", asking.replace, "Over a job that is there");
+    ask_app->add_flag("--nearest", asking.nearest, "Write it though a target is not met");
+    reading_options(*ask_app, asking.reading);
 
     StateOptions state;
     auto* state_app = app.add_subcommand(
@@ -598,6 +632,7 @@ int main(int count, char** words) {
             if (deflections == flex::key(known)) flexing.deflections = known;
         if (flex_app->parsed()) code = run_flex(console, flexing);
         if (calibrate_app->parsed()) code = run_calibrate(console, calibrating);
+        if (ask_app->parsed()) code = run_ask(console, asking);
         if (state_app->parsed()) code = run_state(console, state);
         if (landmark_app->parsed()) code = run_landmark(console, landmark);
         if (repair_app->parsed()) code = run_repair(console, repair);

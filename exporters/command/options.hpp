@@ -124,6 +124,22 @@ struct CalibrateOptions {
 };
 Exit run_calibrate(Console& console, const CalibrateOptions& options);
 
+struct AskOptions {
+    std::filesystem::path job;
+    std::optional<Side> foot;
+    std::vector<std::string> targets;  ///< ask::parse_targets
+    std::string walls;                 ///< ask::parse_walls
+    std::optional<double> least_mm, most_mm;
+    std::filesystem::path against;  ///< a job relative targets are measured against; empty: this one
+    double element_mm = 3.0, friction = 0.3, distal_spring_n_mm = 0.0, bed_n_mm3 = 0.0;
+    std::filesystem::path bed_shape;  ///< empty: level ground
+    std::filesystem::path output;     ///< the changed job; empty: nothing is written
+    bool replace = false;
+    bool nearest = false;  ///< written though a target is not met
+    CastOptions reading;
+};
+Exit run_ask(Console& console, const AskOptions& options);
+
 struct StateOptions {
     std::filesystem::path job;
     std::optional<Side> foot, side;
