@@ -118,6 +118,9 @@ const std::map<std::string, Session::Runner>& Session::runners() {
                                                    {"compare", &Session::run_compare},
                                                    {"propose", &Session::run_propose},
                                                    {"flex", &Session::run_flex},
+                                                   {"ask", &Session::run_ask},
+                                                   {"ask accept", &Session::run_ask_accept},
+                                                   {"ask off", &Session::run_ask_accept},
                                                    {"example", &Session::run_example},
                                                    {"marks find", &Session::run_find_marks}};
     return all;
@@ -284,6 +287,7 @@ void Session::after_change() {
     if (comparer_) comparer_->cancel();
     flex_asked_ = {};
     if (flexer_) flexer_->cancel();
+    answered_.reset();  // it was of the job as it was
     keep_unsaved();
     if (rebuilder_) rebuilder_->build(std::make_shared<const design::Job>(job_), edition_, foot_, in_step_);
 }

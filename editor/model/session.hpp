@@ -15,6 +15,7 @@
 #include <string>
 #include <vector>
 
+#include "editor/model/asking.hpp"
 #include "editor/model/background.hpp"
 #include "editor/model/comparison.hpp"
 #include "editor/model/flexing.hpp"
@@ -130,6 +131,8 @@ class Session {
     const std::optional<FlexWith>& flex() const { return flex_; }
     /// What came of it; null while it is worked out. Stale once its edition is not the session's.
     std::shared_ptr<const Flexed> flexed() const { return flexed_; }
+    /// Walls found for a stiffness that was asked for, not accepted yet; null: none. Of this edition.
+    std::shared_ptr<const Answered> answered() const { return answered_; }
     Activity activity() const;
     /// Nothing is under way or asked for.
     bool idle() const;
@@ -176,6 +179,8 @@ class Session {
     Outcome<Reply> run_compare(const design::Command& command);
     Outcome<Reply> run_propose(const design::Command& command);
     Outcome<Reply> run_flex(const design::Command& command);
+    Outcome<Reply> run_ask(const design::Command& command);
+    Outcome<Reply> run_ask_accept(const design::Command& command);
     Outcome<Reply> run_on_job(design::Command command);
     Outcome<Reply> run_behind(const std::string& what, Background::Work work);
 
@@ -242,6 +247,7 @@ class Session {
     std::optional<FlexWith> flex_;
     std::shared_ptr<const Flexed> flexed_;
     Asked flex_asked_;
+    std::shared_ptr<const Answered> answered_;
     struct KnownDevice {
         Side side = Side::right;
         std::string mark;  ///< of its design

@@ -127,6 +127,28 @@ CommandTable table() {
          number("friction", "between shell and ground; without: 0.3", 0, 2, ""),
          number("distal_spring", "grip of a shoe on the distal edge in plane", 0, 10000, "N/mm"),
          number("bed", "foundation modulus of the ground; 0: rigid", 0, 1000, "N/mm3")});
+    const Argument friction = number("friction", "between shell and ground; without: 0.3", 0, 2, ""),
+                   grip = number("distal_spring", "grip of a shoe on the distal edge in plane", 0, 10000,
+                                 "N/mm"),
+                   bed = number("bed", "foundation modulus of the ground; 0: rigid", 0, 1000, "N/mm3");
+    Argument walls = by_name("walls", Kind::text,
+                             "that may change, with commas: base, stations, medial_column, lateral_column, "
+                             "names of regions; limits of one: arch>=2.4<=5");
+    walls.required = true;
+    add("ask",
+        "finds the walls that give the shell a stiffness on the virtual bench, for comparison only; nothing "
+        "is changed until they are accepted",
+        {placed("targets", Kind::text,
+                "in quotes, with ; between them: \"arch-press: +20%\", \"arch-press@110: 12N/mm\", "
+                "\"torsion: 4deg\", \"arch-press by 5,-3: +20%\" (moved 5 mm forward, 3 mm laterally)"),
+         walls, number("least", "least wall; without: the material's", 0.5, 20, "mm"),
+         number("most", "greatest wall; without: the material's", 0.5, 20, "mm"), friction, grip, bed,
+         choice(by_name("against", Kind::choice,
+                        "what a change in percent is against: itself as it is, or what it is compared with"),
+                {"itself", "compared"})});
+    add("ask accept",
+        "makes the walls so that were found, as one step; what is recorded are the walls themselves", {});
+    add("ask off", "lets them go", {});
     add("section", "shows a section: F and S across and along the foot, A to E along a line of the plan",
         {choice(placed("letter", Kind::choice, "which"), {"F", "S", "A", "B", "C", "D", "E"}),
          placed("line", Kind::json, "of A to E: [[x, y], [x, y]] from where to where, mm", false),

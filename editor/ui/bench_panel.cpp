@@ -32,6 +32,20 @@ std::string ground_words(const flex::BenchSupport& support) {
     return words;
 }
 
+/// Round steps of an axis, three to six of them.
+double curve_step(double most) {
+    const double decade = std::pow(10.0, std::floor(std::log10(most / 3.0)));
+    for (const double step : {1.0, 2.0, 2.5, 5.0})
+        if (most <= 5.0 * step * decade) return step * decade;
+    return 10.0 * decade;
+}
+/// With as many decimals as the steps need.
+std::string curve_figure(double value, double step) {
+    const int whole = static_cast<int>(std::floor(std::log10(step) + 1e-9));
+    const bool quarters = std::abs(step / std::pow(10.0, whole) - 2.5) < 0.1;
+    return rounded(value, std::clamp((quarters ? 1 : 0) - whole, 0, 4));
+}
+
 std::string changed_share(double share) {
     return (share < 0 ? "\u2212" : "+") + rounded(std::abs(100 * share), 1) + " %";
 }
@@ -75,25 +89,26 @@ void Panel::bench() {
     } else {
         words("Its heel is held fast.", 0, 1, true);
     }
-    if (!flexed) return;
-    if (flexed->fault) {
+    if (flexed && flexed->fault) {
         look.sign({area.x + 6, y + 11}, Sign::look);
         y += look.paragraph(flexed->fault->message, {area.x + 22, y + 3}, area.w - 22, 6, Face::small,
                             t.text) +
              8;
         return;
     }
-    if (!flexed->result) return;
-    bench_figures(*flexed);
-    const std::string& bent = screen.session_.view("deflected");
-    look.text("As it gives", {area.x, y + 14}, 84, Face::body, t.text);
-    const char* times[] = {"off", "1", "5", "20"};
-    std::vector<std::string> names{"at rest", "\u00d7 1", "\u00d7 5", "\u00d7 20"};
-    int filled = 0;
-    for (int i = 0; i < 4; ++i)
-        if (bent == times[i]) filled = i;
-    if (const int pressed = buttons("deflected", names, look.narrow ? 0 : 90, filled); pressed >= 0)
-        say(std::string("view deflected ") + times[pressed]);
+    if (flexed && flexed->result) {
+        bench_figures(*flexed);
+        const std::string& bent = screen.session_.view("deflected");
+        look.text("As it gives", {area.x, y + 14}, 84, Face::body, t.text);
+        const char* times[] = {"off", "1", "5", "20"};
+        std::vector<std::string> names{"at rest", "\u00d7 1", "\u00d7 5", "\u00d7 20"};
+        int filled = 0;
+        for (int i = 0; i < 4; ++i)
+            if (bent == times[i]) filled = i;
+        if (const int pressed = buttons("deflected", names, look.narrow ? 0 : 90, filled); pressed >= 0)
+            say(std::string("view deflected ") + times[pressed]);
+    }
+    asking(*with, support);
 }
 
 void Panel::bench_figures(const model::Flexed& flexed) {
@@ -207,49 +222,76 @@ void Panel::bench_figures(const model::Flexed& flexed) {
 void Panel::bench_curve(const model::Flexed& flexed) {
     const flex::BenchResult& result = *flexed.result;
     const flex::LoadUnits unit = flex::units(result.load_case);
-    double most_load = result.load, most = result.curve.back().deflection;
-    if (flexed.other_result) {
-        most_load = std::max(most_load, flexed.other_result->load);
-        most = std::max(most, flexed.other_result->curve.back().deflection);
-    }
-    if (!(most > 0)) return;
-    // round figures at both ends
-    const auto up = [](double value) {
-        const double decade = std::pow(10.0, std::floor(std::log10(value)));
-        for (const double step : {1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 8.0})
-            if (step * decade >= value * (1 - 1e-9)) return step * decade;
-        return 10.0 * decade;
-    };
-    most = up(most);
-    most_load = up(most_load);
-    const Box box{area.x + 34, y + 6, area.w - 42, 84};
+    const flex::BenchResult* found = nullptr;  // with the walls that were found, under the same load
+    if (const auto answered = screen.session_.answered(); answered && answered->side == flexed.side)
+        for (const flex::BenchResult& one : answered->answer.results)
+            if (one.load_case == result.load_case && answered->question.support == flexed.with.support)
+                found = &one;
+    const flex::BenchResult* other = flexed.other_result ? &*flexed.other_result : nullptr;
+    double most_load = 0.0, most = 0.0;
+    for (const flex::BenchResult* one : {&result, other, found})
+        if (one != nullptr) {
+            most_load = std::max(most_load, one->load);
+            most = std::max(most, one->curve.back().deflection);
+        }
+    if (!(most > 0) || !(most_load > 0)) return;
+    const double step_x = curve_step(most), step_y = curve_step(most_load);
+    const double end_x = step_x * std::ceil(most / step_x - 1e-9),
+                 end_y = step_y * std::ceil(most_load / step_y - 1e-9);
+    look.text("Load, " + std::string(unit.load), {area.x, y + 8}, 0.5 * area.w, Face::small, t.soft);
+    y += 18;
+    const Box box{area.x + 34, y + 2, area.w - 42, 112};
     look.fill(box, look.field());
-    const auto at = [&](const flex::BenchPoint& p) {
-        return Vec2(box.x + box.w * p.deflection / most, box.bottom() - box.h * p.load / most_load);
-    };
-    look.rule_across(box.x, box.right(), box.centre().y(), t.grid_50);
-    look.rule_down(box.centre().x(), box.y, box.bottom(), t.grid_50);
+    const auto at_x = [&](double deflection) { return box.x + box.w * deflection / end_x; };
+    const auto at_y = [&](double load) { return box.bottom() - box.h * load / end_y; };
+    for (double x = step_x; x < end_x - 0.5 * step_x; x += step_x)
+        look.rule_down(at_x(x), box.y, box.bottom(), t.grid_50);
+    for (double load = step_y; load < end_y - 0.5 * step_y; load += step_y)
+        look.rule_across(box.x, box.right(), at_y(load), t.grid_50);
     look.frame(box, t.frame);
+    for (double load = 0.0; load <= end_y + 0.5 * step_y; load += step_y)
+        look.text(curve_figure(load, step_y),
+                  {box.x - 6, std::clamp(at_y(load), box.y + 5, box.bottom() - 5)}, 30, Face::small, t.faint,
+                  Align::right);
+    y = box.bottom() + 3;
+    for (double x = 0.0; x <= end_x + 0.5 * step_x; x += step_x) {
+        const bool first = x == 0.0, last = x > end_x - 0.5 * step_x;
+        look.text(curve_figure(x, step_x), {last ? box.right() : at_x(x), y + 7}, 40, Face::small, t.faint,
+                  first  ? Align::left
+                  : last ? Align::right
+                         : Align::centre);
+    }
+    y += 17;
+    look.text("Deflection, " + std::string(unit.deflection) +
+                  (result.preload > 0 ? ", from where it has settled" : ""),
+              {box.right(), y + 7}, area.w - 4, Face::small, t.soft, Align::right);
+    y += 18;
     const auto draw = [&](const flex::BenchResult& of, const Colour& colour, bool dashed) {
         std::vector<Vec2> line;
-        for (const flex::BenchPoint& p : of.curve) line.push_back(at(p));
+        for (const flex::BenchPoint& p : of.curve) line.emplace_back(at_x(p.deflection), at_y(p.load));
         if (dashed)
             look.dashed(line, false, colour, 1.4, {5, 3});
         else
             look.polyline(line, false, colour, 1.8);
         for (const Vec2& p : line) look.disc(p, dashed ? 1.8 : 2.6, colour);
     };
-    if (flexed.other_result) draw(*flexed.other_result, t.soft, true);
+    if (other != nullptr) draw(*other, t.soft, true);
+    if (found != nullptr) draw(*found, t.text, true);
     draw(result, t.accent, false);
-    look.text(exact(most_load), {box.x - 6, box.y + 5}, 40, Face::small, t.faint, Align::right);
-    look.text(unit.load, {box.x - 6, box.y + 21}, 40, Face::small, t.faint, Align::right);
-    look.text("0", {box.x - 6, box.bottom() - 5}, 20, Face::small, t.faint, Align::right);
-    y = box.bottom() + 4;
-    look.text(exact(most) + " " + unit.deflection, {box.right(), y + 8}, 110, Face::small, t.faint,
-              Align::right);
-    look.text(result.preload > 0 ? "from where it has settled" : "", {box.x, y + 8}, 170, Face::small,
-              t.faint);
-    y += 24;
+    if (other == nullptr && found == nullptr) return;
+    const auto key_line = [&](const std::string& name, const Colour& colour, bool dashed) {
+        const std::vector<Vec2> line{{area.x, y + 8}, {area.x + 24, y + 8}};
+        if (dashed)
+            look.dashed(line, false, colour, 1.4, {5, 3});
+        else
+            look.polyline(line, false, colour, 1.8);
+        look.name(name, {area.x + 32, y + 8}, area.w - 32, Face::small, t.soft);
+        y += 17;
+    };
+    key_line("this", t.accent, false);
+    if (other != nullptr) key_line(compared_words(screen), t.soft, true);
+    if (found != nullptr) key_line("with the walls found", t.text, true);
+    y += 4;
 }
 
 }  // namespace archwright::editor::ui

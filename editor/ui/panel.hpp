@@ -93,6 +93,9 @@ struct Panel {
     void bench();
     void bench_curve(const model::Flexed& flexed);
     void bench_figures(const model::Flexed& flexed);
+    /// `support`: words of a command.
+    void asking(const model::FlexWith& with, const std::string& support);
+    void asked_answer(const model::Answered& answered);
     void brush();
     void covers();
     void chosen_handle();

@@ -70,6 +70,10 @@ struct PanelState {
     bool flex_in_report = false;                          ///< of the export
     std::string export_folder;                            ///< empty: "made" beside the job
 
+    int ask_kind = 0;                 ///< what is asked of the bench
+    std::set<std::string> ask_walls;  ///< that may change
+    std::string ask_told;             ///< what the question lacks
+
     // of an edition of the job, reckoned once
     std::uint64_t edition = 0;
     std::string edition_of;
