@@ -45,7 +45,7 @@ std::vector<std::string> ask_lines(const ask::Answer& answer) {
             unit.load + ": asked " + asked_words(one) + ", " + (one.met ? "met" : "not met"));
         say("  " + std::string(flex::bench_caution) + ": before " + flex::bench_figure(one.before) +
             ", asked " + flex::bench_figure(one.wanted) + ", found " + flex::bench_figure(one.found) + " " +
-            unit.stiffness + " (" + signed_percent(one.found / one.wanted - 1.0) + " of what was asked); " +
+            unit.stiffness + " (" + signed_percent(one.found / one.wanted - 1.0) + " from it); " +
             rounded(one.deflection, 2) + " " + unit.deflection);
         if (one.large) say(std::string("  ") + flex::large_caution + ".");
     }

@@ -221,7 +221,7 @@ Outcome<Answer> ask(const Built& built, const design::FootDesign& foot,
         part.emplace(progress, "The device built with those walls", 0.8, 1.0);
         const std::vector<double> written = as_written(*asked, tried->values);
         if (best && best->values == written) break;  // at its limits, or nothing finer can be said
-        auto whole = rebuild(with_values(foot.wall, *asked, written), progress);
+        auto whole = rebuild(written_wall(foot.wall, *asked, written), progress);
         if (!whole) {
             Fault fault = whole.fault();
             if (fault.kind == FaultKind::cancelled) return fault;
@@ -244,7 +244,7 @@ Outcome<Answer> ask(const Built& built, const design::FootDesign& foot,
         part.emplace(progress, "Trial walls on the bench", 0.8, 0.9);
     }
 
-    answer.wall = with_values(foot.wall, *asked, best->values);
+    answer.wall = written_wall(foot.wall, *asked, best->values);
     const auto set = settings(answer.wall, *asked);
     for (std::size_t i = 0; i < asked->size(); ++i) {
         const AskedWall& one = (*asked)[i];

@@ -32,7 +32,8 @@ struct Target {
 /// A wall that may change.
 struct WallChoice {
     /// "base", "stations" (each of them), "medial_column", "lateral_column" or a region's name; a parameter's
-    /// own name as well: "wall.base_mm", "wall.stations[1]", "wall.regions[arch]".
+    /// own name as well: "wall.base_mm", "wall.stations[1]", "wall.regions[arch]" (needed of a region that
+    /// is called like one of the words).
     std::string wall;
     std::optional<double> least_mm, most_mm;  ///< else the question's
 };

@@ -114,7 +114,9 @@ bool means(const Named& choice, const AskedWall& asked) {
         case AskedWall::Where::lateral_column:
             return !choice.region && choice.word == "lateral_column";
         case AskedWall::Where::region:
-            return choice.word == asked.name_in_list;
+            return choice.word == asked.name_in_list &&
+                   (choice.region || (choice.word != "base" && choice.word != "stations" &&
+                                      choice.word != "medial_column" && choice.word != "lateral_column"));
     }
     return false;
 }
@@ -265,10 +267,23 @@ design::Wall with_values(const design::Wall& wall, const std::vector<AskedWall>&
 }
 
 std::vector<double> as_written(const std::vector<AskedWall>& asked, std::vector<double> values) {
-    for (std::size_t i = 0; i < asked.size(); ++i) {
+    for (std::size_t i = 0; i < asked.size(); ++i)
         values[i] = std::clamp(thousandth(values[i]), asked[i].low, asked[i].high);
-    }
     return values;
+}
+
+design::Wall written_wall(const design::Wall& wall, const std::vector<AskedWall>& asked,
+                          const std::vector<double>& values) {
+    design::Wall written = with_values(wall, asked, values);
+    const auto round = [](design::WallZone& zone) {
+        if (zone.kind == Kind::rigidity) zone.rigidity = std::round(1e4 * zone.rigidity) / 1e4;
+    };
+    for (const AskedWall& one : asked) {
+        if (one.where == AskedWall::Where::medial_column) round(written.medial_column);
+        if (one.where == AskedWall::Where::lateral_column) round(written.lateral_column);
+        if (one.where == AskedWall::Where::region) round(written.regions[one.index]);
+    }
+    return written;
 }
 
 std::vector<std::pair<std::string, std::string>> settings(const design::Wall& wall,

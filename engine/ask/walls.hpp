@@ -34,8 +34,12 @@ Outcome<std::vector<AskedWall>> asked_walls(const Question& question, const desi
 design::Wall with_values(const design::Wall& wall, const std::vector<AskedWall>& asked,
                          const std::vector<double>& values);
 
-/// To 0.001, as a job says it, and within the limits; a relative rigidity as finely as its wall needs.
+/// To 0.001, as a job says it, and within the limits.
 std::vector<double> as_written(const std::vector<AskedWall>& asked, std::vector<double> values);
+/// The map with values as they are written; a relative rigidity to 0.0001, a hundredth of what 0.001 mm of
+/// its wall are.
+design::Wall written_wall(const design::Wall& wall, const std::vector<AskedWall>& asked,
+                          const std::vector<double>& values);
 
 /// What is set, as text, in the order to set it.
 std::vector<std::pair<std::string, std::string>> settings(const design::Wall& wall,

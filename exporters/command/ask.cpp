@@ -41,9 +41,10 @@ Outcome<Done> follow_files(design::Job& job, const std::filesystem::path& from,
     return follow(job.order.insole_outline);
 }
 
-/// What is measured against another job's foot of that side, under every relative target.
-Outcome<Done> measure_against(const AskOptions& options, Side side, ask::Question& question,
-                              Progress& progress) {
+/// What is measured against another job's foot of that side, under every relative target: by the weight of
+/// this job's person, so that both bear the same load.
+Outcome<Done> measure_against(const AskOptions& options, Side side, const std::optional<double>& body_mass_kg,
+                              ask::Question& question, Progress& progress) {
     const auto job = open_job(options.against, options.reading);
     if (!job) return job.fault();
     if (!job->foot(side))
@@ -57,8 +58,7 @@ Outcome<Done> measure_against(const AskOptions& options, Side side, ask::Questio
     if (!device) return device.fault();
     for (ask::Target& target : question.targets) {
         if (target.kind != ask::Target::Kind::relative) continue;
-        const auto stiffness =
-            ask::reference_stiffness(*device, job->order.body_mass_kg, target, question, progress);
+        const auto stiffness = ask::reference_stiffness(*device, body_mass_kg, target, question, progress);
         if (!stiffness) return stiffness.fault();
         target.reference = *stiffness;
         target.reference_name = "revision " + job->revision() + " of " + job->case_code;
@@ -100,7 +100,9 @@ Exit run_ask(Console& console, const AskOptions& options) {
     const auto workbench = open_bench(options.job, options.reading);
     if (!workbench) return console.fail(workbench.fault());
     if (!options.against.empty())
-        if (const auto done = measure_against(options, side, question, console.progress()); !done)
+        if (const auto done =
+                measure_against(options, side, job->order.body_mass_kg, question, console.progress());
+            !done)
             return console.fail(done.fault());
     const auto device = (*workbench)->shape(*job, side, console.progress());
     if (!device) return console.fail(with_order(device.fault(), *job, {side}, **workbench));
