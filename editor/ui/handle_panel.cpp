@@ -52,12 +52,15 @@ void Panel::chosen_handle() {
 /// The control points of the trim line, as figures.
 void Panel::trim_points() {
     y += 8;
-    head("Control points", foot().trim.controls.empty() ? "Ctrl and a click on the line puts one" : "");
+    if (foot().trim.controls.empty()) {
+        words("Ctrl and a click on the trim line puts a control point on it.");
+        return;
+    }
     for (std::size_t i = 0; i < foot().trim.controls.size(); ++i) {
         const std::string number = std::to_string(i);
         y += i > 0 ? 8 : 0;
-        head("Point " + std::to_string(i + 1), foot().trim.controls[i].medial ? "medial" : "lateral");
-        if (screen.link(("remove control " + number).c_str(), "Remove", {area.x + 74, y - 13}))
+        head("Control point " + std::to_string(i + 1), foot().trim.controls[i].medial ? "medial" : "lateral");
+        if (screen.link(("remove control " + number).c_str(), "Remove", {area.x + 112, y - 13}))
             say("entry remove trim.controls " + number + of_foot());
         for (const char* key : {"station", "offset_mm"})
             screen.parameter_row(area, y, std::string("trim.controls[].") + key,
