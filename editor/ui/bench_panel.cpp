@@ -262,8 +262,8 @@ void Panel::bench_curve(const model::Flexed& flexed) {
                          : Align::centre);
     }
     y += 17;
-    look.text("Deflection, " + std::string(unit.deflection) +
-                  (result.preload > 0 ? ", from where it has settled" : ""),
+    look.text(result.preload > 0 ? std::string(unit.deflection) + " from where it has settled"
+                                 : "Deflection, " + std::string(unit.deflection),
               {box.right(), y + 7}, area.w - 4, Face::small, t.soft, Align::right);
     y += 18;
     const auto draw = [&](const flex::BenchResult& of, const Colour& colour, bool dashed) {
