@@ -5,6 +5,7 @@
 #include "editor/ui/panel.hpp"
 #include "editor/ui/said.hpp"
 #include "engine/base/text.hpp"
+#include "engine/build/flex_subject.hpp"
 
 namespace archwright::editor::ui {
 
@@ -44,6 +45,12 @@ std::string curve_figure(double value, double step) {
     const int whole = static_cast<int>(std::floor(std::log10(step) + 1e-9));
     const bool quarters = std::abs(step / std::pow(10.0, whole) - 2.5) < 0.1;
     return rounded(value, std::clamp((quarters ? 1 : 0) - whole, 0, 4));
+}
+/// What the figures are worth with the device's material.
+build::BenchWorth worth_of(const model::Flexed& flexed) {
+    if (const build::Device* device = flexed.now->device.get(); device->shelled)
+        return build::bench_worth(*device->shelled, flexed.result->load_case);
+    return {flex::bench_caution, {}};
 }
 
 std::string changed_share(double share) {
@@ -117,7 +124,8 @@ void Panel::bench_figures(const model::Flexed& flexed) {
     const bool old = flexed.edition != screen.session_.edition() || screen.foot_view().stale;
     const Colour ink = old ? t.faint : t.text;
     const flex::LoadUnits unit = flex::units(result.load_case);
-    words(flex::bench_caution, 0, 2, true);
+    const build::BenchWorth worth = worth_of(flexed);
+    words(worth.words, 0, 4, true);
     if (flexed.other) {
         const double column = 0.3 * area.w;
         look.text("this", {area.right() - column, y + 9}, 60, Face::small, t.soft, Align::right);
@@ -154,6 +162,11 @@ void Panel::bench_figures(const model::Flexed& flexed) {
         unit.stiffness);
     both(
         "To the whole load", [&](const Result& r) { return stiffness(r.stiffness, r); }, unit.stiffness);
+    if (worth.share && result.gives)
+        line("95 % of devices",
+             flex::bench_figure(result.stiffness / (1.0 + *worth.share)) + " to " +
+                 flex::bench_figure(result.stiffness * (1.0 + *worth.share)),
+             "", unit.stiffness);
     both(
         "Gives", [](const Result& r) { return rounded(r.curve.back().deflection, 2); }, unit.deflection);
     const bool far = result.deflections == flex::Deflections::large;

@@ -139,6 +139,7 @@ void Screen::inspector(const Box& region) {
             panel.brush();
             panel.wall_zones();
             panel.bench();
+            panel.calibration();
         }
         if (stage == "post") rows({"posts"}), panel.covers();
         if (stage == "prove") small_head(area, y, "Rim"), rows({"rim"}), panel.compare_choice();

@@ -96,6 +96,9 @@ struct Panel {
     /// `support`: words of a command.
     void asking(const model::FlexWith& with, const std::string& support);
     void asked_answer(const model::Answered& answered);
+    void calibration();
+    void calibrated_devices(const design::Calibration& entry);
+    void residual_plot(const design::Calibration& entry);
     void brush();
     void covers();
     void chosen_handle();
