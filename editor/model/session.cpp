@@ -26,6 +26,15 @@ bool says_all(const std::string& name) {
     return name == "set" || name == "landmark set" || name == "mark move";
 }
 
+/// A drag of one figure is called by what it came to; any other step by the name it was begun under.
+std::string label_of_step(const std::vector<Command>& recorded, std::size_t begins, const std::string& own) {
+    const std::string named = begins > 0 ? recorded[begins - 1].value("label") : std::string();
+    const Command& last = recorded.back();
+    const bool one_figure =
+        recorded.size() == begins + 1 && last.name == "set" && parse_number(last.value("value"));
+    return named.empty() || one_figure ? own : named;
+}
+
 /// Whether two commands give the same thing a value.
 bool same_target(const Command& a, const Command& b) {
     return a.name == b.name && says_all(a.name) && a.value("name") == b.value("name") &&
@@ -272,7 +281,9 @@ Reply Session::changed(const Command& command, design::Applied applied) {
     if (!job_.foot(foot_)) foot_ = other(foot_);  // stated to be of the other side
     if (applied.foot && command.name == "state") foot_ = *applied.foot;
     record(command);
-    if (history_->record(job_, applied.label)) after_change();
+    const std::string label =
+        in_step_ ? label_of_step(recorded_, step_begins_, applied.label) : applied.label;
+    if (history_->record(job_, label)) after_change();
     if (reply.objection) notice(Notice::Level::fault, reply.objection->message);
     return reply;
 }

@@ -28,8 +28,9 @@ Check check_capture(const design::Capture& capture, const foot::Balance& asked, 
                      rounded(std::abs(asked.intrinsic_deg), 1) + " degrees once more.");
         if (std::abs(done.inversion_deg) > limit)
             stop(done.inversion_deg,
-                 "The forefoot was corrected when the cast was taken; the balance turns the "
-                 "cast " +
+                 (check.message.empty()
+                      ? "The forefoot was corrected when the cast was taken; the balance turns the cast "
+                      : "Besides, the balance turns the cast ") +
                      turned + ", and the correction is undone by as much.");
     }
     if (capture.forefoot == Forefoot::pronated_on_purpose) {
@@ -38,8 +39,9 @@ Check check_capture(const design::Capture& capture, const foot::Balance& asked, 
                                          turned + " and undoes that.");
         if (platform && done.platform_deg)
             stop(*done.platform_deg,
-                 "The cast was taken pronated on purpose; the platform brings the forefoot "
-                 "to " +
+                 (check.message.empty()
+                      ? "The cast was taken pronated on purpose; the platform brings the forefoot to "
+                      : "Besides, the platform brings the forefoot to ") +
                      inclination(*done.platform_deg) + " and works on a forefoot that was moved.");
     }
     if (capture.forefoot == Forefoot::unknown && (platform || std::abs(done.inversion_deg) > limit))

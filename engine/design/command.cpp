@@ -166,6 +166,16 @@ Fault unknown(const std::vector<CommandWord>& words, const CommandTable& table) 
     return wrong_command(in_quotes(words[0].text) + " is no command" + near);
 }
 
+/// A figure with its unit, a choice in words.
+std::string value_in_label(const Command& command, const Argument* argument) {
+    if (argument == nullptr) return {};
+    std::string text = command.value(argument->name);
+    if (argument->kind == Argument::Kind::choice) std::replace(text.begin(), text.end(), '_', ' ');
+    if (argument->kind == Argument::Kind::number && !argument->unit.empty() && parse_number(text))
+        text += " " + argument->unit;
+    return text;
+}
+
 }  // namespace
 
 const Argument* CommandKind::find(std::string_view argument) const {
@@ -271,7 +281,7 @@ std::string label_of(const Command& command, const CommandTable& table) {
         const std::size_t open = rest.find('{'), close = rest.find('}', std::min(open, rest.size()));
         label += rest.substr(0, open);
         if (close == std::string_view::npos) break;
-        const std::string text = command.value(rest.substr(open + 1, close - open - 1));
+        const std::string text = value_in_label(command, kind->find(rest.substr(open + 1, close - open - 1)));
         const std::string quoted = in_quotes(text, longest_in_label);  // whole characters, no controls
         label += quoted.substr(1, quoted.size() - 2);
         rest.remove_prefix(close + 1);

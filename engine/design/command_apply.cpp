@@ -7,6 +7,7 @@
 #include "engine/base/tolerances.hpp"
 #include "engine/design/answer.hpp"
 #include "engine/design/asset_files.hpp"
+#include "engine/design/command_label.hpp"
 #include "engine/design/command_lists.hpp"
 #include "engine/design/command_table.hpp"
 #include "engine/design/job_file.hpp"
@@ -375,7 +376,7 @@ Outcome<Applied> apply(const Command& given, Job& job, const Surroundings& aroun
         check_foot(work.foot(), word(work.side), problems);
         if (!problems.empty()) return work.wrong(problems.text());
     }
-    work.applied.label = label_of(*command, job_commands());
+    work.applied.label = step_label(*command);
     if (of_foot) work.applied.foot = work.side;
     job = std::move(work.job);
     return std::move(work.applied);

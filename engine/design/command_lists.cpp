@@ -4,6 +4,7 @@
 #include <array>
 
 #include "engine/base/text.hpp"
+#include "engine/design/command_label.hpp"
 #include "engine/design/parameter_path.hpp"
 #include "engine/design/parameters.hpp"
 #include "engine/design/text_kind.hpp"
@@ -256,7 +257,7 @@ Outcome<std::string> edit_lists(const Command& command, FootDesign& foot) {
     if (command.name == "mark rename")
         for (feature::Feature& feature : foot.features)
             if (feature.anchor == edit.which) feature.anchor = command.value("new");
-    return command.name + ": " + (edit.which.size() > longest_name ? edit.list : edit.which);
+    return step_label(command) + ".";
 }
 
 }  // namespace archwright::design

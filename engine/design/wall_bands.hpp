@@ -6,6 +6,7 @@
 
 #include "engine/base/outcome.hpp"
 #include "engine/design/command.hpp"
+#include "engine/design/job.hpp"
 #include "engine/design/material.hpp"
 
 namespace archwright::design {
