@@ -241,6 +241,18 @@ void draw_plan_lines(Canvas& canvas, const PlanFrame& frame, const Theme& theme,
     Labels labels(view.inset(4.0));
     if (parts.over)
         for (const Box& taken : parts.over(canvas)) labels.keep_off(taken);
+    // a letter stands whole in the view, above the scale bar in its corner
+    const Box bar = draw_scale_bar(canvas, {view.right() - 6.0, view.bottom() - 4.0},
+                                   std::min(124.0, 0.3 * view.w), theme, axes.scale);
+    labels.keep_off(bar);
+    const auto whole_in_view = [&](Vec2 at) {
+        constexpr double ring = 11.0;
+        const Box inside = view.inset(ring + 1.0);
+        at = {std::clamp(at.x(), inside.x, inside.right()), std::clamp(at.y(), inside.y, inside.bottom())};
+        const Box letter{at.x() - ring, at.y() - ring, 2.0 * ring, 2.0 * ring};
+        if (letter.meets(bar)) at.y() = bar.y - ring;
+        return at;
+    };
     // section marks reach beyond what they cut
     const auto keep_mark = [&](const Vec2& at) { labels.keep_off({at.x() - 9.0, at.y() - 9.0, 18.0, 18.0}); };
     if (subject.has_shell())
@@ -259,6 +271,9 @@ void draw_plan_lines(Canvas& canvas, const PlanFrame& frame, const Theme& theme,
                 const double x = axes.at(cut.at, 0.0).x();
                 from = {x, axes.at(0.0, extent.high.x()).y() - 18.0};
                 to = {x, axes.at(0.0, std::min(extent.low.x(), b.low.x())).y() + 18.0};
+                // along its own line alone: a section beside the view has no letter in it
+                if (x > view.x && x < view.right())
+                    from.y() = whole_in_view({x, from.y()}).y(), to.y() = whole_in_view({x, to.y()}).y();
             }
             draw_mark(canvas, theme, from, to, cut.letter);
             keep_mark(from);
@@ -269,8 +284,6 @@ void draw_plan_lines(Canvas& canvas, const PlanFrame& frame, const Theme& theme,
     const Vec2 letter_at(view.x + 10.0, view.bottom() - 36.0);
     draw_side_letter(canvas, letter_at, theme, subject.side());
     labels.keep_off({letter_at.x() - 2.0, letter_at.y() - 2.0, 30.0, 30.0});
-    labels.keep_off(draw_scale_bar(canvas, {view.right() - 6.0, view.bottom() - 4.0},
-                                   std::min(124.0, 0.3 * view.w), theme, axes.scale));
     const Type words{type::small, Weight::regular, theme.soft, Align::left};
     const bool medial_left = axes.sign < 0.0;
     const auto corner_word = [&](const char* word, bool at_left, double y) {
