@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "editor/ui/panel.hpp"
+#include "editor/ui/said.hpp"
 #include "engine/base/text.hpp"
 
 namespace archwright::editor::ui {
@@ -192,6 +193,7 @@ void Screen::status(const Box& bar) {
         words = session_.notices().back().text;
     // one line: the rest of a longer answer follows behind blanks
     std::replace(words.begin(), words.end(), '\n', ' ');
+    words = without_keys(words);
     const bool fault = !state_.told.empty() && state_.told_fault;
     const double room = bar.right() - 16 - x - 12;
     if (words.empty()) words = look_.narrow ? "Ctrl K finds commands" : hint() + " Ctrl K finds commands.";

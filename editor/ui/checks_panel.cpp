@@ -1,7 +1,9 @@
 // Checks: those that pass, those that want a look, and what stops the work with its ways out.
 #include <algorithm>
 #include <cmath>
+#include <set>
 
+#include "editor/ui/handle_tool.hpp"
 #include "editor/ui/panel.hpp"
 #include "editor/ui/said.hpp"
 #include "editor/ui/ways_out.hpp"
@@ -17,14 +19,22 @@ namespace {
 std::string figure_of(const std::optional<double>& value, const std::string& unit, const std::string& check) {
     if (!value || unit.empty()) return {};
     // these are inclinations, whose sign is a word
-    if (check == "balance.platform" || check == "ground.rest") return leaning(*value);
+    if (check == "balance.platform" || check == "ground.rest" || check == "balance.capture")
+        return leaning(*value);
     const int decimals = *value == std::round(*value) ? 0 : std::abs(*value) < 1 ? 2 : 1;
     return figure(*value, decimals, unit);
 }
 
 /// A fault is told to whoever types commands; here buttons say them.
 std::string without_typing(const std::string& message) {
-    return message.substr(0, message.find(" Type: "));
+    return without_keys(message.substr(0, message.find(" Type: ")));
+}
+
+/// A limit holds to both sides: it has no word of its own.
+std::string limit_of(const Check& check) {
+    const bool inclined =
+        figure_of(check.limit, check.unit, check.id) != figure_of(check.limit, check.unit, std::string());
+    return figure_of(check.limit, check.unit, inclined ? std::string() : check.id);
 }
 
 }  // namespace
@@ -33,11 +43,17 @@ std::vector<Check> Screen::all_checks() const {
     const model::FootView view = foot_view();
     if (!view.latest) return {};
     if (view.latest->device) return view.latest->device->checks;
-    // where the work stopped: what was told before, and what was found on the cast
+    // where the work stopped, or is under way: what was told before, and what was found on the cast
     std::vector<Check> all = view.latest->received ? view.latest->received->checks : std::vector<Check>{};
     all.insert(all.end(), view.latest->first_checks.begin(), view.latest->first_checks.end());
     if (view.latest->examined)
         all.insert(all.end(), view.latest->examined->checks.begin(), view.latest->examined->checks.end());
+    if (view.latest->fault || !view.sound || !view.sound->device) return all;
+    // until the new ones are there the last stay in their places (settled() tells them)
+    std::set<std::string> known;
+    for (const Check& check : all) known.insert(check.id);
+    for (const Check& check : view.sound->device->checks)
+        if (known.count(check.id) == 0) all.push_back(check);
     return all;
 }
 
@@ -108,6 +124,7 @@ void Panel::stops(const std::vector<Check>& checks) {
         }
         return;
     }
+    if (!screen.settled("prove")) return;  // its checks are not in yet
     const auto card = [&](const std::string& title, const std::string& message, const std::string& sizes,
                           const std::optional<Vec3>& where, const std::vector<WayOut>& ways,
                           const Check* check) {
@@ -156,23 +173,28 @@ void Panel::stops(const std::vector<Check>& checks) {
         std::vector<WayOut> ways = ways_out(fault, foot(), person());
         if (fault.kind != FaultKind::ask && screen.session_.history()->can_undo())
             ways.push_back({"Take the last change back", "undo"});
+        const std::string over = fault.where && fault.message.find("\"") == std::string::npos
+                                     ? HandleTool(screen).nearest_of_order(fault.where->head<2>())
+                                     : std::string();
         card(fault.kind == FaultKind::ask ? "A person has to say" : "The work stops here",
-             without_typing(fault.message), "", fault.where, ways, nullptr);
+             without_typing(fault.message) + (over.empty() ? "" : " Nearest to it: " + over + "."), "",
+             fault.where, ways, nullptr);
         if (fault.kind == FaultKind::ask && person().empty())
             (void)needs_person("What a cast is goes on record with a code.");
     }
     for (const Check& check : checks) {
         if (check.verdict != Verdict::stop) continue;
         std::string sizes = figure_of(check.figure, check.unit, check.id);
-        if (!sizes.empty() && check.limit) sizes += ", limit " + figure_of(check.limit, check.unit, check.id);
-        if (check.where)
-            sizes += (sizes.empty() ? "at x " : ", at x ") + figure(check.where->x(), 0) + ", y " +
-                     figure(check.where->y(), 0);
+        if (!sizes.empty() && check.limit) sizes += ", limit " + limit_of(check);
+        // the sentence names the place where it can
+        if (check.where && check.message.find(" forward") == std::string::npos &&
+            check.message.find(" back,") == std::string::npos)
+            sizes += (sizes.empty() ? "at " : ", at ") + place_in_words(*check.where);
         std::vector<WayOut> ways =
             ways_out(check, foot(), view.latest ? view.latest->device.get() : nullptr, relief_over(check));
         if (ways.empty() && screen.session_.history()->can_undo())
             ways.push_back({"Take the last change back", "undo"});
-        card(check.title, check.message, sizes, check.where, ways, &check);
+        card(check.title, without_keys(check.message), sizes, check.where, ways, &check);
     }
 }
 
@@ -182,9 +204,9 @@ void Panel::checks(const std::vector<Check>& all, bool passed) {
         if ((check.verdict == Verdict::pass) == passed) sorted.push_back(&check);
     std::stable_sort(sorted.begin(), sorted.end(),
                      [](const Check* a, const Check* b) { return a->verdict > b->verdict; });
-    const bool stale = screen.foot_view().stale;
     const model::Selection& selection = screen.session_.selection();
     for (const Check* check : sorted) {
+        const bool stale = !screen.settled(stage_of(check->id));
         const Box box{area.x - 6, y, area.w + 12, 26};
         const Screen::Hit h = screen.hit("check " + check->id, box);
         const bool chosen = selection.what == "check" && selection.name == check->id;
@@ -211,8 +233,10 @@ void Panel::checks(const std::vector<Check>& all, bool passed) {
                       Align::right);
         y += 28;
         if (chosen) {
-            y += look.paragraph(check->message, {area.x + 24, y}, area.w - 24, 16, Face::small, t.soft) + 4;
-            const std::string limit = figure_of(check->limit, check->unit, check->id);
+            y += look.paragraph(without_keys(check->message), {area.x + 24, y}, area.w - 24, 16, Face::small,
+                                t.soft) +
+                 4;
+            const std::string limit = limit_of(*check);
             words((limit.empty() ? "" : "Limit " + limit + ". ") + "Its key: " + check->id, 24, 2, true);
             if (check->verdict == Verdict::look && !stale)
                 ways_rows("mend " + check->id,

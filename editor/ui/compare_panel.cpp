@@ -27,15 +27,25 @@ int decimals_of_figure(const compare::Figure& f) {
     return f.unit == "mm" && size < long_mm ? 2 : 1;
 }
 
-/// A value of a job for reading: a list in brief.
-std::string in_brief_words(const std::string& value) {
+/// A value of a job for reading: figures with their unit, a list by what is in it.
+std::string in_brief_words(const std::string& name, const std::string& value) {
     if (value.empty()) return "none";
-    if (value.front() == '[' || value.front() == '{') return "drawn";
-    if (parse_number(value)) return with_minus(value);
     if (value == "true" || value == "false") return value == "true" ? "yes" : "no";
-    std::string words = value;
-    std::replace(words.begin(), words.end(), '_', ' ');
-    return words;
+    const std::string words = step_words(name + " " + value).second;
+    if (!words.empty()) return words;
+    return value.front() == '[' || value.front() == '{' ? list_in_words(name, value) : with_minus(value);
+}
+
+/// Both values: a unit once, and of a list that keeps its length that its entries are others.
+std::pair<std::string, std::string> before_and_after(const compare::Setting& setting) {
+    std::string before = in_brief_words(setting.name, setting.before),
+                after = in_brief_words(setting.name, setting.after);
+    if (before == after && setting.before != setting.after) after = "changed";
+    const std::size_t unit = before.rfind(' ');
+    if (unit != std::string::npos && parse_number(before.substr(0, unit)) &&
+        after.ends_with(before.substr(unit)))
+        before.resize(unit);
+    return {before, after};
 }
 
 /// A setting as the steps of the history name it: "Cup medial", "fascia depth".
@@ -96,8 +106,8 @@ void Panel::compared_surface(const std::string& name, const compare::Difference&
     for (const compare::Peak& peak : difference.peaks) {
         const Screen::Hit h = this->row("peak " + name + std::to_string(number++), 22, false);
         look.name("   " + changed_by(peak.mm, 2, "mm"), {area.x, y + 11}, 110, Face::small, t.accent);
-        look.name("at x " + figure(peak.where.x(), 0) + ", y " + figure(peak.where.y(), 0),
-                  {area.right(), y + 11}, area.w - 110, Face::small, t.accent, Align::right);
+        look.name("at " + place_in_words(peak.where), {area.right(), y + 11}, area.w - 110, Face::small,
+                  t.accent, Align::right);
         if (h.clicked) go_to(peak.where);
         y += 23;
     }
@@ -136,8 +146,8 @@ void Panel::compared_lists(const model::Comparison& comparison) {
            comparison.with.what == What::proposal ? "Settings it changes" : "Settings that differ",
            comparison.settings.size(), [&](std::size_t i) {
                const compare::Setting& setting = comparison.settings[i];
-               three(setting_words(setting.name), in_brief_words(setting.before),
-                     in_brief_words(setting.after), {});
+               const auto [before, after] = before_and_after(setting);
+               three(setting_words(setting.name), before, after, {});
            });
     // what no figure shows is no difference to a person
     std::vector<const compare::Figure*> seen;
@@ -177,10 +187,21 @@ void Panel::compared_stops(const build::Device& proposed) {
 
 void Panel::compared() {
     const model::CompareWith& with = screen.session_.compared_with();
+    if (with.what == What::none) state.compare_seen.clear();
     if (with.what == What::none) return;
     const bool proposal = with.what == What::proposal;
     y += 6;
     const double top = y;
+    // one that was just asked for is brought into sight
+    const std::string subject = std::to_string(static_cast<int>(with.what)) + " " +
+                                std::to_string(with.step) + with.file.string() + with.command;
+    if (state.compare_seen != subject) {
+        state.compare_seen = subject;
+        const double shown = static_cast<double>(ImGui::GetWindowPos().y) / look.scale,
+                     high = static_cast<double>(ImGui::GetWindowHeight()) / look.scale;
+        if (top < shown || top > shown + 0.6 * high)
+            ImGui::SetScrollFromPosY(look.px(top - 8) - ImGui::GetWindowPos().y, 0.0f);
+    }
     y += 2;
     const double end_w = look.measure("End", Face::body) + 8;
     look.name(proposal ? "Proposed, not done" : "Compared with " + compared_words(screen), {area.x, y + 11},
@@ -189,8 +210,11 @@ void Panel::compared() {
         say("compare off");
     y += 28;
     if (proposal) {
-        y += look.paragraph(with.command, {area.x, y}, area.w, 3, Face::small, t.soft) + 6;
-        const int pressed = buttons("proposal", {"Do it", "Leave it"}, 0, 0);
+        y += look.paragraph(command_in_words(with.command), {area.x, y}, area.w, 3, Face::small, t.soft) + 6;
+        // what would stop is not pressed on anybody
+        const auto known = screen.session_.comparison();
+        const bool stops = known && known->edition == screen.session_.edition() && known->fault;
+        const int pressed = buttons("proposal", {"Do it", "Leave it"}, 0, stops ? 1 : 0);
         if (pressed == 0) say(with.command);
         if (pressed == 1) say("propose off");
     }
@@ -204,10 +228,12 @@ void Panel::compared() {
                   {area.x + 22, y + 11}, area.w - 22, Face::body, t.soft);
         y += 30;
     } else if (comparison->fault) {
-        look.sign({area.x + 6, y + 9}, Sign::stop);
-        y += look.paragraph(
-                 (proposal ? "It would stop: " : "The other cannot be built: ") + comparison->fault->message,
-                 {area.x + 22, y}, area.w - 22, 8, Face::small, t.text) +
+        look.sign({area.x + 6, y + 10}, Sign::stop);
+        look.text(proposal ? "It would stop" : "The other cannot be built", {area.x + 22, y + 10},
+                  area.w - 22, Face::strong, t.stop);
+        y += 22;
+        y += look.paragraph(without_keys(comparison->fault->message), {area.x + 22, y}, area.w - 22, 8,
+                            Face::small, t.text) +
              8;
         compared_lists(*comparison);
     } else {

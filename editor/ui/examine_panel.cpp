@@ -236,6 +236,11 @@ void Panel::landmarks() {
         open = open || landmark.source == foot::Landmark::Source::suggested;
     head("Landmarks");
     bool asked = false;
+    const auto chosen_landmark = [&] {
+        const model::Selection& selection = screen.session_.selection();
+        const auto id = selection.what == "landmark" ? foot::landmark_id(selection.name) : std::nullopt;
+        return id ? foot().landmarks.find(*id) : foot().landmarks.end();
+    };
     const model::FootView known = screen.foot_view();
     for (const auto& [id, landmark] : foot().landmarks) {
         const bool suggested = landmark.source == foot::Landmark::Source::suggested;
@@ -259,14 +264,20 @@ void Panel::landmarks() {
             }
         }
         y += 30;
-        if (!chosen) continue;
-        words(upper_first(view::source_words(landmark)) + ".", 24);
+    }
+    y += 4;
+    // under the list, so that no row of it moves when another is chosen
+    const auto one = chosen_landmark();
+    if (one != foot().landmarks.end()) {
+        const auto& [id, landmark] = *one;
+        const bool suggested = landmark.source == foot::Landmark::Source::suggested;
+        const std::string key = foot::key(id);
+        words(std::string(foot::title(id)) + ": " + view::source_words(landmark) + ".", 24);
         asked = person().empty();
         if (needs_person("Landmarks are dragged, set and confirmed with your code.") && suggested &&
             buttons("confirm " + key, {"Confirm it"}, 24) == 0)
             say("landmark confirm " + key + " by=" + person() + of_foot());
     }
-    y += 4;
     if (open && !asked && needs_person("Landmarks are confirmed with your code.") &&
         buttons("confirm all", {"Confirm all"}) == 0)
         say("landmark confirm all by=" + person() + of_foot());

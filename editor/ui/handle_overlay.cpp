@@ -98,8 +98,19 @@ void HandleTool::overlay(const HandlePane& pane) {
     const std::vector<std::string> lines = words(pane);
     // the lens stands above: words below it
     const double down = state.grasp->handle.on_cast ? 34.0 + 17.0 * static_cast<double>(lines.size()) : 0.0;
-    screen.words_beside(pane.box, screen.state_.mouse + Vec2(0, down), lines);
+    screen.words_beside(pane.box, screen.state_.mouse + Vec2(0, down), lines, warning(pane));
     magnify(pane);
+}
+
+/// The trim line may be drawn where nothing was scanned; what is built there stops.
+std::string HandleTool::warning(const HandlePane& pane) {
+    const Handle& held = state.grasp->handle;
+    if (pane.own != nullptr || !held.part.starts_with("control ") || !sole()) return {};
+    const Handle* now = handles().find(held.part);
+    if (now == nullptr) return {};
+    const Vec2 place = now->at.head<2>();
+    return sole()->holds(place) && sole()->on_cast(place, now->at.z()) ? std::string()
+                                                                       : "no sole there: it would stop";
 }
 
 std::vector<std::string> HandleTool::words(const HandlePane& pane) {

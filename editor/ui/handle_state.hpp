@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "editor/ui/look.hpp"
 #include "editor/view/handle.hpp"
 
 namespace archwright::editor::ui {
@@ -46,6 +47,15 @@ struct HandleState {
     std::map<std::string, std::pair<std::string, view::Handles>>
         of_section;                        ///< by its letter, with what they were made of
     double graph_low = 0, graph_high = 1;  ///< its range, mm
+
+    /// What an order has drawn where the shell stops.
+    struct Drawn {
+        std::string name;
+        std::vector<view::HandleCurve> curves;
+    };
+    std::vector<Drawn> order;
+    std::string order_key;
+    std::vector<Box> kept_off;  ///< of the plan's page: where handles lie, which names give way to
 
     // made once
     std::string key;

@@ -9,6 +9,7 @@
 #include "editor/view/handle_zone.hpp"
 #include "engine/base/text.hpp"
 #include "engine/design/description.hpp"
+#include "engine/foot/landmarks.hpp"
 #include "engine/pattern/pattern.hpp"
 
 namespace archwright::editor::ui {
@@ -76,6 +77,8 @@ std::string HandleTool::label(const HandlePane& pane) const {
                         : selection.what == "check" ? std::string()
                                                     : selection.name;
     if (words.empty()) words = "Trim line";
+    if (const auto id = foot::landmark_id(words); id && selection.what == "landmark")
+        words = foot::title(*id);
     return words + (state.grasp ? " " + state.grasp->handle.part : std::string());
 }
 

@@ -9,6 +9,8 @@ namespace archwright::editor::ui {
 
 /// So near to a handle a press takes it, logical pixels.
 inline constexpr double handle_radius = 8;
+/// Of what lies further from where the shell stops nobody can say that it is the reason.
+inline constexpr double near_stop_mm = 15;
 /// Name of the graph of the wall's stations among the views.
 inline constexpr const char* graph_view = "stations";
 
@@ -53,6 +55,11 @@ struct HandleTool {
     const view::Handles& section_line();
     /// What stands in a section alone, of the selection; null where nothing does.
     const view::Handles* of_section(const picture::SectionCut& cut);
+    /// Reliefs, pads and apertures of the order while it stops the shell; none while it does not.
+    const std::vector<HandleState::Drawn>& order_where_it_stops();
+    /// The one of them that lies nearest to a place of the plan; empty: none near it.
+    std::string nearest_of_order(const Vec2& place);
+    void draw_order_where_it_stops(const std::function<Vec2(const Vec2&)>& on_screen);
     /// Made once for an order and what is shown.
     const view::Handles& handles();
     const std::shared_ptr<const view::Sole>& sole();
@@ -69,6 +76,7 @@ struct HandleTool {
     void follow(const HandlePane& pane);
     bool bring(const HandlePane& pane, const view::Drag& drag);
     void let_go(const HandlePane& pane);
+    std::string warning(const HandlePane& pane);
     std::vector<std::string> words(const HandlePane& pane);
     void magnify(const HandlePane& pane);
     bool has_person();

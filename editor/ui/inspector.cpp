@@ -1,5 +1,6 @@
 // The inspector: what the chosen stage lets a person set, and its checks.
 #include <algorithm>
+#include <utility>
 
 #include "editor/ui/panel.hpp"
 
@@ -31,7 +32,7 @@ void Screen::inspector(const Box& region) {
     look_.text(stage_title(stage), {area.x, title_y}, area.w - 90, Face::title, t.text);
     // no word on what is not built yet
     const bool told = worst != Sign::pass || (built(stage) && !here.empty());
-    if (have && told && !foot_view().stale) {
+    if (have && told && settled(stage)) {
         const char* words = worst == Sign::pass            ? "pass"
                             : worst == Sign::look          ? "look"
                             : worst == Sign::looked_signed ? "signed"
@@ -58,7 +59,7 @@ void Screen::inspector(const Box& region) {
     double y = static_cast<double>(ImGui::GetCursorScreenPos().y) / look_.scale;
     const double begin = y;
     // a stop is never out of sight: where its card is scrolled away a strip stands for it
-    const bool stopped = worst == Sign::stop && have && !foot_view().stale;
+    const bool stopped = worst == Sign::stop && have && settled(stage);
     const Box strip{region.x + 1, top, region.w - 1, 30};
     const bool pinned = stopped && top - begin > 24;
     if (pinned && hit("to the stop", strip).clicked) ImGui::SetScrollY(0);
@@ -76,7 +77,7 @@ void Screen::inspector(const Box& region) {
             parameter_rows(area, y, prefixes);
         };
         // what wants a look comes first, what passes last
-        const bool carded = !foot_view().stale;  // stops have their cards
+        const bool carded = settled("prove");  // stops have their cards
         bool looks = false;
         std::vector<Check> listed;
         for (const Check& check : here) {
@@ -98,7 +99,8 @@ void Screen::inspector(const Box& region) {
             y += 4;
             panel.rule();
         }
-        const std::string shows = stage + " " + session_.selection().name;
+        const model::Selection& selection = session_.selection();
+        const std::string shows = stage + (selection.what == "check" ? " " + selection.name : "");
         // what arrives from behind, or goes, leaves the row where it is that a hand is at
         const bool over =
             area.contains(state_.mouse) && state_.mouse.y() > std::max(top, begin + state_.panels.above);
@@ -156,9 +158,15 @@ void Screen::inspector(const Box& region) {
             panel.checks(here, true);
         }
     }
+    // a row that was pressed stays under the mouse, whatever opened or closed over it
+    if (const double moved = std::exchange(state_.panels.pressed_moved, 0.0); moved != 0 && grown == 0) {
+        grown = std::max(moved, -static_cast<double>(ImGui::GetScrollY()) / look_.scale);
+        least_height = std::max(least_height, static_cast<double>(ImGui::GetScrollY()) / look_.scale + grown +
+                                                  region.bottom() - top);
+    }
     ImGui::SetCursorScreenPos({look_.px(region.x + 2), look_.px(begin)});
     ImGui::Dummy({1, look_.px(std::max(y - begin + 16, least_height))});
-    if (grown > 0) ImGui::SetScrollY(ImGui::GetScrollY() + look_.px(grown));
+    if (grown != 0) ImGui::SetScrollY(ImGui::GetScrollY() + look_.px(grown));
     if (pinned) {
         look_.fill(strip, t.stop_fill);
         look_.sign({area.x + 6, strip.centre().y()}, Sign::stop, 0.9);

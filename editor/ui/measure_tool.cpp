@@ -46,15 +46,20 @@ std::vector<std::string> Screen::measured_words() const {
     return lines;
 }
 
-void Screen::words_beside(const Box& within, const Vec2& at, const std::vector<std::string>& lines) {
+void Screen::words_beside(const Box& within, const Vec2& at, const std::vector<std::string>& lines,
+                          const std::string& warning) {
     if (lines.empty()) return;
     const picture::Theme& t = look_.theme();
     double wide = 0;
     for (const std::string& line : lines) wide = std::max(wide, look_.measure(line, Face::small_strong));
-    const double row = 17, high = row * static_cast<double>(lines.size()) + 6;
+    if (!warning.empty()) wide = std::max(wide, look_.measure(warning, Face::small_strong) + 20);
+    const double row = 17, high = row * static_cast<double>(lines.size() + (warning.empty() ? 0 : 1)) + 6;
     Box plate{at.x() + 16, at.y() - 16 - high, wide + 16, high};
     if (plate.right() > within.right() - 4) plate.x = at.x() - 16 - plate.w;
     if (plate.y < within.y + 4) plate.y = at.y() + 16;
+    // whole, beside the cursor, where there is no room above or below it
+    plate.x = std::max(within.x + 4, std::min(plate.x, within.right() - 4 - plate.w));
+    plate.y = std::max(within.y + 2, std::min(plate.y, within.bottom() - 2 - plate.h));
     look_.fill(plate, t.board, 4, 0.94);
     look_.frame(plate, t.frame, 4);
     double y = plate.y + 3 + 0.5 * row;
@@ -62,6 +67,9 @@ void Screen::words_beside(const Box& within, const Vec2& at, const std::vector<s
         look_.text(line, {plate.x + 8, y}, wide + 1, Face::small_strong, t.text);
         y += row;
     }
+    if (warning.empty()) return;
+    look_.sign({plate.x + 15, y}, Sign::look, 0.8);
+    look_.text(warning, {plate.x + 28, y}, wide - 19, Face::small_strong, look_.sign_colour(Sign::look));
 }
 
 void Screen::measure_overlay(const Box& view,

@@ -135,6 +135,16 @@ int Panel::drop(const std::string& id, const std::string& name, const std::vecto
 Screen::Hit Panel::row(const std::string& id, double height, bool chosen) {
     const Box box{area.x - 6, y, area.w + 12, height};
     const Screen::Hit h = screen.hit(id, box);
+    // a command is done in the next frame, and its row is there in the one after
+    constexpr int frames_kept = 4;
+    const bool kept = state.pressed_row == id && ImGui::GetFrameCount() - state.pressed_frame < frames_kept;
+    if (h.clicked) {
+        state.pressed_row = id;
+        state.pressed_at = y;
+        state.pressed_frame = ImGui::GetFrameCount();
+    } else if (kept && area.contains(screen.state_.mouse)) {
+        state.pressed_moved = y - state.pressed_at;
+    }
     if (chosen) {
         look.fill(box, look.accent_fill(), 4);
         look.fill({box.x, y + 3, 3, height - 6}, t.accent, 1.5);

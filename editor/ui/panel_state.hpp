@@ -59,6 +59,10 @@ struct PanelState {
     double above = 0;         ///< height of what stands over the rows of the stage: stops and looks
     std::string above_of;     ///< stage and selection it is of
     std::string scrolled_of;  ///< what the inspector was scrolled in
+    std::string pressed_row;  ///< the row that was pressed last, kept where it is while others open or close
+    double pressed_at = 0, pressed_moved = 0;  ///< where it stood, and how far it went since
+    int pressed_frame = -1;
+    std::string compare_seen;  ///< the comparison that was brought into sight
 
     std::set<std::string> listed_whole;  ///< lists of a comparison that are shown to their end
 

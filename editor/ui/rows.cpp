@@ -36,12 +36,6 @@ std::string unit_of(const Parameter& p) {
     return p.unit;
 }
 
-/// Of a heel, a forefoot, a device: its sign is a word of the trade.
-bool inclination(const Parameter& p) {
-    return unit_of(p) == "\u00b0" &&
-           (p.help.find("inverted") != std::string::npos || p.help.find("inclination") != std::string::npos);
-}
-
 std::string words_of(std::string word) {
     std::replace(word.begin(), word.end(), '_', ' ');
     return word;
@@ -103,6 +97,8 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
     const auto hover_help = [&](const Hit& h) {
         if (!h.hovered || h.held) return;
         ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {look_.px(10), look_.px(8)});
+        ImGui::PushStyleColor(ImGuiCol_PopupBg, look_.ink(look_.field()));
+        ImGui::PushStyleColor(ImGuiCol_Border, look_.ink(t.frame));
         ImGui::BeginTooltip();
         ImGui::PushTextWrapPos(look_.px(280));
         std::string help = p->help;
@@ -112,10 +108,11 @@ void Screen::parameter_row(const Box& area, double& y, const std::string& name, 
         if (!p->source.empty()) ImGui::TextDisabled("%s", p->source.c_str());
         if (!p->standard.empty() || p->optional)
             ImGui::TextDisabled("Default %s. A right click on the name goes back to it.",
-                                p->standard.empty() ? "none" : (p->standard + " " + p->unit).c_str());
-        ImGui::TextDisabled("%s", path.c_str());
+                                p->standard.empty() ? "none" : value_in_words(*p, p->standard).c_str());
+        ImGui::TextDisabled("In scripts %s", path.c_str());
         ImGui::PopTextWrapPos();
         ImGui::EndTooltip();
+        ImGui::PopStyleColor(2);
         ImGui::PopStyleVar();
     };
     // optional values have no default: going back to it clears them

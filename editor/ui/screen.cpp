@@ -8,6 +8,7 @@
 #include "editor/ui/handle_tool.hpp"
 #include "editor/ui/keys.hpp"
 #include "editor/ui/panel.hpp"
+#include "editor/ui/said.hpp"
 #include "engine/base/text.hpp"
 
 namespace archwright::editor::ui {
@@ -124,6 +125,12 @@ bool Screen::superseded() const {
 
 bool Screen::stale() const {
     return superseded() || (shown_ && foot_view().stale);
+}
+
+bool Screen::settled(const std::string& stage) const {
+    const model::FootView view = foot_view();
+    if (view.stale || !view.latest) return false;
+    return view.latest->device || view.latest->fault || !view.sound || built(stage);
 }
 
 bool Screen::box_opens() const {
@@ -296,6 +303,8 @@ void Screen::run(const std::vector<std::string>& commands) {
             state_.told = reply->objection      ? reply->objection->message
                           : reply->told.empty() ? std::string()
                                                 : reply->told.back();
+            if (const std::string words = said_in_words(line); !reply->objection && !words.empty())
+                state_.told = words;
             state_.told_fault = reply->objection.has_value();
         }
         state_.notice_seen = session_.notices().empty() ? 0 : session_.notices().back().number;
@@ -531,6 +540,8 @@ std::vector<std::string> Screen::frame(double width, double height) {
     part("sagittal", [&] {
         section(layout.sagittal, {1, state_.section_y, "S", "Sagittal"}, sagittal_page_, state_.sagittal);
     });
+    // outside of the views no place is pointed at; what is dragged or measured keeps its own
+    if (state_.hovered.empty() && !ImGui::IsAnyMouseDown()) state_.cursor.reset();
     part("stages", [&] { stages(layout.stages); });
     part("inspector", [&] { inspector(layout.inspector); });
     part("top", [&] { top_bar(layout.top); });

@@ -102,6 +102,8 @@ class Screen {
     bool superseded() const;
     /// What is shown is of an older design than the job's, whether the new one is being built or not.
     bool stale() const;
+    /// Whether what is told of a stage is of the order as it is now, not of the last that was built.
+    bool settled(const std::string& stage) const;
     /// The work of this stage is done on the design that is shown: before that nothing passes.
     bool built(const std::string& stage) const;
     /// A box was asked for and has not got the keys yet: what is typed must wait.
@@ -181,7 +183,8 @@ class Screen {
     void measure_overlay(const Box& view, const std::function<std::optional<Vec2>(const Vec3&)>& on_screen);
     std::vector<std::string> measured_words() const;
     /// Words on a plate beside a place, kept within a box; a line each.
-    void words_beside(const Box& within, const Vec2& at, const std::vector<std::string>& lines);
+    void words_beside(const Box& within, const Vec2& at, const std::vector<std::string>& lines,
+                      const std::string& warning = {});
     void choose_before();
     /// What was read off the shape before is read off the new one, or let go.
     void look_again(const view::Shown* was);

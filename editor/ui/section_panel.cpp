@@ -164,7 +164,7 @@ void Screen::section_overlay(const Box& box, const picture::SectionCut& cut,
     }
     if (state_.tool == Tool::measure) {
         measure_overlay(box, [&](const Vec3& p) { return std::optional<Vec2>(on_screen(p)); });
-    } else if (state_.hovered == cut.letter && state_.cursor) {
+    } else if (state_.hovered == cut.letter && state_.cursor && !state_.handles.grasp) {
         const view::Place& c = *state_.cursor;
         std::vector<std::string> lines{"height " + figure(c.height_mm, 1, "mm")};
         if (c.wall_mm) {

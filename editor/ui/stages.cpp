@@ -5,7 +5,6 @@
 #include "editor/model/session_commands.hpp"
 #include "editor/ui/panel.hpp"
 #include "engine/base/text.hpp"
-#include "engine/design/parameters.hpp"
 
 namespace archwright::editor::ui {
 
@@ -48,58 +47,6 @@ std::string key_figure(const std::string& stage, const design::FootDesign& foot,
 
 }  // namespace
 
-std::pair<std::string, std::string> step_words(const std::string& label) {
-    const std::size_t blank = label.find(' ');
-    std::string path = label.substr(0, blank);
-    if (path.find('.') == std::string::npos && blank == std::string::npos) return {label, {}};
-    for (const char* side : {"left.", "right."})
-        if (path.starts_with(side)) path.erase(0, std::string(side).size());
-    // the name in the table: "features[fascia].depth_mm" is "features[].depth_mm"
-    std::string name = path, entry;
-    const std::size_t open = path.find('['), close = path.find(']');
-    if (open != std::string::npos && close != std::string::npos && open < close) {
-        entry = path.substr(open + 1, close - open - 1);
-        name = path.substr(0, open + 1) + path.substr(close);
-    }
-    const design::Parameter* parameter = nullptr;
-    for (const auto* table : {&design::foot_parameters(), &design::case_parameters()})
-        for (const design::Parameter& p : *table)
-            if (p.name == name) parameter = &p;
-    if (parameter == nullptr) {
-        // what a command was not given leaves two blanks
-        std::string words = label;
-        for (std::size_t at; (at = words.find("  ")) != std::string::npos;) words.erase(at, 1);
-        return {words, {}};
-    }
-
-    std::string what = label_of(name);
-    const auto lower_first = [&] {
-        if (!what.empty() && what[0] >= 'A' && what[0] <= 'Z')
-            what[0] = static_cast<char>(what[0] + 'a' - 'A');
-    };
-    if (!entry.empty()) {
-        lower_first();
-        what = entry + " " + what;
-    } else if (what.find(' ') == std::string::npos && name.find('.') != std::string::npos) {
-        // one word alone does not say where: "Rearfoot height"
-        lower_first();
-        what = label_of(name.substr(0, name.rfind('.'))) + " " + what;
-    }
-    std::string value = blank == std::string::npos ? std::string() : label.substr(blank + 1);
-    if (value.starts_with("[[")) value = "drawn";  // places are looked at, not read
-    const bool number = parameter->kind == design::Parameter::Kind::number ||
-                        parameter->kind == design::Parameter::Kind::whole;
-    if (const auto n = parse_number(value); n && number)
-        value = figure(*n,
-                       parameter->step >= 1 && *n == std::round(*n) ? 0
-                       : parameter->step >= 0.1                     ? 1
-                                                                    : 2,
-                       parameter->unit);
-    else
-        std::replace(value.begin(), value.end(), '_', ' ');
-    return {what, value};
-}
-
 bool Screen::built(const std::string& stage) const {
     const model::FootView view = foot_view();
     if (!view.latest) return false;
@@ -132,7 +79,10 @@ void Screen::stages(const Box& region) {
             if (s.worst->verdict != Verdict::pass) {
                 s.reason = s.worst->title;
                 if (s.worst->figure) {
-                    const std::string longer = s.reason + " " + figure(*s.worst->figure, 1, s.worst->unit);
+                    const std::string longer =
+                        s.reason + " " +
+                        (s.worst->id == "balance.capture" ? leaning(*s.worst->figure)
+                                                          : figure(*s.worst->figure, 1, s.worst->unit));
                     if (look_.measure(longer, Face::small) <= region.w - (look_.narrow ? 52 : 60))
                         s.reason = longer;
                 }
@@ -149,7 +99,7 @@ void Screen::stages(const Box& region) {
         if (s.sign == Sign::stop) blocked = true;
         // no word on what is not built yet
         const bool told = stops_here || (s.worst && s.worst->verdict != Verdict::pass);
-        if (view.stale || (!built(names[i]) && !told))
+        if (!settled(names[i]) || (!built(names[i]) && !told))
             s.sign = session_.activity().busy ? Sign::working : Sign::waiting;
     }
 
@@ -184,10 +134,10 @@ void Screen::stages(const Box& region) {
                    active ? Face::strong : Face::body, s.sign == Sign::waiting && !active ? t.faint : t.text);
         if (!shown.empty())
             look_.text(shown, {region.right() - 16, middles[i]}, figure_width, Face::small,
-                       view.stale ? t.faint : t.soft, Align::right);
+                       !settled(names[i]) ? t.faint : t.soft, Align::right);
         if (!s.reason.empty())
             look_.name(s.reason, {name_x, middles[i] + 0.5 * row + 3}, region.right() - 12 - name_x,
-                       Face::small, view.stale ? t.faint : look_.sign_colour(s.sign));
+                       Face::small, !settled(names[i]) ? t.faint : look_.sign_colour(s.sign));
         if (h.clicked && have) {
             say("stage " + names[i]);
             if (s.worst && s.worst->verdict != Verdict::pass) Panel::go_to(*this, *s.worst);
@@ -236,7 +186,7 @@ void Screen::steps(const Box& region, double y) {
         if (h.hovered && !now) state_.step_hovered = step;
         const auto [what, value] = step_words(labels[step - 1]);
         const Colour colour = step > position ? t.faint : now ? t.text : t.soft;
-        const double value_width = value.empty() ? 0 : std::min(look_.measure(value, Face::small) + 8, 90.0);
+        const double value_width = value.empty() ? 0 : std::min(look_.measure(value, Face::small) + 8, 96.0);
         look_.name(what, {region.x + 26, middle}, region.w - 42 - value_width,
                    now ? Face::small_strong : Face::small, colour);
         if (!value.empty())

@@ -283,6 +283,19 @@ void Screen::plan_pane(const Box& region, PlanPane pane) {
         key += cut.letter + key_of({cut.at});
         for (const Vec2& p : cut.line) key += key_of({p.x(), p.y()});
     }
+    // names give way to the handles of what is selected; under a hand they stay where they are
+    std::vector<Box>& kept_off = state_.handles.kept_off;
+    if (pane.main && !state_.handles.grasp) {
+        kept_off.clear();
+        for (const view::Handle& handle : HandleTool(*this).handles().list) {
+            if (!handle.upright.isZero() || handle.on_cast) continue;
+            constexpr double reach = 8;
+            const Vec2 at = frame.axes.at(handle.at.y(), handle.at.x());
+            kept_off.push_back({at.x() - reach, at.y() - reach, 2 * reach, 2 * reach});
+        }
+    }
+    if (pane.main)
+        for (const Box& handle : kept_off) key += key_of({handle.x, handle.y});
     image(pane.page.draw(key, static_cast<int>(box.w), static_cast<int>(box.h), look_.scale,
                          [&](picture::Canvas& canvas) {
                              view::draw_insole(canvas, frame, t, *shown);
@@ -294,7 +307,9 @@ void Screen::plan_pane(const Box& region, PlanPane pane) {
                                      view::draw_step_outline(over, frame, t, past->second);
                                  else if (pane.main && compared_outline_of_ != 0)
                                      view::draw_step_outline(over, frame, t, compared_outline_);
-                                 return view::draw_past_insole(over, frame, t, *shown);
+                                 std::vector<Box> taken = view::draw_past_insole(over, frame, t, *shown);
+                                 if (pane.main) taken.insert(taken.end(), kept_off.begin(), kept_off.end());
+                                 return taken;
                              };
                              picture::draw_plan_lines(canvas, frame, t, subject, marks, parts);
                          }),
@@ -340,6 +355,7 @@ void Screen::plan_overlay(const Box& box, const Box& drawn, const picture::PlanF
     const auto on_screen = [&](const Vec2& p) -> Vec2 {
         return Vec2(box.x, box.y) + frame.axes.at(p.y(), p.x());
     };
+    HandleTool(*this).draw_order_where_it_stops(on_screen);
     const auto& selected = session_.selection();
     for (const picture::PlanOutline& outline : shown_->subject().input().outlines) {
         const bool chosen =

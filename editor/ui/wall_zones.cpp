@@ -30,12 +30,17 @@ void Panel::wall_figures() {
     const build::Device* device = view.latest && view.latest->device && view.latest->device->shelled
                                       ? view.latest->device.get()
                                       : nullptr;
+    // while it is built anew the last figures keep their rows, faint
+    if (device == nullptr && view.latest && !view.latest->fault && view.sound && view.sound->device &&
+        view.sound->device->shelled)
+        device = view.sound->device.get();
     if (device == nullptr) return;
     const build::Shelled& shelled = *device->shelled;
     const build::Rigidity& rigidity = shelled.rigidity;
+    const bool fresh = screen.settled("wall");
     y += 8;
-    head("What it comes to", view.stale ? "being worked out" : "");
-    const Colour ink = view.stale ? t.faint : t.text;
+    head("What it comes to", fresh ? "" : "being worked out");
+    const Colour ink = fresh ? t.text : t.faint;
     const auto line = [&](const std::string& name, const std::string& value) {
         look.text(name, {area.x, y + 10}, 0.44 * area.w, Face::small, t.soft);
         look.text(value, {area.right(), y + 10}, 0.56 * area.w - 4, Face::small_strong, ink, Align::right);

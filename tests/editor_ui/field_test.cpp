@@ -195,7 +195,7 @@ TEST_CASE("steps: as they are read, and under the cursor their lines in the plan
     using ui::step_words;
     using Words = std::pair<std::string, std::string>;
     CHECK(step_words("trim.cup_posterior_mm 15") == Words("Cup posterior", "15.0 mm"));
-    CHECK(step_words("balance.heel_deg 8") == Words("Balance heel", "8.0\u00b0"));
+    CHECK(step_words("balance.heel_deg 8") == Words("Balance heel", "8.0\u00b0 inverted"));
     CHECK(step_words("posts.rearfoot.height_mm 3") == Words("Rearfoot height", "3.0 mm"));
     CHECK(step_words("features[fascia].depth_mm 2.5") == Words("fascia depth", "2.5 mm"));
     CHECK(step_words("capture.forefoot corrected") == Words("Capture forefoot", "corrected"));
