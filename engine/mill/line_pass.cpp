@@ -1,0 +1,98 @@
+#include "engine/base/parallel.hpp"
+#include "engine/base/units.hpp"
+#include "engine/mill/passes.hpp"
+
+namespace archwright::mill {
+
+namespace {
+
+constexpr double touching_mm = 1e-6;  // above the floor by this: on the mesh
+constexpr double least_run_mm = 0.3;
+constexpr double midway_deg = 25.0;  // between lines further apart than this slope makes them: one more
+
+std::vector<std::pair<double, double>> across(const Area& where, double y) {
+    std::vector<double> crossings;
+    for (const Loop& loop : where)
+        for (std::size_t i = 0; i < loop.size(); ++i) {
+            const Vec2 &a = loop[i], &b = loop[(i + 1) % loop.size()];
+            if ((a.y() > y) != (b.y() > y))
+                crossings.push_back(a.x() + (b.x() - a.x()) * (y - a.y()) / (b.y() - a.y()));
+        }
+    std::sort(crossings.begin(), crossings.end());
+    std::vector<std::pair<double, double>> spans;
+    for (std::size_t i = 0; i + 1 < crossings.size(); i += 2)
+        spans.emplace_back(crossings[i], crossings[i + 1]);
+    return spans;
+}
+
+/// Runs of the points that satisfy `want`.
+template <class Want>
+void runs_of(const std::vector<Vec3>& points, const Want& want, std::vector<std::vector<Vec3>>& runs) {
+    std::vector<Vec3> run;
+    const auto end = [&] {
+        if (run.size() > 1 && (run.back() - run.front()).norm() >= least_run_mm) runs.push_back(run);
+        run.clear();
+    };
+    for (const Vec3& p : points) {
+        if (want(p))
+            run.push_back(p);
+        else
+            end();
+    }
+    end();
+}
+
+}  // namespace
+
+std::vector<std::vector<Vec3>> parallel_lines(const Area& where, const DropGrid& drop,
+                                              const LineSetting& setting) {
+    double low = 1e300, high = -1e300;
+    for (const Loop& loop : where)
+        for (const Vec2& p : loop) {
+            low = std::min(low, p.y());
+            high = std::max(high, p.y());
+        }
+    if (!(low < high)) return {};
+    const double half = 0.5 * setting.step;
+    const int count = static_cast<int>((high - low) / half);
+    std::vector<std::vector<std::vector<Vec3>>> lines(static_cast<std::size_t>(count) + 1);
+    const double steep = std::tan(radians(setting.steep_deg + 5.0)), flat = std::tan(radians(midway_deg));
+    parallel_for(lines.size(), 4, [&](std::size_t begin, std::size_t end) {
+        for (std::size_t i = begin; i < end; ++i) {
+            const double y = low + half * static_cast<double>(i);
+            const bool midway = i % 2 != 0;
+            for (const auto& [x0, x1] : across(where, y)) {
+                const Vec3 from(x0, y, setting.floor), to(x1, y, setting.floor);
+                std::vector<Vec3> points{{x0, y, drop.z(x0, y, setting.floor)}};
+                follow(drop, from, to, setting.chord, points);
+                runs_of(
+                    points,
+                    [&](const Vec3& p) {
+                        if (p.z() <= setting.floor + touching_mm) return false;
+                        if (!midway) return true;
+                        const double slope = std::abs(drop.z(p.x(), y + half, setting.floor) -
+                                                      drop.z(p.x(), y - half, setting.floor)) /
+                                             setting.step;
+                        return slope > flat && slope < steep;
+                    },
+                    lines[i]);
+            }
+            for (auto& run : lines[i]) thin_out(run, 0.5 * setting.chord);
+        }
+    });
+    // the next line's metal lies to the left of one that runs along +x
+    std::vector<std::vector<Vec3>> runs;
+    bool back = setting.one_way ? setting.direction == Direction::climb : false;
+    for (auto& line : lines) {
+        if (line.empty()) continue;
+        if (back) {
+            std::reverse(line.begin(), line.end());
+            for (auto& run : line) std::reverse(run.begin(), run.end());
+        }
+        for (auto& run : line) runs.push_back(std::move(run));
+        if (!setting.one_way) back = !back;
+    }
+    return runs;
+}
+
+}  // namespace archwright::mill

@@ -1,0 +1,40 @@
+// The passes a side is planned of.
+#pragma once
+
+#include "engine/mill/emit.hpp"
+
+namespace archwright::mill {
+
+/// Loops of one roughing level, innermost first; each closed (its first point again at its end), none lower
+/// than `level` or than the mesh lets the cutter (its `drop` plus `offset`).
+std::vector<std::vector<Vec3>> level_loops(const Area& where, double level, double step, const DropGrid& drop,
+                                           double offset, Direction direction);
+
+/// Parallel lines along x, `step` apart, over `where`, and one more midway wherever the two beside it lie
+/// further apart than that along the surface; in each only what touches the mesh above `floor`.
+struct LineSetting {
+    double step = 0.5;
+    double floor = -30.0;
+    double chord = 0.004;
+    double steep_deg = 45.0;
+    bool one_way = false;
+    Direction direction = Direction::climb;
+};
+std::vector<std::vector<Vec3>> parallel_lines(const Area& where, const DropGrid& drop,
+                                              const LineSetting& setting);
+
+/// Curves of equal height `step` apart down from the highest, where the tip's surface is steeper than
+/// `steep_deg`; pieces of them elsewhere are left out.
+std::vector<std::vector<Vec3>> waterlines(const HeightGrid& tips, const DropGrid& drop, double step,
+                                          double floor, double steep_deg, double chord, Direction direction);
+
+/// Once round every outline, outside and in apertures, at the height where the cutter leaves the mesh less
+/// `below`.
+std::vector<std::vector<Vec3>> contours(const HeightGrid& tips, const DropGrid& drop, double floor,
+                                        double below, double chord, Direction direction);
+
+/// Ordered so that each begins near where the one before it ended (within what `runs` allows: a run keeps its
+/// direction).
+void shorten_ways(std::vector<std::vector<Vec3>>& runs);
+
+}  // namespace archwright::mill

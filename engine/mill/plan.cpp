@@ -1,0 +1,165 @@
+#include "engine/mill/plan.hpp"
+
+#include "engine/base/text.hpp"
+#include "engine/base/units.hpp"
+#include "engine/mill/passes.hpp"
+
+namespace archwright::mill {
+
+namespace {
+
+constexpr double plan_step_mm = 0.5;  // of the grids that level curves come from
+constexpr double stock_step_mm = 0.5;
+constexpr double rough_clear_mm = 0.35;   // level curves of that grid err by less
+constexpr double finish_beyond_mm = 0.3;  // lines go on this far past where the cutter leaves the rim
+constexpr double contour_below_mm = 0.5;
+constexpr double through_mm = 0.3;       // side 1 meets the channel of side 0
+constexpr double channel_free_mm = 1.0;  // breadth of a channel beyond its cutter
+
+Fault plan_fault(const std::string& message) {
+    return {FaultKind::usage, "mill", message, {}};
+}
+
+Outcome<Done> check_setting(const PlanSetting& s, const Nest& nest) {
+    for (const Cutter* cutter : {&s.rough, &s.finish})
+        if (const auto good = check(*cutter); !good) return good.fault();
+    const auto within = [](double value, double low, double high) { return value >= low && value <= high; };
+    if (!within(s.level_mm, 0.2, 30.0))
+        return plan_fault("Levels " + exact(s.level_mm) + " mm deep; write 0.2 to 30.");
+    if (!within(s.step_share, 0.05, 0.5))
+        return plan_fault("Roughing passes over " + exact(s.step_share) +
+                          " of the cutter's diameter; write 0.05 to 0.5.");
+    if (!within(s.stock_mm, 0.4, 5.0))
+        return plan_fault("Roughing leaves " + exact(s.stock_mm) + " mm; write 0.4 to 5.");
+    if (!within(s.scallop_mm, 1e-4, 1.0))
+        return plan_fault("Cusps of " + exact(s.scallop_mm) + " mm; write 0.0001 to 1.");
+    if (!within(s.ramp_deg, 0.5, 30.0))
+        return plan_fault("A ramp of " + exact(s.ramp_deg) + " degrees; write 0.5 to 30.");
+    if (!within(s.clearance_mm, 1.0, 100.0))
+        return plan_fault("A clearance plane " + exact(s.clearance_mm) +
+                          " mm above the block; write 1 to 100.");
+    if (!within(s.steep_deg, 20.0, 80.0))
+        return plan_fault("Waterlines from " + exact(s.steep_deg) + " degrees; write 20 to 80.");
+    if (s.finish.corner_radius < 0.25)
+        return plan_fault("Parallel lines and waterlines want a ball or bull nose; \"" + s.finish.name +
+                          "\" has a corner radius of " + exact(s.finish.corner_radius) + " mm.");
+    for (const Speeds* speeds : {&s.rough_speeds, &s.finish_speeds})
+        if (!within(speeds->turns, 100.0, 100'000.0) || !within(speeds->feed, 1.0, 50'000.0) ||
+            !within(speeds->plunge, 1.0, 50'000.0))
+            return plan_fault("Speeds of " + exact(speeds->turns) + " turns, " + exact(speeds->feed) +
+                              " and " + exact(speeds->plunge) + " mm/min cannot be.");
+    if (nest.channel_mm + 1e-9 < channel_for(s))
+        return plan_fault("The channel round the device is " + exact(nest.channel_mm) +
+                          " mm wide; these cutters need " + exact(channel_for(s)) + " mm.");
+    return Done{};
+}
+
+Outcome<Done> check_depth(const Cutter& cutter, double depth) {
+    if (cutter.stick_out < depth + 1.0)
+        return plan_fault("The cutter \"" + cutter.name + "\" stands " + exact(cutter.stick_out) +
+                          " mm out of its holder; this side is " + rounded(depth, 1) +
+                          " mm deep, so the holder would meet the block. Take a longer one.");
+    if (cutter.shank_diameter > cutter.diameter && depth > cutter.flute_length)
+        return plan_fault(
+            "The shank of \"" + cutter.name + "\" is thicker than its cutting end and would rub " + "from " +
+            exact(cutter.flute_length) + " mm depth on; this side is " + rounded(depth, 1) + " mm deep.");
+    return Done{};
+}
+
+void rough(Operation& operation, const Nest& nest, int side, const PlanSetting& s, const TriangleMesh& keep,
+           double floor, StockTop& stock) {
+    const DropGrid drop(keep, grown(s.rough, s.stock_mm));
+    auto tips = grid_over(keep.box(), nest.channel_mm + 1.0, plan_step_mm);
+    tip_heights(*tips, drop, floor - s.stock_mm);
+    for (double& z : tips->z) z += s.stock_mm;
+    const Area outline = nest.outline_in(side);
+    const double r = s.rough.radius();
+    const Area wide = grown(outline, nest.channel_mm - r), near = grown(outline, 0.3 * r);
+    // side 1 finds the channel of side 0 open below its skin
+    const double open = side == 0 ? floor : -nest.block.z() - floor_of(nest, 0, s) - through_mm;
+    std::vector<double> levels;
+    for (double z = -s.level_mm; z > floor + 0.1; z -= s.level_mm) levels.push_back(z);
+    levels.push_back(floor);
+    if (side == 1 && open > floor) levels.push_back(open);
+    std::sort(levels.rbegin(), levels.rend());
+    Emitter emit(operation, s.rough_speeds, s, drop, s.stock_mm, stock);
+    for (const double level : levels) {
+        const Area where =
+            grown(common(at_or_below(*tips, level), level >= open - 1e-9 ? wide : near), -rough_clear_mm);
+        for (auto& loop :
+             level_loops(where, level, s.step_share * s.rough.diameter, drop, s.stock_mm, s.direction))
+            emit.ramp_in(std::move(loop), 1.2 * s.rough.diameter);
+    }
+    emit.retract();
+}
+
+}  // namespace
+
+double channel_for(const PlanSetting& s) {
+    // the finishing ball follows the rim with its axis beyond the outline by its radius
+    return std::max(s.rough.diameter, s.finish.diameter + finish_beyond_mm) + channel_free_mm;
+}
+
+double floor_of(const Nest& nest, int side, const PlanSetting& s) {
+    if (side == 0) return nest.low(0) - s.overlap_mm;
+    // its lowest rim, and a ball that goes round it
+    return std::max(nest.low(1) - s.overlap_mm, -nest.block.z() + 0.5);
+}
+
+Outcome<SidePlan> plan_side(const Nest& nest, int side, const PlanSetting& s, Progress* progress) {
+    if (const auto good = check_setting(s, nest); !good) return good.fault();
+    const auto gone_on = [&](const char* what, double share) {
+        return progress == nullptr || progress->report(what, share);
+    };
+    const Fault given_up{FaultKind::cancelled, "mill", "Cancelled; nothing was written.", {}};
+    SidePlan plan;
+    plan.side = side;
+    plan.floor_mm = floor_of(nest, side, s);
+    if (plan.floor_mm < -nest.block.z() + 0.2)
+        return plan_fault(
+            "The block is too thin below the device: its channel would be cut through to the table.");
+    for (const Cutter* cutter : {&s.rough, &s.finish})
+        if (const auto good = check_depth(*cutter, -plan.floor_mm); !good) return good.fault();
+    const TriangleMesh keep = nest.keep(side);
+    StockTop stock(nest.block, stock_step_mm);
+
+    if (!gone_on("Roughing", 0.05)) return given_up;
+    Operation roughing{"roughing", s.rough, s.rough_speeds.turns, {}};
+    rough(roughing, nest, side, s, keep, plan.floor_mm, stock);
+    plan.operations.push_back(std::move(roughing));
+
+    if (!gone_on("Finishing lines", 0.35)) return given_up;
+    const DropGrid drop(keep, s.finish);
+    Operation finishing{"finishing", s.finish, s.finish_speeds.turns, {}};
+    Emitter emit(finishing, s.finish_speeds, s, drop, 0.0, stock);
+    const double round = s.finish.corner_radius;
+    const Area where = grown(nest.outline_in(side), s.finish.radius() + finish_beyond_mm);
+    // as far apart as the cusp lets them be on the slope up to which no line is put midway
+    plan.step_mm = step_over(round, s.scallop_mm) * std::cos(radians(25.0));
+    LineSetting lines;
+    lines.step = plan.step_mm;
+    lines.floor = plan.floor_mm;
+    lines.chord = s.chord_mm;
+    lines.steep_deg = s.steep_deg;
+    lines.one_way = s.one_way;
+    lines.direction = s.direction;
+    for (const auto& run : parallel_lines(where, drop, lines))
+        emit.cut(run, s.one_way ? 0.0 : 3.0 * plan.step_mm);
+
+    if (!gone_on("Waterlines", 0.6)) return given_up;
+    auto tips = grid_over(keep.box(), s.finish.radius() + 2.0, plan_step_mm);
+    tip_heights(*tips, drop, plan.floor_mm);
+    const double down = step_over(round, s.scallop_mm) * std::sin(radians(s.steep_deg));
+    for (const auto& run : waterlines(*tips, drop, down, plan.floor_mm, s.steep_deg, s.chord_mm, s.direction))
+        emit.cut(run, 2.0 * s.finish.radius());
+    if (!gone_on("Contours", 0.9)) return given_up;
+    for (const auto& run : contours(*tips, drop, plan.floor_mm, contour_below_mm, s.chord_mm, s.direction))
+        emit.cut(run, 2.0 * s.finish.radius());
+    emit.retract();
+    plan.operations.push_back(std::move(finishing));
+    for (const Operation& operation : plan.operations)
+        for (const Move& move : operation.moves) plan.longest_mm = std::max(plan.longest_mm, -move.to.z());
+    return plan;
+}
+
+}  // namespace archwright::mill
