@@ -296,6 +296,52 @@ int main(int count, char** words) {
     side_option(*pattern_app, "--foot", pattern.foot, "Only this foot");
     reading_options(*pattern_app, pattern.reading);
 
+    MillOptions milling;
+    auto* mill_app = app.add_subcommand(
+        "mill", "Plan the milling of a job's devices from both sides, simulate it, write the programs");
+    mill_app->add_option("job", milling.job, "Job file")->required();
+    output_option(*mill_app, milling.folder);
+    side_option(*mill_app, "--foot", milling.foot, "Only this foot");
+    mill_app->add_flag("--pair", milling.pair, "Both feet in one block");
+    mill_app->add_option("--machine", milling.machine, "Machine, by its file in assets/machines")
+        ->capture_default_str();
+    mill_app->add_option("--block", milling.block, "Block, by its file in assets/blocks")
+        ->capture_default_str();
+    mill_app->add_option("--rough", milling.rough, "Cutter for roughing, by its file in assets/cutters")
+        ->capture_default_str();
+    mill_app->add_option("--finish", milling.finish, "Cutter for finishing: ball or bull nose")
+        ->capture_default_str();
+    mill_app->add_option("--flip", milling.flip, "Axis the block is turned about")
+        ->check(CLI::IsMember({"x", "y"}))
+        ->capture_default_str();
+    mill_app->add_option("--datum", milling.datum, "What finds the block again after the turn")
+        ->check(CLI::IsMember({"pins", "edges"}))
+        ->capture_default_str();
+    mill_app->add_option("--tab-width", milling.tab_width_mm, "Of the bridges that hold the device, mm")
+        ->check(between(1.0, 20.0))
+        ->capture_default_str();
+    mill_app->add_option("--tab-thickness", milling.tab_thickness_mm, "Of those, mm")
+        ->check(between(0.5, 5.0))
+        ->capture_default_str();
+    mill_app
+        ->add_option(
+            "--tabs-at", milling.tabs_at,
+            "Shares of the device's length from its heel, a tab on either border at each (default 0.35 0.68)")
+        ->check(between(0.02, 0.98))
+        ->expected(1, 6);
+    mill_app->add_flag("--tabs-anywhere", milling.tabs_anywhere, "Also at the heel and the distal edge");
+    mill_app->add_option("--cusp", milling.scallop_mm, "Height of the cusps finishing leaves, mm")
+        ->check(between(0.001, 0.2))
+        ->capture_default_str();
+    mill_app
+        ->add_option("--tilt", milling.tilt_deg, "Look for a better tilt in the block up to so many degrees")
+        ->check(between(0.0, 20.0))
+        ->capture_default_str();
+    mill_app->add_flag("--conventional", milling.conventional, "Loops run against the feed (default: climb)");
+    mill_app->add_flag("--one-way", milling.one_way, "Parallel lines all run one way (default: to and fro)");
+    mill_app->add_flag("--replace", milling.replace, "Replace files of the same names");
+    reading_options(*mill_app, milling.reading);
+
     PictureOptions picture;
     auto* picture_app =
         app.add_subcommand("picture", "Draw a job's device: on the foot, plan, sections, wall");
@@ -627,6 +673,7 @@ int main(int count, char** words) {
         if (inspect_app->parsed()) code = run_inspect(console, inspect);
         if (make_app->parsed()) code = run_make(console, make);
         if (pattern_app->parsed()) code = run_pattern(console, pattern);
+        if (mill_app->parsed()) code = run_mill(console, milling);
         if (picture_app->parsed()) code = run_picture(console, picture);
         for (const auto known : {flex::Deflections::small, flex::Deflections::large})
             if (deflections == flex::key(known)) flexing.deflections = known;

@@ -88,6 +88,21 @@ struct PatternOptions {
 };
 Exit run_pattern(Console& console, const PatternOptions& options);
 
+/// Programs for a mill (docs/making.md).
+struct MillOptions {
+    std::filesystem::path job, folder;
+    std::optional<Side> foot;  ///< unset: every foot of the job
+    bool pair = false;         ///< both in one block
+    std::string machine = "bench_mill", block = "pp_single_50", rough = "flat_12", finish = "ball_6";
+    std::string flip = "x", datum = "pins";
+    double tab_width_mm = 4.0, tab_thickness_mm = 1.5;
+    std::vector<double> tabs_at;  ///< shares of the length from the heel; empty: the usual
+    bool tabs_anywhere = false, conventional = false, one_way = false, replace = false;
+    double scallop_mm = 0.01, tilt_deg = 0.0;
+    CastOptions reading;
+};
+Exit run_mill(Console& console, const MillOptions& options);
+
 struct PictureOptions {
     std::filesystem::path job, picture;
     std::optional<Side> foot;

@@ -1,0 +1,270 @@
+#include "exporters/nc/milling.hpp"
+
+#include "engine/base/parallel.hpp"
+#include "engine/base/text.hpp"
+
+namespace archwright::exporters::nc {
+
+namespace {
+
+constexpr double unreached_told_mm = 0.05;
+constexpr double unreached_step_mm = 0.25;
+constexpr double tab_apart_mm = 4.0;  // beyond a tab's half breadth: the ball goes round it
+constexpr double concave_most_mm = 20.0;
+
+std::string at(const Vec3& p) {
+    return "at " + coordinates(p);
+}
+
+const char* up_words(int side) {
+    return side == 0 ? "foot side up" : "turned over, foot side down";
+}
+
+Head head_of(const std::vector<MilledDevice>& devices, const MillingSetting& s, const mill::Nest& nest,
+             int side, const mill::SidePlan& plan) {
+    Head head;
+    std::string names;
+    for (const MilledDevice& device : devices)
+        names += (names.empty() ? "" : "; ") + device.name + " " + word(device.side);
+    head.lines.push_back("ARCHWRIGHT " + names);
+    for (const MilledDevice& device : devices)
+        head.lines.push_back(std::string("SIDE ") + (device.side == Side::left ? "LEFT" : "RIGHT") + ": " +
+                             device.name);
+    head.lines.push_back("SET-UP " + std::to_string(side + 1) + " of 2: " + up_words(side));
+    head.lines.push_back("Machine: " + s.machine.name);
+    head.lines.push_back("Block: " + s.block.name + ", " + exact(nest.block.x()) + " x " +
+                         exact(nest.block.y()) + " x " + exact(nest.block.z()) +
+                         " mm, measured before it is clamped");
+    head.lines.push_back("Zero: middle of the block's upper face, X along it, Z up. Lowest Z " +
+                         rounded(plan.floor_mm, 2) + " mm");
+    const std::string axis = nest.flip == mill::Flip::about_x ? "X" : "Y";
+    if (s.pins)
+        head.lines.push_back("Datum: two pins on the line through the zero along " + axis +
+                             ", outside the channels; the block is turned half round about that line");
+    else
+        head.lines.push_back("Datum: the block's edges against stops; it is turned half round about " + axis +
+                             ", so that the same pair of edges is measured again");
+    head.lines.push_back("Tabs: " + std::to_string(nest.tabs.size()) + ", " + exact(s.tabs.width_mm) + " x " +
+                         exact(s.tabs.thickness_mm) + " mm, to be cut off by hand after set-up 2");
+    head.melts = s.cutting.melts;
+    head.clearance_mm = 5.0;
+    return head;
+}
+
+void judge(Milling& milling, const std::vector<mill::Needle>& needles, const std::vector<double>& must_stay,
+           double scallop_mm) {
+    for (std::size_t i = 0; i < needles.size(); ++i) {
+        const mill::Needle& needle = needles[i];
+        if (needle.cut > milling.gouge_mm) {
+            milling.gouge_mm = needle.cut;
+            milling.gouge_where = needle.place;
+        }
+        const double left = needle.left - must_stay[i];
+        if (must_stay[i] < mill::Needle::length_mm && left > milling.left_mm) {
+            milling.left_mm = left;
+            milling.left_where = needle.place;
+        }
+        if (must_stay[i] > milling.unreached_most_mm) {
+            milling.unreached_most_mm = must_stay[i];
+            milling.unreached_where = needle.place;
+        }
+    }
+    if (milling.gouge_mm > gouge_limit_mm)
+        milling.stops.push_back("The programs cut " + rounded(milling.gouge_mm, 3) + " mm into the device " +
+                                at(milling.gouge_where) + " of the block; up to " + exact(gouge_limit_mm) +
+                                " mm may be.");
+    const double allowed = scallop_mm + leftover_limit_mm;
+    if (milling.left_mm > allowed)
+        milling.stops.push_back("The programs leave " + rounded(milling.left_mm, 2) + " mm " +
+                                at(milling.left_where) +
+                                " of the block that the cutter could have reached; up to " +
+                                rounded(allowed, 3) + " mm may be (cusps and 0.05 mm).");
+}
+
+}  // namespace
+
+std::vector<mill::Needle> needles_of(const mill::Nest& nest, std::size_t& tabs_apart) {
+    std::vector<mill::Needle> needles;
+    tabs_apart = 0;
+    for (std::size_t d = 0; d < nest.devices.size(); ++d) {
+        const TriangleMesh& mesh = nest.devices[d];
+        for (std::size_t t = 0; t < mesh.triangles.size(); ++t) {
+            const Vec3 n = mesh.normal2(t);
+            if (!(n.norm() > 1e-9)) continue;  // no area: no normal either
+            const Triangle& c = mesh.triangles[t];
+            const Vec3 place = (mesh.points[c[0]] + mesh.points[c[1]] + mesh.points[c[2]]) / 3.0;
+            bool apart = false;
+            for (const mill::Tab& tab : nest.tabs)
+                apart = apart || (tab.device == static_cast<int>(d) &&
+                                  (place - tab.root).head<2>().norm() < 0.5 * tab.width_mm + tab_apart_mm);
+            if (apart) {
+                ++tabs_apart;
+                continue;
+            }
+            needles.push_back({nest.in_set_up(0, place), n.normalized()});
+        }
+    }
+    return needles;
+}
+
+void turn_needles(std::vector<mill::Needle>& needles, const mill::Nest& nest) {
+    const Vec3 middle(0.0, 0.0, 0.5 * nest.block.z());
+    for (mill::Needle& needle : needles) {
+        needle.place = nest.in_set_up(1, needle.place + middle);
+        needle.normal = nest.turned(1, needle.normal);
+    }
+}
+
+mill::MachineLimits limits_of(const workshop::Machine& machine, const mill::Nest& nest) {
+    mill::MachineLimits limits;
+    (void)nest;
+    // the zero stands in the middle of the table
+    limits.travel_low = {-0.5 * machine.travel_x_mm, -0.5 * machine.travel_y_mm,
+                         machine.above_block_mm - machine.travel_z_mm};
+    limits.travel_high = {0.5 * machine.travel_x_mm, 0.5 * machine.travel_y_mm, machine.above_block_mm};
+    limits.rapid_mm_min = machine.rapid_mm_min;
+    limits.feed_most_mm_min = machine.feed_most_mm_min;
+    limits.acceleration_mm_s2 = machine.acceleration_mm_s2;
+    return limits;
+}
+
+Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const MillingSetting& s,
+                              Progress* progress) {
+    mill::PlanSetting planning;
+    planning.rough = s.rough;
+    planning.finish = s.finish;
+    planning.rough_speeds = workshop::speeds(s.cutting, s.rough, s.machine);
+    planning.finish_speeds = workshop::speeds(s.cutting, s.finish, s.machine);
+    planning.level_mm = std::max(0.5, s.cutting.level_share.value * s.rough.diameter);
+    planning.step_share = s.cutting.step_share.value;
+    planning.scallop_mm = s.scallop_mm;
+    planning.stock_mm = s.stock_mm;
+    planning.direction = s.direction;
+    planning.one_way = s.one_way;
+
+    Milling milling;
+    std::vector<TriangleMesh> meshes;
+    for (const MilledDevice& device : devices) meshes.push_back(device.mesh);
+    if (s.tilt_most_deg > 0.0) {
+        TriangleMesh first = meshes.front();
+        milling.tilt = mill::best_tilt(first, s.tilt_most_deg, 0.25 * s.tilt_most_deg);
+        for (std::size_t i = 0; i < meshes.size(); ++i) {
+            // the other side of a pair leans the other way
+            const double roll =
+                devices[i].side == devices[0].side ? milling.tilt.roll_deg : -milling.tilt.roll_deg;
+            const Mat3 turn = mill::tilt(milling.tilt.pitch_deg, roll);
+            for (Vec3& p : meshes[i].points) p = turn * p;
+        }
+    }
+    mill::NestSetting laying;
+    laying.block = {s.block.length_mm, s.block.breadth_mm, s.block.height_mm};
+    laying.flip = s.flip;
+    laying.channel_mm = mill::channel_for(planning);
+    laying.tabs = s.tabs;
+    auto nest = mill::lay(std::move(meshes), laying);
+    if (!nest) return nest.fault();
+    milling.nest = std::move(*nest);
+    for (const TriangleMesh& device : milling.nest.devices) {
+        const mill::Undercut hidden = mill::undercut(device, 0.5);
+        milling.undercut_mm2 += hidden.area_mm2;
+        if (hidden.area_mm2 > 20.0)
+            milling.warnings.push_back(
+                rounded(hidden.area_mm2, 0) + " mm2 are undercut (the largest piece " + at(hidden.where) +
+                " of the block): no three-axis cutter sees them. Another " + "tilt may free them.");
+    }
+
+    std::vector<mill::Needle> needles = needles_of(milling.nest, milling.tabs_apart);
+    milling.needles = needles.size();
+    std::vector<double> must_stay(needles.size(), mill::Needle::length_mm);
+    const std::vector<mill::Cutter> cutters{s.rough, s.finish};
+    for (int side = 0; side < 2; ++side) {
+        if (side == 1) turn_needles(needles, milling.nest);
+        ProvedSide& proved = milling.sides[static_cast<std::size_t>(side)];
+        proved.side = side;
+        auto plan = mill::plan_side(milling.nest, side, planning, progress);
+        if (!plan) return plan.fault();
+        proved.floor_mm = plan->floor_mm;
+        proved.step_mm = plan->step_mm;
+        for (const mill::Operation& operation : plan->operations) {
+            proved.cutters.push_back(operation.cutter.name);
+            proved.speeds.push_back(rounded(operation.turns, 0) + " turns a minute");
+        }
+        proved.text =
+            write_program(plan->operations, head_of(devices, s, milling.nest, side, *plan), s.machine.post);
+        proved.lines = static_cast<std::size_t>(std::count(proved.text.begin(), proved.text.end(), '\n'));
+        plan->operations.clear();
+        // from here on the text alone speaks
+        if (!checksum_holds(proved.text))
+            return Fault{FaultKind::internal, "mill", "The program's checksum does not agree with it.", {}};
+        const auto read = read_program(proved.text, cutters);
+        if (!read) return read.fault();
+        auto simulated = mill::simulate(*read, milling.nest.block, s.simulate_step_mm,
+                                        limits_of(s.machine, milling.nest), needles, progress);
+        if (!simulated) return simulated.fault();
+        proved.simulated = std::move(*simulated);
+        for (const mill::Trouble& trouble : proved.simulated.troubles)
+            milling.stops.push_back("Set-up " + std::to_string(side + 1) + ": " + mill::words(trouble.kind) +
+                                    ", " + std::to_string(trouble.count) + " times, by up to " +
+                                    rounded(trouble.depth_mm, 2) + " mm, first " + at(trouble.where) +
+                                    " of the set-up.");
+        // what the finishing cutter must leave wherever it stands
+        std::vector<Vec3> places, normals;
+        for (const mill::Needle& needle : needles) {
+            places.push_back(needle.place);
+            normals.push_back(needle.normal);
+        }
+        const TriangleMesh keep = milling.nest.keep(side);
+        const mill::DropGrid drop(keep, s.finish);
+        auto tips = mill::grid_over(keep.box(), s.finish.radius() + 1.0, unreached_step_mm);
+        if (!tips) return tips.fault();
+        mill::tip_heights(*tips, drop, proved.floor_mm);
+        const auto here = mill::unreached(drop, *tips, places, normals, proved.floor_mm);
+        for (std::size_t i = 0; i < needles.size(); ++i) must_stay[i] = std::min(must_stay[i], here[i]);
+    }
+    // places are told in the frame of the second set-up: bring them back
+    const Vec3 middle(0.0, 0.0, 0.5 * milling.nest.block.z());
+    for (mill::Needle& needle : needles) {
+        needle.place = milling.nest.turned(1, needle.place + middle);
+        needle.normal = milling.nest.turned(1, needle.normal);
+    }
+    judge(milling, needles, must_stay, s.scallop_mm);
+    std::size_t next = 0;
+    for (const TriangleMesh& device : milling.nest.devices) {
+        const Bvh bvh(device);
+        std::vector<double> radius(device.triangles.size(), concave_most_mm);
+        parallel_for(device.triangles.size(), 512, [&](std::size_t begin, std::size_t end) {
+            for (std::size_t t = begin; t < end; ++t) {
+                if (t % 8 != 0 || !(device.normal2(t).norm() > 1e-9)) continue;
+                const Triangle& c = device.triangles[t];
+                radius[t] = mill::concave_radius(
+                    bvh, (device.points[c[0]] + device.points[c[1]] + device.points[c[2]]) / 3.0,
+                    device.normal2(t).normalized(), concave_most_mm, 0.05);
+            }
+        });
+        for (std::size_t t = 0; t < device.triangles.size(); ++t)
+            if (milling.concave_mm == 0.0 || radius[t] < milling.concave_mm) {
+                milling.concave_mm = radius[t];
+                milling.concave_where = device.points[device.triangles[t][0]];
+            }
+    }
+    for (std::size_t d = 0; d < milling.nest.devices.size(); ++d) {
+        const TriangleMesh& mesh = milling.nest.devices[d];
+        for (std::size_t t = 0; t < mesh.triangles.size() && next < needles.size(); ++t) {
+            if (!(mesh.normal2(t).norm() > 1e-9)) continue;
+            const Triangle& c = mesh.triangles[t];
+            const Vec3 place = (mesh.points[c[0]] + mesh.points[c[1]] + mesh.points[c[2]]) / 3.0;
+            if ((place - needles[next].place).norm() > 1e-6) continue;  // beside a tab
+            if (must_stay[next] > unreached_told_mm) milling.unreached_area_mm2 += mesh.area(t);
+            ++next;
+        }
+    }
+    if (milling.unreached_area_mm2 > 1.0)
+        milling.warnings.push_back(
+            "The finishing cutter must leave more than 0.05 mm on " + rounded(milling.unreached_area_mm2, 0) +
+            " mm2, the most " + (milling.unreached_most_mm < mill::Needle::length_mm ? "" : "1 mm or more ") +
+            at(milling.unreached_where) + " of the block; the least concave radius is " +
+            rounded(milling.concave_mm, 1) + " mm. Finish by hand, or take a smaller cutter.");
+    return milling;
+}
+
+}  // namespace archwright::exporters::nc

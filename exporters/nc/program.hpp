@@ -1,0 +1,40 @@
+// Programs for a mill in RS-274/NGC words (ISO 6983; T. Kramer and others 2000, NISTIR 6556): written,
+// read back, checksum.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "engine/mill/path.hpp"
+#include "engine/workshop/workshop.hpp"
+
+namespace archwright::exporters::nc {
+
+/// What stands in the comments at a program's head, one line each, besides cutters and cautions.
+struct Head {
+    std::vector<std::string> lines;
+    bool melts = false;       ///< the heat warning
+    double clearance_mm = 5;  ///< for the caution on a dry run
+};
+
+/// Cautions of every program, in its head and in docs/making.md.
+const std::vector<std::string>& cautions();
+
+/// The program's text: same moves, same bytes. Cutters are numbered from 1 in the order of the operations.
+/// Straight moves only. Its last comment before the end is the SHA-256 of every other line.
+std::string write_program(const std::vector<mill::Operation>& operations, const Head& head,
+                          const workshop::Post& post);
+
+/// Whether a program's text still is what was written: its checksum is there and agrees.
+bool checksum_holds(std::string_view text);
+
+/// The operations a program means, by the words alone: what a mill would do. `cutters` are those in its
+/// holder, by tool number from 1. Places are mm whatever the program's unit.
+/// Faults (input) name the line: words this reader does not know, a number that is none, feed without a
+/// speed, cutting with the spindle still or without a cutter, moves before unit and distances are set, no
+/// end.
+Outcome<std::vector<mill::Operation>> read_program(std::string_view text,
+                                                   const std::vector<mill::Cutter>& cutters);
+
+}  // namespace archwright::exporters::nc
