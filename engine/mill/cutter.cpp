@@ -14,7 +14,7 @@ Cutter grown(const Cutter& cutter, double stock_mm) {
     Cutter more = cutter;
     more.diameter += 2.0 * stock_mm;
     // a ball stays one to the last bit: its closed forms are chosen by that
-    more.corner_radius = cutter.ball() ? more.radius() : cutter.corner_radius + stock_mm;
+    more.corner_radius = cutter.ball() ? more.radius() : std::max(0.0, cutter.corner_radius + stock_mm);
     return more;
 }
 

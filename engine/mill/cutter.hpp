@@ -39,7 +39,8 @@ struct Cutter {
 /// "ball 6 mm", "flat 12 mm", "bull 10 mm r 2".
 std::string title(const Cutter& cutter);
 
-/// The cutter that leaves `stock_mm` on everything this one would cut: its shape grown by as much all round.
+/// The cutter that leaves `stock_mm` on everything this one would cut: its shape grown by as much all round
+/// (shrunk when negative).
 /// Its tip is that much lower than this one's in the same place: this one's tip is the grown one's +
 /// stock_mm.
 Cutter grown(const Cutter& cutter, double stock_mm);

@@ -1,5 +1,6 @@
 #include "engine/mill/drop.hpp"
 
+#include "engine/base/parallel.hpp"
 #include "engine/mill/envelope.hpp"
 
 namespace archwright::mill {
@@ -93,7 +94,7 @@ DropGrid::DropGrid(const TriangleMesh& mesh, const Cutter& cutter, bool closed) 
     reach_.high.head<2>().array() += r;
     const Vec3 size = reach_.size();
     // about as wide as a triangle of a shell's mesh, and never so many that memory could run out
-    cell_ = std::max({0.25, 0.25 * r, std::sqrt(size.x() * size.y() / 250'000.0)});
+    cell_ = std::max({0.25, 0.4 * r, std::sqrt(size.x() * size.y() / 250'000.0)});
     columns_ = static_cast<int>(size.x() / cell_) + 1;
     rows_ = static_cast<int>(size.y() / cell_) + 1;
     const auto cells = [&](const Kept& kept, auto&& body) {
@@ -111,16 +112,28 @@ DropGrid::DropGrid(const TriangleMesh& mesh, const Cutter& cutter, bool closed) 
                 const double dx = std::max({0.0, kept.low_x - left - cell_, left - kept.high_x});
                 const double dy = std::max({0.0, kept.low_y - front - cell_, front - kept.high_y});
                 if (dx * dx + dy * dy > r * r * (1.0 + 1e-9)) continue;
-                body(static_cast<std::size_t>(row) * columns_ + column);
+                const double bound = kept.top - cutter.rise(std::min(r, std::sqrt(dx * dx + dy * dy)));
+                body(static_cast<std::size_t>(row) * columns_ + column, bound);
             }
     };
     begin_.assign(static_cast<std::size_t>(columns_) * rows_ + 1, 0);
-    for (const Kept& kept : kept_) cells(kept, [&](std::size_t cell) { ++begin_[cell + 1]; });
+    for (const Kept& kept : kept_) cells(kept, [&](std::size_t cell, double) { ++begin_[cell + 1]; });
     for (std::size_t i = 1; i < begin_.size(); ++i) begin_[i] += begin_[i - 1];
     list_.resize(begin_.back());
     std::vector<std::uint32_t> next(begin_.begin(), begin_.end() - 1);
-    for (std::size_t i = 0; i < kept_.size(); ++i)  // in order of height, so each list is in that order
-        cells(kept_[i], [&](std::size_t cell) { list_[next[cell]++] = static_cast<std::uint32_t>(i); });
+    for (std::size_t i = 0; i < kept_.size(); ++i)
+        cells(kept_[i], [&](std::size_t cell, double bound) {
+            // rounded to a float, upward
+            const auto above = static_cast<float>(bound + 1e-5 + 1e-6 * std::abs(bound));
+            list_[next[cell]++] = {above, static_cast<std::uint32_t>(i)};
+        });
+    parallel_for(begin_.size() - 1, 256, [&](std::size_t first, std::size_t last) {
+        for (std::size_t cell = first; cell < last; ++cell)
+            std::sort(list_.begin() + begin_[cell], list_.begin() + begin_[cell + 1],
+                      [](const Entry& p, const Entry& q) {
+                          return p.bound != q.bound ? p.bound > q.bound : p.kept < q.kept;
+                      });
+    });
 }
 
 Touch DropGrid::touch(double x, double y, double floor) const {
@@ -132,8 +145,8 @@ Touch DropGrid::touch(double x, double y, double floor) const {
     const std::size_t cell = static_cast<std::size_t>(std::min(static_cast<int>(fy), rows_ - 1)) * columns_ +
                              std::min(static_cast<int>(fx), columns_ - 1);
     for (std::uint32_t i = begin_[cell]; i < begin_[cell + 1]; ++i) {
-        const Kept& kept = kept_[list_[i]];
-        if (kept.top <= touch.z) break;  // and so have all that follow
+        if (list_[i].bound <= touch.z) break;  // and so have all that follow
+        const Kept& kept = kept_[list_[i].kept];
         const double dx = std::max({0.0, kept.low_x - x, x - kept.high_x});
         const double dy = std::max({0.0, kept.low_y - y, y - kept.high_y});
         const double from_axis = std::sqrt(dx * dx + dy * dy);

@@ -24,9 +24,9 @@ void drop_on(const Cutter& cutter, double x, double y, const Vec3& a, const Vec3
              std::int32_t triangle, Touch& touch);
 
 /// A mesh made ready for one cutter coming down from +z: in each cell of a grid the triangles that a cutter
-/// with its axis in that cell can meet, highest first. Triangles that look down are left out where the mesh
-/// is `closed`: one that looks up or sideways stops the cutter before them. Keeps the mesh's points by value;
-/// safe from several threads at once.
+/// with its axis in that cell can meet, those first that may stop it highest. Triangles that look down are
+/// left out where the mesh is `closed`: one that looks up or sideways stops the cutter before them. Keeps the
+/// mesh's points by value; safe from several threads at once.
 class DropGrid {
   public:
     DropGrid(const TriangleMesh& mesh, const Cutter& cutter, bool closed = true);
@@ -49,7 +49,13 @@ class DropGrid {
     double cell_ = 1.0;
     int columns_ = 0, rows_ = 0;
     std::vector<Kept> kept_;
-    std::vector<std::uint32_t> begin_, list_;
+    /// Nothing of that triangle stops a cutter in this cell above `bound`.
+    struct Entry {
+        float bound;
+        std::uint32_t kept;
+    };
+    std::vector<std::uint32_t> begin_;
+    std::vector<Entry> list_;
 };
 
 /// The mesh as it lies when turned half round about its x axis: what was below is above (-z becomes +z).

@@ -33,6 +33,12 @@ std::vector<std::vector<Vec3>> waterlines(const HeightGrid& tips, const DropGrid
 std::vector<std::vector<Vec3>> contours(const HeightGrid& tips, const DropGrid& drop, double floor,
                                         double below, double chord, Direction direction);
 
+/// Along the creases of the tip's surface that parallel lines run beside: places where the cutter touches on
+/// both sides of a hollow. Found where lines along y, `step` apart, bend up sharply; joined from line to
+/// line. Where they come to a wall, short pieces of the lines themselves, with the way up it.
+std::vector<std::vector<Vec3>> valleys(const Area& where, const DropGrid& drop, double step, double floor,
+                                       double chord);
+
 /// Ordered so that each begins near where the one before it ended (within what `runs` allows: a run keeps its
 /// direction).
 void shorten_ways(std::vector<std::vector<Vec3>>& runs);

@@ -12,7 +12,8 @@ constexpr double plan_step_mm = 0.5;  // of the grids that level curves come fro
 constexpr double stock_step_mm = 0.5;
 constexpr double rough_clear_mm = 0.35;   // level curves of that grid err by less
 constexpr double finish_beyond_mm = 0.3;  // lines go on this far past where the cutter leaves the rim
-constexpr double contour_below_mm = 0.5;
+constexpr double contour_below_mm =
+    6.0;  // past the lower edge of any rim: the side of the cutter makes a square one
 constexpr double through_mm = 0.3;       // side 1 meets the channel of side 0
 constexpr double channel_free_mm = 1.0;  // breadth of a channel beyond its cutter
 
@@ -84,8 +85,8 @@ void rough(Operation& operation, const Nest& nest, int side, const PlanSetting& 
     std::sort(levels.rbegin(), levels.rend());
     Emitter emit(operation, s.rough_speeds, s, drop, s.stock_mm, stock);
     for (const double level : levels) {
-        const Area where =
-            grown(common(at_or_below(*tips, level), level >= open - 1e-9 ? wide : near), -rough_clear_mm);
+        const Area where = grown(common(at_or_below(*tips, level + 1e-6), level >= open - 1e-9 ? wide : near),
+                                 -rough_clear_mm);
         for (auto& loop :
              level_loops(where, level, s.step_share * s.rough.diameter, drop, s.stock_mm, s.direction))
             emit.ramp_in(std::move(loop), 1.2 * s.rough.diameter);
@@ -97,7 +98,10 @@ void rough(Operation& operation, const Nest& nest, int side, const PlanSetting& 
 
 double channel_for(const PlanSetting& s) {
     // the finishing ball follows the rim with its axis beyond the outline by its radius
-    return std::max(s.rough.diameter, s.finish.diameter + finish_beyond_mm) + channel_free_mm;
+    // roughing keeps off the device by its stock and by what its level curves may err
+    return std::max(s.rough.diameter + s.stock_mm + 2.0 * rough_clear_mm,
+                    s.finish.diameter + finish_beyond_mm) +
+           channel_free_mm;
 }
 
 double floor_of(const Nest& nest, int side, const PlanSetting& s) {
@@ -151,6 +155,9 @@ Outcome<SidePlan> plan_side(const Nest& nest, int side, const PlanSetting& s, Pr
     tip_heights(*tips, drop, plan.floor_mm);
     const double down = step_over(round, s.scallop_mm) * std::sin(radians(s.steep_deg));
     for (const auto& run : waterlines(*tips, drop, down, plan.floor_mm, s.steep_deg, s.chord_mm, s.direction))
+        emit.cut(run, 2.0 * s.finish.radius());
+    if (!gone_on("Hollows", 0.85)) return given_up;
+    for (const auto& run : valleys(where, drop, plan.step_mm, plan.floor_mm, s.chord_mm))
         emit.cut(run, 2.0 * s.finish.radius());
     if (!gone_on("Contours", 0.9)) return given_up;
     for (const auto& run : contours(*tips, drop, plan.floor_mm, contour_below_mm, s.chord_mm, s.direction))

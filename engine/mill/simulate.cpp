@@ -169,8 +169,13 @@ Outcome<Simulated> simulate(const std::vector<Operation>& operations, const Vec3
                                                   cutter.flute_length, first, last);
                         in > rapid_touch_mm)
                         note(2, m, in);
-                const double deep = take_off(*top, cutter, move.from, move.to, first, last);
-                if (move.rapid && deep > rapid_touch_mm) note(0, m, deep);
+                if (move.rapid) {  // by a cutter that much smaller: what is grazed is not cut
+                    const Vec3 up(0.0, 0.0, rapid_touch_mm);
+                    const double deep = take_off(*top, grown(cutter, -rapid_touch_mm), move.from + up,
+                                                 move.to + up, first, last);
+                    if (deep > 0.0) note(0, m, deep + rapid_touch_mm);
+                }
+                take_off(*top, cutter, move.from, move.to, first, last);
             }
         }
     });

@@ -35,7 +35,13 @@ StockTop::StockTop(const Vec3& block, double step) {
 }
 
 void StockTop::cut(const Cutter& cutter, const Vec3& a, const Vec3& b) {
-    take_off(top_, cutter, a, b, 0, top_.ny);
+    const double less = 0.75 * top_.step;
+    if (cutter.radius() <= less) return;
+    Cutter smaller = cutter;
+    smaller.diameter -= 2.0 * less;
+    smaller.corner_radius = cutter.ball() ? smaller.radius() : std::max(0.0, cutter.corner_radius - less);
+    const Vec3 up(0.0, 0.0, less);
+    take_off(top_, smaller, a + up, b + up, 0, top_.ny);
 }
 
 double StockTop::highest(double x, double y, double reach) const {

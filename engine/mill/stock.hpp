@@ -9,6 +9,8 @@ class StockTop {
   public:
     /// The whole block in a set-up: z = 0 on its upper face.
     StockTop(const Vec3& block, double step);
+    /// Takes off what surely goes round every node: the cutter smaller by three quarters of a step all round,
+    /// so that no sliver between nodes is forgotten.
     void cut(const Cutter& cutter, const Vec3& a, const Vec3& b);
     /// The highest place within `reach` of (x, y); 0 where the block ends.
     double highest(double x, double y, double reach) const;
