@@ -9,7 +9,8 @@ libsuitesparse-dev libopenblas0-serial
 libpng-dev libturbojpeg0-dev libexif-dev libimgui-dev libglfw3-dev libgl-dev libegl-dev libgl1-mesa-dri libegl1
 fonts-inter fonts-dejavu-core"
 
-test_packages="catch2 locales gmsh prusa-slicer python3-ezdxf calculix-ccx qpdf poppler-utils clang-format xvfb xdotool"
+test_packages="catch2 locales gmsh prusa-slicer python3-ezdxf calculix-ccx qpdf poppler-utils clang-format xvfb xdotool
+linuxcnc-uspace"
 
 bench_packages="libopenvdb-dev"
 fuzz_packages="clang-14 libclang-rt-14-dev"
