@@ -10,6 +10,7 @@ namespace {
 constexpr double unreached_told_mm = 0.05;
 constexpr double unreached_step_mm = 0.25;
 constexpr double tab_apart_mm = 4.0;  // beyond a tab's half breadth: the ball goes round it
+constexpr double tab_needle_mm = 0.5;
 constexpr double concave_most_mm = 20.0;
 
 std::string at(const Vec3& p) {
@@ -52,7 +53,7 @@ Head head_of(const std::vector<MilledDevice>& devices, const MillingSetting& s, 
 }
 
 void judge(Milling& milling, const std::vector<mill::Needle>& needles, const std::vector<double>& must_stay,
-           double scallop_mm) {
+           std::size_t of_devices, double scallop_mm) {
     for (std::size_t i = 0; i < needles.size(); ++i) {
         const mill::Needle& needle = needles[i];
         if (needle.cut > milling.gouge_mm) {
@@ -64,15 +65,15 @@ void judge(Milling& milling, const std::vector<mill::Needle>& needles, const std
             milling.left_mm = left;
             milling.left_where = needle.place;
         }
-        if (must_stay[i] > milling.unreached_most_mm) {
+        if (i < of_devices && must_stay[i] > milling.unreached_most_mm) {
             milling.unreached_most_mm = must_stay[i];
             milling.unreached_where = needle.place;
         }
     }
     if (milling.gouge_mm > gouge_limit_mm)
-        milling.stops.push_back("The programs cut " + rounded(milling.gouge_mm, 3) + " mm into the device " +
-                                at(milling.gouge_where) + " of the block; up to " + exact(gouge_limit_mm) +
-                                " mm may be.");
+        milling.stops.push_back("The programs cut " + rounded(milling.gouge_mm, 3) +
+                                " mm into the device or its tabs " + at(milling.gouge_where) +
+                                " of the block; up to " + exact(gouge_limit_mm) + " mm may be.");
     const double allowed = scallop_mm + leftover_limit_mm;
     if (milling.left_mm > allowed)
         milling.stops.push_back("The programs leave " + rounded(milling.left_mm, 2) + " mm " +
@@ -83,7 +84,7 @@ void judge(Milling& milling, const std::vector<mill::Needle>& needles, const std
 
 }  // namespace
 
-std::vector<mill::Needle> needles_of(const mill::Nest& nest, std::size_t& tabs_apart) {
+std::vector<mill::Needle> needles_of(const mill::Nest& nest, std::size_t& tabs_apart, std::size_t& on_tabs) {
     std::vector<mill::Needle> needles;
     tabs_apart = 0;
     for (std::size_t d = 0; d < nest.devices.size(); ++d) {
@@ -104,6 +105,24 @@ std::vector<mill::Needle> needles_of(const mill::Nest& nest, std::size_t& tabs_a
             needles.push_back({nest.in_set_up(0, place), n.normalized()});
         }
     }
+    const std::size_t on_devices = needles.size();
+    for (const mill::Tab& tab : nest.tabs) {
+        const Vec3 out(tab.outward.x(), tab.outward.y(), 0.0), across(-out.y(), out.x(), 0.0);
+        const auto put = [&](double along, double aside, double up, const Vec3& normal) {
+            const Vec3 place = tab.root + along * out + aside * across + up * Vec3::UnitZ();
+            needles.push_back({nest.in_set_up(0, place), normal});
+        };
+        for (double along = 1.0; along < nest.channel_mm - 0.5; along += tab_needle_mm) {
+            for (double aside = 0.25 - 0.5 * tab.width_mm; aside < 0.5 * tab.width_mm;
+                 aside += tab_needle_mm) {
+                put(along, aside, 0.0, Vec3::UnitZ());
+                put(along, aside, -tab.thickness_mm, -Vec3::UnitZ());
+            }
+            for (const double hand : {-1.0, 1.0})
+                put(along, hand * 0.5 * tab.width_mm, -0.5 * tab.thickness_mm, hand * across);
+        }
+    }
+    on_tabs = needles.size() - on_devices;
     return needles;
 }
 
@@ -173,7 +192,8 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
                 " of the block): no three-axis cutter sees them. Another " + "tilt may free them.");
     }
 
-    std::vector<mill::Needle> needles = needles_of(milling.nest, milling.tabs_apart);
+    std::size_t on_tabs = 0;
+    std::vector<mill::Needle> needles = needles_of(milling.nest, milling.tabs_apart, on_tabs);
     milling.needles = needles.size();
     std::vector<double> must_stay(needles.size(), mill::Needle::length_mm);
     const std::vector<mill::Cutter> cutters{s.rough, s.finish};
@@ -221,13 +241,15 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
         const auto here = mill::unreached(drop, *tips, places, normals, proved.floor_mm);
         for (std::size_t i = 0; i < needles.size(); ++i) must_stay[i] = std::min(must_stay[i], here[i]);
     }
+    std::fill(must_stay.end() - static_cast<std::ptrdiff_t>(on_tabs), must_stay.end(),
+              mill::Needle::length_mm);
     // places are told in the frame of the second set-up: bring them back
     const Vec3 middle(0.0, 0.0, 0.5 * milling.nest.block.z());
     for (mill::Needle& needle : needles) {
         needle.place = milling.nest.turned(1, needle.place + middle);
         needle.normal = milling.nest.turned(1, needle.normal);
     }
-    judge(milling, needles, must_stay, s.scallop_mm);
+    judge(milling, needles, must_stay, needles.size() - on_tabs, s.scallop_mm);
     std::size_t next = 0;
     for (const TriangleMesh& device : milling.nest.devices) {
         const Bvh bvh(device);

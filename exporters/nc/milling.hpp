@@ -72,8 +72,9 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
                               Progress* progress);
 
 /// Places of a nest's surface with their outward normals, as needles in the frame of set-up 0; those within
-/// reach of a tab's root are left out and counted.
-std::vector<mill::Needle> needles_of(const mill::Nest& nest, std::size_t& tabs_apart);
+/// reach of a tab's root are left out and counted. The last `on_tabs` stand on the tabs themselves: what
+/// holds a device may not be cut either, but what is left beside it does no harm.
+std::vector<mill::Needle> needles_of(const mill::Nest& nest, std::size_t& tabs_apart, std::size_t& on_tabs);
 /// Carries needles from set-up 0 to set-up 1.
 void turn_needles(std::vector<mill::Needle>& needles, const mill::Nest& nest);
 

@@ -180,7 +180,7 @@ TEST_CASE("a block, a machine, a cutter that will not do is told") {
     small.block.breadth_mm = 40.0;
     CHECK(says(small).find("are needed") != std::string::npos);
     nc::MillingSetting narrow = little_setting();
-    narrow.machine.travel_x_mm = 50.0;
+    narrow.machine.travel_x_mm = 40.0;
     CHECK(says(narrow).find("travel") != std::string::npos);
     nc::MillingSetting stub = little_setting();
     stub.finish.flute_length = 4.0;
@@ -198,8 +198,9 @@ TEST_CASE("spoilt programs: the checksum catches all, the simulation what is uns
                                             mill::DropGrid(keep, setting.finish)};
     const std::vector<const TriangleMesh*> meshes{&keep, &keep};
     const mill::MachineLimits limits = nc::limits_of(setting.machine, milling.nest);
-    std::size_t apart = 0;
-    const auto needles = nc::needles_of(milling.nest, apart);
+    std::size_t apart = 0, on_tabs = 0;
+    const auto needles = nc::needles_of(milling.nest, apart, on_tabs);
+    CHECK(on_tabs > 100);
     Draw draw(tests::seed());
     const int count = tests::cases(500, 25, "spoilt programs");
     int refused = 0, unsafe = 0, gouging = 0, harmless = 0;
