@@ -17,7 +17,11 @@ namespace {
 /// Places hold by this share of the membrane's stiffness in Newton's matrix alone: a shell on its ground can
 /// be factored whatever touches.
 constexpr double ghost_of_membrane = 1e-9;
-constexpr int most_newton_rounds = 60;
+constexpr int most_newton_rounds = 60, most_friction_rounds = 400;
+/// Bounds of friction are moved on once what is out of balance is this share of how far they are off; they
+/// slow down when they come nearer by less than `slow_share` in a round, down to `least_pace`
+/// (contact_settle.cpp has the same).
+constexpr double follow_share = 0.1, slow_share = 0.8, least_pace = 0.01;
 /// A search is given up when so many rounds in a row have not halved what is out of balance.
 constexpr int idle_rounds = 7;
 /// One round moves by no more than this: radians, share of the shell's size.
@@ -116,12 +120,25 @@ std::vector<char> LargeNewton::touching(const LargeState& state) const {
     return now;
 }
 
-void LargeNewton::follow_bounds(LargeState& state) const {
+double LargeNewton::bounds_off(const LargeState& state) const {
     const LargeProblem& problem = shell_.problem();
+    double off = 0.0;
     for (std::size_t c = 0; c < problem.contacts.size(); ++c)
         if (problem.contacts[c].friction > 0.0)
-            state.bounds_n[c] =
+            off += std::abs(problem.contacts[c].friction *
+                                contact_in(problem, state, c, shell_.rigid_n_mm()).normal_n -
+                            state.bounds_n[c]);
+    return off;
+}
+
+void LargeNewton::follow_bounds(LargeState& state, double pace) const {
+    const LargeProblem& problem = shell_.problem();
+    for (std::size_t c = 0; c < problem.contacts.size(); ++c)
+        if (problem.contacts[c].friction > 0.0) {
+            const double bound =
                 problem.contacts[c].friction * contact_in(problem, state, c, shell_.rigid_n_mm()).normal_n;
+            state.bounds_n[c] += pace * (bound - state.bounds_n[c]);
+        }
 }
 
 void LargeNewton::hold_on(LargeState& state) const {
@@ -195,13 +212,23 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
     double before = 1e300, best = 1e300;
     int idle = 0;
     bool fresh = true;  // the tangent must be factored anew
-    for (int round = 0; round < most_newton_rounds; ++round) {
+    // for given bounds of friction a state is looked for; then they follow what presses there
+    double were_off = 1e300, pace = 1.0;
+    const auto follow = [&](double off) {
+        if (off > slow_share * were_off) pace = std::max(least_pace, 0.7 * pace);
+        were_off = off;
+        follow_bounds(state, pace);
+        before = best = 1e300;
+        idle = 0;
+        fresh = true;
+    };
+    const int most_rounds = friction ? most_friction_rounds : most_newton_rounds;
+    for (int round = 0; round < most_rounds; ++round) {
         if (progress != nullptr && !progress->report("Shell moved on", 1.0 - 1.0 / (1.0 + 0.2 * (round + 1))))
             return contact_fault(FaultKind::cancelled, "Cancelled.");
-        if (friction) follow_bounds(state);
         double rounding = 0.0;
-        const Eigen::VectorXd out = out_of_balance(state, strained, &rounding);
-        const double left = greatest(out);
+        Eigen::VectorXd out = out_of_balance(state, strained, &rounding);
+        double left = greatest(out);
         if (!std::isfinite(left)) return settled;
         settled.left_n = left;
         if (round > 1 && left < 0.5 * best) {
@@ -221,9 +248,18 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
         const bool moved_supports = round == 0 && !first_start.isZero(0.0);
         const bool on_path = path == nullptr || std::abs(off) <= 1e-9 * path->length;
         const bool as_good = round > 0 && left > 0.5 * before && left <= near_rounding * rounding;
-        if (!moved_supports && on_path && (left <= limit::settled * load_n_ || as_good)) {
-            settled.found = true;
-            return settled;
+        if (!moved_supports && on_path) {
+            const bool balanced = left <= limit::settled * load_n_ || as_good;
+            const double off = friction && (balanced || round > 0) ? bounds_off(state) : 0.0;
+            if (balanced && off <= limit::friction_settled * load_n_) {
+                settled.found = true;
+                return settled;
+            }
+            if (off > 0.0 && (balanced || (left <= follow_share * off && touching(state) == were))) {
+                follow(off);
+                out = out_of_balance(state, strained, &rounding);
+                left = greatest(out);
+            }
         }
         if (round > 0) {
             const std::vector<char> now = touching(state);

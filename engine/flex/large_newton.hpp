@@ -36,8 +36,10 @@ class LargeNewton {
     Outcome<Eigen::VectorXd> onward(const LargeState& state);
     /// After a settled step: friction holds on from where it is now.
     void hold_on(LargeState& state) const;
-    /// Bounds of friction by the normal forces there are.
-    void follow_bounds(LargeState& state) const;
+    /// Bounds of friction towards the normal forces there are, so much of the way.
+    void follow_bounds(LargeState& state, double pace = 1.0) const;
+    /// How far they are from friction x normal force, all together, N.
+    double bounds_off(const LargeState& state) const;
 
     double load_n() const { return load_n_; }
     double size_mm() const { return size_mm_; }
