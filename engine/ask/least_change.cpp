@@ -23,6 +23,7 @@ Eigen::VectorXd least_change_step(const Eigen::VectorXd& misses, const Eigen::Ma
     std::vector<int> held(count, 0);  // -1 at its low limit, 1 at its high one
     for (Eigen::Index i = 0; i < count; ++i) held[i] = low[i] >= 0.0 ? -1 : high[i] <= 0.0 ? 1 : 0;
     const int most_rounds = 20 + 10 * static_cast<int>(count);
+    bool settled = false;  // the last step was taken in full: what is left of it is rounding
     for (int round = 0; round < most_rounds; ++round) {
         std::vector<Eigen::Index> free;
         for (Eigen::Index i = 0; i < count; ++i)
@@ -36,7 +37,7 @@ Eigen::VectorXd least_change_step(const Eigen::VectorXd& misses, const Eigen::Ma
             for (Eigen::Index b = 0; b < size; ++b) equations(a, b) = bend(free[a], free[b]);
         }
         Eigen::VectorXd way = size > 0 ? Eigen::VectorXd(equations.ldlt().solve(right)) : right;
-        if (size == 0 || way.cwiseAbs().maxCoeff() <= no_step) {
+        if (size == 0 || settled || way.cwiseAbs().maxCoeff() <= no_step) {
             // let go of the limit that most wants to be left
             Eigen::Index most = -1;
             double by = no_step;
@@ -47,6 +48,7 @@ Eigen::VectorXd least_change_step(const Eigen::VectorXd& misses, const Eigen::Ma
                 }
             if (most < 0) break;
             held[most] = 0;
+            settled = false;
             continue;
         }
         double share = 1.0;
@@ -60,6 +62,7 @@ Eigen::VectorXd least_change_step(const Eigen::VectorXd& misses, const Eigen::Ma
             }
         }
         for (Eigen::Index a = 0; a < size; ++a) step[free[a]] += share * way[a];
+        settled = stops < 0;
         if (stops >= 0) {
             held[stops] = step[stops] > 0.5 * (low[stops] + high[stops]) ? 1 : -1;
             step[stops] = held[stops] > 0 ? high[stops] : low[stops];
