@@ -53,18 +53,20 @@ Eigen::VectorXd least_change_step(const Eigen::VectorXd& misses, const Eigen::Ma
         }
         double share = 1.0;
         Eigen::Index stops = -1;
+        bool upwards = false;
         for (Eigen::Index a = 0; a < size; ++a) {
             const Eigen::Index i = free[a];
             const double limit = way[a] > 0.0 ? high[i] : low[i];
             if (way[a] != 0.0 && (limit - step[i]) / way[a] < share) {
                 share = (limit - step[i]) / way[a];
                 stops = i;
+                upwards = way[a] > 0.0;
             }
         }
         for (Eigen::Index a = 0; a < size; ++a) step[free[a]] += share * way[a];
         settled = stops < 0;
         if (stops >= 0) {
-            held[stops] = step[stops] > 0.5 * (low[stops] + high[stops]) ? 1 : -1;
+            held[stops] = upwards ? 1 : -1;
             step[stops] = held[stops] > 0 ? high[stops] : low[stops];
         }
     }
