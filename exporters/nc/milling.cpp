@@ -207,7 +207,11 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
         proved.step_mm = plan->step_mm;
         for (const mill::Operation& operation : plan->operations) {
             proved.cutters.push_back(operation.cutter.name);
-            proved.speeds.push_back(rounded(operation.turns, 0) + " turns a minute");
+            const mill::Speeds& speeds =
+                &operation == &plan->operations.front() ? planning.rough_speeds : planning.finish_speeds;
+            proved.speeds.push_back(rounded(operation.turns, 0) + " turns a minute, feed " +
+                                    rounded(speeds.feed, 0) + " mm/min, plunge " + rounded(speeds.plunge, 0) +
+                                    " mm/min");
         }
         proved.text =
             write_program(plan->operations, head_of(devices, s, milling.nest, side, *plan), s.machine.post);
@@ -283,9 +287,15 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
     if (milling.unreached_area_mm2 > 1.0)
         milling.warnings.push_back(
             "The finishing cutter must leave more than 0.05 mm on " + rounded(milling.unreached_area_mm2, 0) +
-            " mm2, the most " + (milling.unreached_most_mm < mill::Needle::length_mm ? "" : "1 mm or more ") +
+            " mm2 (hollows tighter than it, walls that lean over), the most " +
+            (milling.unreached_most_mm < mill::Needle::length_mm
+                 ? rounded(milling.unreached_most_mm, 2) + " mm "
+                 : std::string("1 mm or more ")) +
             at(milling.unreached_where) + " of the block; the least concave radius is " +
-            rounded(milling.concave_mm, 1) + " mm. Finish by hand, or take a smaller cutter.");
+            rounded(milling.concave_mm, 1) +
+            " mm. Finish by hand; where it is a hollow a smaller cutter reaches it, where a wall leans "
+            "another tilt "
+            "may.");
     return milling;
 }
 
