@@ -9,6 +9,8 @@ namespace archwright::exporters::nc {
 
 namespace {
 
+constexpr long most_line_number = 99'999;  // five digits, as RS-274/NGC has them; begins anew after it
+
 /// Letters, digits and plain signs: what every control shows.
 std::string plain(std::string_view text) {
     std::string out;
@@ -17,7 +19,9 @@ std::string plain(std::string_view text) {
             out += '<';
         else if (c == ')' || c == ']' || c == '}')
             out += '>';
-        else if (c >= 32 && c <= 126 && c != '%' && c != ';')
+        else if (c == ';')  // begins a comment on some controls
+            out += ',';
+        else if (c >= 32 && c <= 126 && c != '%')
             out += c;
         else if (out.empty() || out.back() != '?')
             out += '?';
@@ -31,6 +35,7 @@ class Lines {
 
     void word(const std::string& text) {
         number_ += post_.number_step;
+        if (number_ > most_line_number) number_ = post_.number_step;
         text_ += (post_.numbers ? "N" + std::to_string(number_) + " " : std::string()) + text + "\n";
     }
     void comment(std::string_view text) {
@@ -146,7 +151,7 @@ std::string write_program(const std::vector<mill::Operation>& operations, const 
         lines.word("M5");
     }
     lines.by_post(post.retract, tool);
-    const std::string end = post.numbers ? "M30\n%\n" : "M30\n%\n";
+    const std::string end = "M30\n%\n";
     const std::string sum = sha256(lines.text() + end);
     lines.raw("(SHA-256 " + sum.substr(0, 32) + ")");
     lines.raw("(SHA-256 " + sum.substr(32) + ")");

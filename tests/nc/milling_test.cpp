@@ -157,6 +157,13 @@ TEST_CASE("a small device milled: both programs simulated clean, the same bytes 
         CHECK(side.text.find("(SIDE LEFT: WREN-3 A)") != std::string::npos);
         CHECK(side.text.find("CAUTION: guards closed") != std::string::npos);
         CHECK(side.text.find("HEAT:") != std::string::npos);
+        CHECK(side.text.find(';') == std::string::npos);
+        long most = 0;  // five digits of a line's number
+        for (std::size_t at = side.text.find("\nN"); at != std::string::npos;
+             at = side.text.find("\nN", at + 1))
+            most = std::max(most, std::strtol(side.text.c_str() + at + 2, nullptr, 10));
+        CHECK(most <= 99'999);
+        CHECK(most > 10'000);
         CHECK(side.simulated.troubles.empty());
         CHECK(side.simulated.seconds > 10.0);
     }
