@@ -33,6 +33,11 @@ const std::vector<HandleState::Drawn>& HandleTool::order_where_it_stops() {
 }
 
 std::string HandleTool::nearest_of_order(const Vec2& place) {
+    // only where the shell is rolled can a relief be the reason; a cast that ends too early is not its doing
+    const model::FootView view = screen.foot_view();
+    if (!view.latest || !view.latest->fault) return {};
+    const std::string stage = stage_of(view.latest->fault->stage);
+    if (stage != "reliefs" && stage != "wall") return {};
     std::string name;
     double least = near_stop_mm;
     for (const HandleState::Drawn& one : order_where_it_stops())
