@@ -26,7 +26,7 @@ std::string freedoms(std::size_t points) {
 bench::Figure contact(const flex::BenchSubject& subject, double element_mm, double friction) {
     const auto step = std::string("flex: contact, ") + (friction > 0.0 ? "friction, " : "smooth, ") +
                       exact(element_mm) + " mm elements";
-    return bench::measure(step, 0, [&] {
+    return bench::measure(step, [&] {
         auto body = std::make_shared<const flex::BenchBody>(
             bench::must(flex::bench_body(subject, element_mm, nullptr)));
         const flex::BenchLoad load =
@@ -44,7 +44,7 @@ bench::Figure contact(const flex::BenchSubject& subject, double element_mm, doub
 bench::Figure far(const flex::BenchSubject& subject, double element_mm, double friction) {
     const auto step = std::string("flex: large deflections, contact, ") +
                       (friction > 0.0 ? "friction, " : "smooth, ") + exact(element_mm) + " mm elements";
-    return bench::measure(step, 0, [&] {
+    return bench::measure(step, [&] {
         auto body = std::make_shared<const flex::BenchBody>(
             bench::must(flex::bench_body(subject, element_mm, nullptr)));
         const flex::BenchLoad load =
@@ -55,8 +55,8 @@ bench::Figure far(const flex::BenchSubject& subject, double element_mm, double f
         auto stand = bench::must(flex::BenchStand::on_ground(subject, body, ground, *pose, nullptr));
         const std::vector<double> shares{0.05, 1.0};
         const auto settled = bench::must(stand.contact().solve(load.forces(110.0 * shares.front())));
-        const auto taken = bench::must(flex::take_up_large(stand, load, flex::LoadCase::arch_press, 110.0,
-                                                           shares, &settled, {}, nullptr));
+        const auto taken = bench::must(flex::take_up_large(
+            stand, load, *subject.rule, flex::LoadCase::arch_press, 110.0, shares, &settled, {}, nullptr));
         return freedoms(body->middle.model.points.size()) + ", down by " +
                rounded(taken.points.back().deflection, 2) + " mm";
     });
