@@ -323,8 +323,6 @@ TEST_CASE("a place that was read is read again when the shape changes") {
     REQUIRE(hand.screen->state().cursor);
     REQUIRE(hand.screen->state().cursor->wall_mm);
     const double before = *hand.screen->state().cursor->wall_mm;
-    hand.move({5, 5});  // beside the views the place stays
-    REQUIRE(hand.screen->state().cursor);
     hand.give("set wall.base_mm 4.5");
     hand.settle();
     REQUIRE(hand.screen->state().cursor);
