@@ -22,8 +22,9 @@ constexpr int most_newton_rounds = 60, most_friction_rounds = 400;
 /// slow down when they come nearer by less than `slow_share` in a round, down to `least_pace`
 /// (contact_settle.cpp has the same).
 constexpr double follow_share = 0.1, slow_share = 0.8, least_pace = 0.01;
-/// A search is given up when so many rounds in a row have not halved what is out of balance.
-constexpr int idle_rounds = 7;
+/// A search is given up when so many rounds in a row have not halved what is out of balance; over ground,
+/// where places come down and lift off one after the other, later, and its steps are then searched along.
+constexpr int idle_rounds = 7, idle_ground_rounds = 30;
 /// One round moves by no more than this: radians, share of the shell's size.
 constexpr double most_spin = 0.7, most_move = 0.3;
 /// A factor is kept while a round leaves less than this of what was out of balance.
@@ -222,6 +223,8 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
         idle = 0;
         fresh = true;
     };
+    const int idle_most = shell_.problem().contacts.empty() ? idle_rounds : idle_ground_rounds;
+    bool searched = search;
     const int most_rounds = friction ? most_friction_rounds : most_newton_rounds;
     for (int round = 0; round < most_rounds; ++round) {
         if (progress != nullptr && !progress->report("Shell moved on", 1.0 - 1.0 / (1.0 + 0.2 * (round + 1))))
@@ -234,9 +237,10 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
         if (round > 1 && left < 0.5 * best) {
             best = left;
             idle = 0;
-        } else if (++idle > idle_rounds) {
+        } else if (++idle > idle_most) {
             return settled;
         }
+        searched = search || idle > idle_rounds;
         settled.rounds = round;
         double off = 0.0;  // of the path
         if (path != nullptr) {
@@ -250,13 +254,13 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
         const bool as_good = round > 0 && left > 0.5 * before && left <= near_rounding * rounding;
         if (!moved_supports && on_path) {
             const bool balanced = left <= limit::settled * load_n_ || as_good;
-            const double off = friction && (balanced || round > 0) ? bounds_off(state) : 0.0;
-            if (balanced && off <= limit::friction_settled * load_n_) {
+            const double unlike = friction && (balanced || round > 0) ? bounds_off(state) : 0.0;
+            if (balanced && unlike <= limit::friction_settled * load_n_) {
                 settled.found = true;
                 return settled;
             }
-            if (off > 0.0 && (balanced || (left <= follow_share * off && touching(state) == were))) {
-                follow(off);
+            if (unlike > 0.0 && (balanced || (left <= follow_share * unlike && touching(state) == were))) {
+                follow(unlike);
                 out = out_of_balance(state, strained, &rounding);
                 left = greatest(out);
             }
@@ -268,7 +272,7 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
         }
         before = left;
         if (fresh) {
-            const auto negative = factor(state, search ? strained : mixed);
+            const auto negative = factor(state, searched ? strained : mixed);
             if (!negative && negative.fault().kind == FaultKind::input) return settled;
             if (!negative) return negative.fault();
             settled.negative = *negative;
@@ -292,7 +296,7 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
             for (Eigen::Index at = 0; at < step.size(); at += 6)
                 settled.foreseen_mm = std::hypot(settled.foreseen_mm, step.segment<3>(at).norm());
         step *= length;
-        if (search && !moved_supports) step *= best_length(state, step, step.dot(out));
+        if (searched && !moved_supports) step *= best_length(state, step, step.dot(out));
         mixed = shell_.strain_forces(state, step);
         state.move(step);
         strained = shell_.strain_forces(state);

@@ -26,7 +26,7 @@ std::string freedoms(std::size_t points) {
 bench::Figure contact(const flex::BenchSubject& subject, double element_mm, double friction) {
     const auto step = std::string("flex: contact, ") + (friction > 0.0 ? "friction, " : "smooth, ") +
                       exact(element_mm) + " mm elements";
-    return bench::measure(step, [&] {
+    return bench::measure(step, 0, [&] {
         auto body = std::make_shared<const flex::BenchBody>(
             bench::must(flex::bench_body(subject, element_mm, nullptr)));
         const flex::BenchLoad load =
@@ -44,7 +44,7 @@ bench::Figure contact(const flex::BenchSubject& subject, double element_mm, doub
 bench::Figure far(const flex::BenchSubject& subject, double element_mm, double friction) {
     const auto step = std::string("flex: large deflections, contact, ") +
                       (friction > 0.0 ? "friction, " : "smooth, ") + exact(element_mm) + " mm elements";
-    return bench::measure(step, [&] {
+    return bench::measure(step, 0, [&] {
         auto body = std::make_shared<const flex::BenchBody>(
             bench::must(flex::bench_body(subject, element_mm, nullptr)));
         const flex::BenchLoad load =

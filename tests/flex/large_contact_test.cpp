@@ -102,8 +102,7 @@ TEST_CASE("an elastica laid on the ground: its tip presses with what its bend do
     }
 }
 
-// Not yet met: with friction some of these do not settle (2 of 3 tried), so both are asked for by name only.
-TEST_CASE("over its ground a little load gives the answer of small deflections", "[.][far-ground]") {
+TEST_CASE("over its ground a little load gives the answer of small deflections") {
     const int count = cases(40, 6, "shells under little load");
     for (int i = 0; i < count; ++i) {
         generator::Random random(seed() + 31, static_cast<std::uint64_t>(i));
@@ -123,6 +122,7 @@ TEST_CASE("over its ground a little load gives the answer of small deflections",
     }
 }
 
+// Not yet met: shells that rock far before they rest are not found, so it is asked for by name only.
 TEST_CASE("shells that move far over their ground: all forces balance where they are, nothing is in it",
           "[.][far-ground]") {
     const int count = cases(200, 8, "shells under much load");
@@ -134,7 +134,20 @@ TEST_CASE("shells that move far over their ground: all forces balance where they
         const LargeProblem problem = pressed_shell(random, friction, bed, random.between(40.0, 110.0));
         LargeSteps steps;
         steps.shares = {0.05, 0.3, 1.0};
-        const auto course = solve_large(problem, steps);
+        // laid down by small deflections, as the bench does it: from rest it hangs over its ground by nothing
+        ContactProblem laid{problem.model, problem.contacts, problem.load_case};
+        laid.load_case.load *= steps.shares.front();
+        const auto settled = solve_contact(laid);
+        REQUIRE(settled);
+        LargeState from = LargeState::at_rest(problem);
+        from.move(settled->displacement);
+        from.share = steps.shares.front();
+        from.anchors = settled->anchors;
+        for (std::size_t c = 0; c < problem.contacts.size(); ++c)
+            from.bounds_n[c] = problem.contacts[c].friction * settled->contacts[c].normal_n;
+        auto solver = LargeSolver::of(problem);
+        REQUIRE(solver);
+        const auto course = solver->follow(steps, from);
         INFO((course ? std::string() : course.fault().message));
         REQUIRE(course);
         REQUIRE(course->whole);
