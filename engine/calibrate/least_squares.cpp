@@ -60,7 +60,7 @@ bool block_bends(const FitInput& input) {
 }  // namespace
 
 LeastSquares::LeastSquares(const FitInput& input)
-    : spring_(input.spring_n_mm), friction_(input.friction), devices_(input.devices), spread_(input.spread) {
+    : spring_(input.spring_n_mm), friction_(input.friction), devices_(input.devices) {
     bool pressed = false;
     for (std::size_t l = 0; l < input.loadings.size(); ++l) {
         const FitLoading& one = input.loadings[l];

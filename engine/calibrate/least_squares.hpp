@@ -71,7 +71,6 @@ class LeastSquares {
     std::vector<Figure> figures_;
     std::optional<double> spring_, friction_;
     int devices_ = 0, spare_ = 0;
-    bool spread_ = true;
 };
 
 }  // namespace archwright::calibrate
