@@ -107,6 +107,7 @@ void Panel::bench() {
         bench_figures(*flexed);
         const std::string& bent = screen.session_.view("deflected");
         look.text("As it gives", {area.x, y + 14}, 84, Face::body, t.text);
+        if (look.narrow) y += 26;  // the buttons have the whole width
         const char* times[] = {"off", "1", "5", "20"};
         std::vector<std::string> names{"at rest", "\u00d7 1", "\u00d7 5", "\u00d7 20"};
         int filled = 0;
