@@ -88,7 +88,7 @@ void with_foot(const std::string& foot, const std::function<void(Hand&)>& act) {
     hand.give("close discard=yes");
 }
 
-void Dragger::arrow(ImGuiKey key, int held) {
+void Dragger::arrow(ImGuiKey_ key, int held) {
     hand.key(key, held);
     hand.frames(60);
 }

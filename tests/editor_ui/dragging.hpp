@@ -28,7 +28,7 @@ class Dragger {
     /// From pixel to pixel (whole ones: the mouse has no others) in so many moves; `held` all the while.
     void pixels(const Vec2& from, const Vec2& to, int held = Hand::none, int moves = 4, bool release = true);
     /// An arrow, and the rest after which what it moved is a step.
-    void arrow(ImGuiKey key, int held = Hand::none);
+    void arrow(ImGuiKey_ key, int held = Hand::none);
     /// A handle by so much of the plan; what it was in whole pixels, mm.
     Vec2 by(const std::string& part, const Vec2& mm, int held = Hand::none, bool release = true);
 
