@@ -22,19 +22,30 @@ std::string freedoms(std::size_t points) {
     return rounded(6.0 * static_cast<double>(points) / 1000.0, 1) + "k degrees of freedom";
 }
 
+/// A shell meshed, assembled and put down under the arch press.
+struct Stood {
+    std::shared_ptr<const flex::BenchBody> body;
+    flex::BenchLoad load;
+    flex::BenchStand stand;
+};
+Stood stood(const flex::BenchSubject& subject, double element_mm, double friction) {
+    auto body =
+        std::make_shared<const flex::BenchBody>(bench::must(flex::bench_body(subject, element_mm, nullptr)));
+    flex::BenchLoad load =
+        flex::place_load(*subject.rule, body->middle.model, flex::LoadCase::arch_press, Vec2::Zero());
+    const auto pose = flex::put_down(body->middle.place, subject.rule->heel_centre, load.at, {});
+    flex::BenchSupport ground;
+    ground.friction = friction;
+    auto stand = bench::must(flex::BenchStand::on_ground(subject, body, ground, *pose, nullptr));
+    return {std::move(body), std::move(load), std::move(stand)};
+}
+
 /// One load on the ground from a shell that is meshed: assembled, put down, settled, to the whole load.
 bench::Figure contact(const flex::BenchSubject& subject, double element_mm, double friction) {
     const auto step = std::string("flex: contact, ") + (friction > 0.0 ? "friction, " : "smooth, ") +
                       exact(element_mm) + " mm elements";
     return bench::measure(step, 0, [&] {
-        auto body = std::make_shared<const flex::BenchBody>(
-            bench::must(flex::bench_body(subject, element_mm, nullptr)));
-        const flex::BenchLoad load =
-            flex::place_load(*subject.rule, body->middle.model, flex::LoadCase::arch_press, Vec2::Zero());
-        const auto pose = flex::put_down(body->middle.place, subject.rule->heel_centre, load.at, {});
-        flex::BenchSupport ground;
-        ground.friction = friction;
-        auto stand = bench::must(flex::BenchStand::on_ground(subject, body, ground, *pose, nullptr));
+        auto [body, load, stand] = stood(subject, element_mm, friction);
         const auto solved = bench::must(stand.contact().solve(load.forces(110.0)));
         return freedoms(body->middle.model.points.size()) + ", " + std::to_string(solved.rounds) + " rounds";
     });
@@ -45,14 +56,7 @@ bench::Figure far(const flex::BenchSubject& subject, double element_mm, double f
     const auto step = std::string("flex: large deflections, contact, ") +
                       (friction > 0.0 ? "friction, " : "smooth, ") + exact(element_mm) + " mm elements";
     return bench::measure(step, 0, [&] {
-        auto body = std::make_shared<const flex::BenchBody>(
-            bench::must(flex::bench_body(subject, element_mm, nullptr)));
-        const flex::BenchLoad load =
-            flex::place_load(*subject.rule, body->middle.model, flex::LoadCase::arch_press, Vec2::Zero());
-        const auto pose = flex::put_down(body->middle.place, subject.rule->heel_centre, load.at, {});
-        flex::BenchSupport ground;
-        ground.friction = friction;
-        auto stand = bench::must(flex::BenchStand::on_ground(subject, body, ground, *pose, nullptr));
+        auto [body, load, stand] = stood(subject, element_mm, friction);
         const std::vector<double> shares{0.05, 1.0};
         const auto settled = bench::must(stand.contact().solve(load.forces(110.0 * shares.front())));
         const auto taken = bench::must(flex::take_up_large(

@@ -120,17 +120,8 @@ TEST_CASE(
     table.measurements.friction = 0.0;
     // one device of a soft stuff, whose arch comes down
     const SyntheticDevice& device = synthetic_devices()[4];
-    flex::BenchSubject soft = device.built->subject();
-    soft.lamina.e1_mpa *= 0.3;
-    soft.lamina.e2_mpa *= 0.3;
-    soft.lamina.g12_mpa *= 0.3;
-    flex::Bench bench(soft);
-    ResponsePlan plan;
-    plan.grips = {0.0};
-    plan.frictions = {0.0};
-    plan.most_load_n = 200.0;
-    plan.element_mm = synthetic_element_mm;
-    const auto response = Response::of(bench, flex::LoadCase::arch_press, plan, 50.0, nullptr);
+    flex::Bench bench(softened(device));
+    const auto response = pressed_smooth(bench);
     REQUIRE(response);
     const double down = response->touchdown_n(1.0, truth.restraint);
     REQUIRE(down < 200.0);

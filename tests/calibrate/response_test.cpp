@@ -51,17 +51,8 @@ TEST_CASE("the table answers as the bench does, for any modulus, spring and fric
 TEST_CASE("the load at which the arch comes to rest is the bench's own") {
     // a soft and thin shell on a smooth plate
     const SyntheticDevice& device = synthetic_devices()[4];
-    flex::BenchSubject subject = device.built->subject();
-    subject.lamina.e1_mpa *= 0.3;
-    subject.lamina.e2_mpa *= 0.3;
-    subject.lamina.g12_mpa *= 0.3;
-    flex::Bench bench(subject);
-    ResponsePlan plan;
-    plan.grips = {0.0};
-    plan.frictions = {0.0};
-    plan.most_load_n = 200.0;
-    plan.element_mm = synthetic_element_mm;
-    const auto response = Response::of(bench, flex::LoadCase::arch_press, plan, 50.0, nullptr);
+    flex::Bench bench(softened(device));
+    const auto response = pressed_smooth(bench);
     REQUIRE(response);
     const double touchdown = response->touchdown_n(1.0, {0.0, 0.0});
     REQUIRE(touchdown < 200.0);

@@ -78,4 +78,21 @@ calibrate::FitInput synthetic_readings(const std::vector<const SyntheticDevice*>
     return input;
 }
 
+flex::BenchSubject softened(const SyntheticDevice& device) {
+    flex::BenchSubject subject = device.built->subject();
+    subject.lamina.e1_mpa *= 0.3;
+    subject.lamina.e2_mpa *= 0.3;
+    subject.lamina.g12_mpa *= 0.3;
+    return subject;
+}
+
+Outcome<calibrate::Response> pressed_smooth(flex::Bench& bench) {
+    calibrate::ResponsePlan plan;
+    plan.grips = {0.0};
+    plan.frictions = {0.0};
+    plan.most_load_n = 200.0;
+    plan.element_mm = synthetic_element_mm;
+    return calibrate::Response::of(bench, flex::LoadCase::arch_press, plan, 50.0, nullptr);
+}
+
 }  // namespace archwright::tests

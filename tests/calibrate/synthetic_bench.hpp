@@ -43,4 +43,9 @@ calibrate::FitInput synthetic_readings(const std::vector<const SyntheticDevice*>
                                        const SyntheticTruth& truth, std::mt19937_64& random);
 double normal(std::mt19937_64& random);
 
+/// The device of a stuff of three tenths of the modulus, whose arch comes down.
+flex::BenchSubject softened(const SyntheticDevice& device);
+/// What it answers to the arch press on a smooth plate, up to 200 N.
+Outcome<calibrate::Response> pressed_smooth(flex::Bench& bench);
+
 }  // namespace archwright::tests
