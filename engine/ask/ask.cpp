@@ -15,7 +15,7 @@ namespace {
 
 /// The whole device is built and run so often at most; a miss of this share is not worth another time.
 constexpr int most_runs = 6;
-constexpr double good_share = 0.003;
+constexpr double good_share = 0.003, nearer_share = 0.6;
 /// Changes that are asked for, as shares.
 constexpr double least_relative = -0.95, most_relative = 20.0;
 
@@ -27,6 +27,7 @@ flex::BenchSetting setting_of(const Question& question, const Target& target) {
     flex::BenchSetting setting;
     setting.element_mm = question.element_mm;
     setting.support = question.support;
+    setting.deflections = question.deflections;
     setting.moved = target.moved;
     setting.load = target.load;
     setting.sensitivity = false;
@@ -157,21 +158,39 @@ Outcome<Done> check_question(const Question& question) {
 Outcome<double> reference_stiffness(const build::Device& device, const std::optional<double>& body_mass_kg,
                                     const Target& target, const Question& question, Progress& progress) {
     flex::Bench bench(build::bench_subject(*device.surfaced, *device.shelled, body_mass_kg));
-    const auto result = on_bench(bench, question, target, progress);
+    Question far = question;
+    if (far.deflections == flex::Deflections::automatic) far.deflections = flex::Deflections::large;
+    auto result = on_bench(bench, far, target, progress);
+    if (!result && result.fault().kind != FaultKind::cancelled)
+        result = on_bench(bench, question, target, progress);
     if (!result) return result.fault();
     return result->stiffness;
 }
 
 Outcome<Answer> ask(const Built& built, const design::FootDesign& foot,
-                    const std::optional<double>& body_mass_kg, const Question& question,
-                    const Rebuild& rebuild, Progress& progress) {
-    if (const auto good = check_question(question); !good) return good.fault();
-    auto asked = asked_walls(question, foot.wall, built.shelled->material);
+                    const std::optional<double>& body_mass_kg, const Question& given, const Rebuild& rebuild,
+                    Progress& progress) {
+    if (const auto good = check_question(given); !good) return good.fault();
+    auto asked = asked_walls(given, foot.wall, built.shelled->material);
     if (!asked) return asked.fault();
+    Question question = given;
+    const bool thin = std::any_of(asked->begin(), asked->end(), [](const AskedWall& wall) {
+        return wall.kind != design::WallZone::Kind::scale && wall.low < flex::thin_wall_mm;
+    });
+    if (question.deflections == flex::Deflections::automatic && thin)
+        question.deflections = flex::Deflections::large;
     std::optional<Progress::Stretch> part;
     part.emplace(progress, "The device as it is on the bench", 0.0, 0.15);
     auto before = run_whole(built, body_mass_kg, question, progress);
     if (!before) return before.fault();
+    if (question.deflections == flex::Deflections::automatic) {
+        const bool far = std::any_of(before->results.begin(), before->results.end(), [](const auto& result) {
+            return result.deflections == flex::Deflections::large;
+        });
+        question.deflections = far ? flex::Deflections::large : flex::Deflections::small;
+        if (far) before = run_whole(built, body_mass_kg, question, progress);
+        if (!before) return before.fault();
+    }
 
     Answer answer;
     const auto count = static_cast<Eigen::Index>(question.targets.size());
@@ -212,6 +231,7 @@ Outcome<Answer> ask(const Built& built, const design::FootDesign& foot,
     if (now == values) off = before->log_stiffness - tried->log_stiffness;
     std::optional<Run> best;
     const auto missed = [&](const Run& run) { return (run.log_stiffness - wanted).cwiseAbs().maxCoeff(); };
+    double last_missed = 1e300;
     int runs = 1;
     for (int round = 0; round < most_runs; ++round) {
         auto found = search.meet(wanted - off, std::move(*tried), &progress);
@@ -236,8 +256,11 @@ Outcome<Answer> ask(const Built& built, const design::FootDesign& foot,
         }
         ++runs;
         run->values = written;
-        // half of a further correction: two walls that are as good must not take turns
-        off += (round == 0 ? 1.0 : 0.5) * (run->log_stiffness - tried->log_stiffness - off);
+        // half of a correction that has not brought it much nearer: two walls that are as good must not take
+        // turns
+        const bool nearer = missed(*run) < nearer_share * last_missed;
+        last_missed = missed(*run);
+        off += (nearer ? 1.0 : 0.5) * (run->log_stiffness - tried->log_stiffness - off);
         if (!best || missed(*run) < missed(*best)) best = std::move(*run);
         if (missed(*best) <= good_share) break;
         part.reset();

@@ -43,6 +43,9 @@ struct Question {
     std::vector<WallChoice> walls;
     std::optional<double> least_mm, most_mm;  ///< nothing: the material's least and greatest wall
     flex::BenchSupport support;
+    /// `automatic`: large ones where a wall may come under flex::thin_wall_mm or the device as it is moves
+    /// far; one kind for every wall tried, so that stiffness does not jump between two.
+    flex::Deflections deflections = flex::Deflections::automatic;
     double element_mm = 3.0;
 };
 

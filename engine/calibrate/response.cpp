@@ -86,6 +86,7 @@ Outcome<Response> Response::of(flex::Bench& bench, flex::LoadCase load_case, con
     response.frictions_ = ground ? plan.frictions : std::vector<double>{0.0};
     flex::BenchSetting setting;
     setting.element_mm = plan.element_mm;
+    setting.deflections = plan.deflections;
     setting.moved = plan.moved;
     setting.sensitivity = false;
     setting.steps.assign(load_places.begin(), load_places.end());
@@ -115,6 +116,7 @@ Outcome<Response> Response::of(flex::Bench& bench, flex::LoadCase load_case, con
                                  {}};
                 Curve curve;
                 curve.touchdown = most;
+                setting.deflections = run->deflections;  // one kind for the whole table
                 response.loads_.clear();
                 for (const flex::BenchPoint& point : run->curve) {
                     response.loads_.push_back(point.load);

@@ -145,24 +145,18 @@ void tell_ground(const BenchSubject& subject, const BenchStand& stand, const std
 
 }  // namespace
 
-/// With large deflections up to the load, from a settled start on the ground.
+/// With large deflections up to the load.
 Outcome<LargeTakeUp> take_up_far(Loaded& loaded, LoadCase load_case, double load,
-                                 std::span<const double> steps, const ContactStart& begin,
-                                 Progress* progress) {
+                                 std::span<const double> steps, Progress* progress) {
     const std::vector<double> further =
         load_case == LoadCase::arch_press ? shares_further : std::vector<double>();
     std::vector<double> shares(steps.begin(), steps.end());
-    if (!on_ground(load_case)) {
-        shares.erase(shares.begin());
-        auto taken = take_up_large(*loaded.stand, loaded.load, *loaded.rule, load_case, load, shares, nullptr,
-                                   further, progress);
-        if (taken) taken->points.insert(taken->points.begin(), BenchPoint{});  // nothing to settle on
-        return taken;
-    }
-    auto settled = take_up(loaded, load_case, load, steps.first(1), begin, progress);
-    if (!settled) return settled.fault();
-    return take_up_large(*loaded.stand, loaded.load, *loaded.rule, load_case, load, shares, &settled->last,
-                         further, progress);
+    const bool settles = on_ground(load_case);
+    if (!settles) shares.erase(shares.begin());
+    auto taken =
+        take_up_large(*loaded.stand, loaded.load, *loaded.rule, load_case, load, shares, further, progress);
+    if (taken && !settles) taken->points.insert(taken->points.begin(), BenchPoint{});
+    return taken;
 }
 
 /// How far it moves over what is too far for small deflections: above 1 it is.
@@ -371,7 +365,7 @@ Outcome<BenchResult> Bench::Inside::answer(LoadCase load_case, const BenchSettin
     };
     const double thinnest = *std::min_element(middle.model.wall_mm.begin(), middle.model.wall_mm.end());
     bool far = setting.deflections == Deflections::large;
-    result.why_deflections = far ? "as asked" : "large ones are reckoned with on request";
+    result.why_deflections = far ? "as asked" : "small ones as asked";
     if (setting.deflections == Deflections::automatic) {
         far = thinnest < thin_wall_mm;
         result.why_deflections = "the wall is " + rounded(thinnest, 2) + " mm at its least, " +
@@ -398,7 +392,7 @@ Outcome<BenchResult> Bench::Inside::answer(LoadCase load_case, const BenchSettin
     std::vector<ContactAnswer> answers;
     std::optional<LargeTakeUp> large;
     if (far) {
-        auto taken = take_up_far(*at, load_case, load, steps, begin, progress);
+        auto taken = take_up_far(*at, load_case, load, steps, progress);
         if (taken) {
             large = std::move(*taken);
         } else if (taken.fault().kind == FaultKind::cancelled || setting.deflections == Deflections::large) {

@@ -30,8 +30,7 @@ void tell_snaps(const LargeCourse& course, const Model& model, double load, Larg
 
 Outcome<LargeTakeUp> take_up_large(BenchStand& stand, const BenchLoad& placed, const surface::TrimRule& rule,
                                    LoadCase load_case, double load, const std::vector<double>& shares,
-                                   const ContactResult* settled, const std::vector<double>& further,
-                                   Progress* progress) {
+                                   const std::vector<double>& further, Progress* progress) {
     const auto named = [&](const Fault& fault) {
         Fault told = bench_fault(load_case, fault.message);
         told.kind = fault.kind;
@@ -40,18 +39,9 @@ Outcome<LargeTakeUp> take_up_large(BenchStand& stand, const BenchLoad& placed, c
     auto solver = stand.large(placed.forces(load), progress);
     if (!solver) return named(solver.fault());
     const LargeProblem& problem = solver->problem();
-    std::optional<LargeState> from;
-    if (settled != nullptr) {
-        from = LargeState::at_rest(problem);
-        from->move(settled->displacement);
-        from->share = shares.front();
-        from->anchors = settled->anchors;
-        for (std::size_t c = 0; c < problem.contacts.size(); ++c)
-            from->bounds_n[c] = problem.contacts[c].friction * settled->contacts[c].normal_n;
-    }
     LargeSteps steps;
     steps.shares = shares;
-    auto course = solver->follow(steps, from, progress);
+    auto course = solver->follow(steps, {}, progress);
     if (!course) return named(course.fault());
     LargeTakeUp made;
     tell_snaps(*course, problem.model, load, made);

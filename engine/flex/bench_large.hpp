@@ -17,12 +17,11 @@ struct LargeTakeUp {
     std::vector<ElementStress> stress;    ///< there
 };
 
-/// `shares` of the load, rising; on the ground from `settled`, what small deflections say under the first of
-/// them. `further`: also shares above 1, until the loaded place rests. Faults: of the solver; a shell that
-/// gives way before it bears the load, with the load and place.
+/// `shares` of the load, rising; on the ground the first of them settles the shell. `further`: also shares
+/// above 1, until the loaded place rests. Faults: of the solver; a shell that gives way before it bears the
+/// load, with the load and place.
 Outcome<LargeTakeUp> take_up_large(BenchStand& stand, const BenchLoad& placed, const surface::TrimRule& rule,
                                    LoadCase load_case, double load, const std::vector<double>& shares,
-                                   const ContactResult* settled, const std::vector<double>& further,
-                                   Progress* progress);
+                                   const std::vector<double>& further, Progress* progress);
 
 }  // namespace archwright::flex

@@ -7,9 +7,17 @@
 #include <string>
 #include <utility>
 
+extern "C" void omp_set_max_active_levels(int);  // of OpenMP, which CHOLMOD is linked with
+
 namespace archwright::flex {
 
 namespace {
+
+/// CHOLMOD shares every little loop of a factor out to four threads, whatever the machine has, and waits for
+/// them hundreds of thousands of times: alone it takes half as long. OpenMP keeps this for each thread.
+void one_thread() {
+    omp_set_max_active_levels(0);
+}
 
 /// Of a held freedom, where its stiffness is none: any number will do.
 constexpr double least_diagonal = 1e-6;
@@ -133,6 +141,7 @@ Factor& Factor::operator=(Factor&&) noexcept = default;
 
 Outcome<Done> Factor::factor(const Stiffness& stiffness, const std::vector<PointStiffness>& added,
                              const std::vector<char>& fixed) {
+    one_thread();
     Inside& in = *inside_;
     in.set(stiffness, added, fixed);
     cholmod_sparse matrix = in.matrix();
@@ -180,6 +189,7 @@ Outcome<int> Factor::factor_any(const Stiffness& stiffness, const std::vector<Po
 }
 
 Eigen::MatrixXd Factor::solve(const Eigen::MatrixXd& forces) const {
+    one_thread();
     Inside& in = *inside_;
     Eigen::MatrixXd right = forces;
     for (int c = 0; c < in.pattern.size(); ++c)

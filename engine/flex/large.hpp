@@ -78,7 +78,9 @@ class LargeShell {
 
     const LargeProblem& problem() const { return *problem_; }
     const BlockPattern& pattern() const { return pattern_; }
+    /// What stands for rigid ground: rigid_ground of the problem until it is set.
     double rigid_n_mm() const { return rigid_n_mm_; }
+    void set_rigid(double n_mm) { rigid_n_mm_ = n_mm; }
     std::size_t elements() const { return elements_.size(); }
 
     /// Stress of the elements, in their axes; empty: the state cannot be (an element without area, or corners

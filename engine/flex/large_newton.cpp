@@ -24,7 +24,7 @@ constexpr int most_newton_rounds = 60, most_friction_rounds = 400;
 constexpr double follow_share = 0.1, slow_share = 0.8, least_pace = 0.01;
 /// A search is given up when so many rounds in a row have not halved what is out of balance; over ground,
 /// where places come down and lift off one after the other, later, and its steps are then searched along.
-constexpr int idle_rounds = 7, idle_ground_rounds = 30;
+constexpr int idle_rounds = 7, idle_ground_rounds = 15;
 /// One round moves by no more than this: radians, share of the shell's size.
 constexpr double most_spin = 0.7, most_move = 0.3;
 /// A factor is kept while a round leaves less than this of what was out of balance.
@@ -34,6 +34,17 @@ constexpr double keeps_factor = 0.05, near_balance = 1e-3;
 constexpr double force_rounding = 1e-14, place_rounding = 1e-15, near_rounding = 50.0;
 /// Points with moments up to which their unsymmetric part is taken into the steps.
 constexpr std::size_t most_turned = 40;
+/// Soft ground is stiffened by so much at a time; before it is rigid no more is balanced than to a share of
+/// the load.
+constexpr double stiffer = 30.0, least_stiffer = 1.3, rough_settled = 1e-2;
+constexpr int most_retries = 8;
+/// Where the energy bends down, every point is held by springs of this share of the membrane's stiffness and
+/// more, so that a round goes downhill; their arm for turns.
+constexpr double least_spring = 1e-7, most_spring = 10.0, stiffer_spring = 5.0, spring_arm_mm = 3.0;
+/// From a state that balances and is not stable (a shell that stands on an edge) it goes on downhill along
+/// the lowest eigenvector, found in so many rounds, moved by so much; so often at most.
+constexpr int saddle_rounds = 8, most_saddles = 4;
+constexpr double saddle_mm = 0.05;
 /// Of the slope of the energy that a searched length may leave, and lengths tried for it.
 constexpr double slope_left = 0.7;
 constexpr int lengths_tried = 8;
@@ -54,6 +65,8 @@ LargeNewton::LargeNewton(const LargeProblem& problem)
         if (!load.segment<3>(at + 3).isZero(0.0)) turned_.push_back(static_cast<int>(at / 6));
     if (turned_.size() > most_turned) turned_.clear();
     load_n_ = std::max(load_n_, 1e-9 * membrane_n_mm_);
+    settled_ = limit::settled;
+    friction_settled_ = limit::friction_settled;
     for (const Contact& contact : problem.contacts) {
         const Mat3x6 carried = carried_by(contact);
         ghosts_.push_back(
@@ -80,9 +93,10 @@ double LargeNewton::greatest(const Eigen::VectorXd& forces) const {
     return most;
 }
 
-Outcome<int> LargeNewton::factor(const LargeState& state, const std::vector<Vec18>& strained) {
+Outcome<int> LargeNewton::factor(const LargeState& state, const std::vector<Vec18>& strained, bool downhill) {
     shell_.tangent(state, strained, tangent_);
-    auto negative = factor_.factor_any(tangent_, ghosts_, held_);
+    downhill_.clear();
+    auto negative = downhill ? factor_downhill() : factor_.factor_any(tangent_, ghosts_, held_);
     if (!negative || turned_.empty()) return negative;
     const auto count = 3 * static_cast<Eigen::Index>(turned_.size());
     Eigen::MatrixXd units = Eigen::MatrixXd::Zero(shell_.pattern().size(), count);
@@ -97,8 +111,38 @@ Outcome<int> LargeNewton::factor(const LargeState& state, const std::vector<Vec1
     return negative;
 }
 
+Outcome<int> LargeNewton::factor_downhill() {
+    auto definite = factor_.factor(tangent_, ghosts_, held_);
+    if (definite) return 0;
+    Mat6 unit = Mat6::Identity();
+    unit.bottomRightCorner<3, 3>() *= spring_arm_mm * spring_arm_mm;
+    for (double share = least_spring; share <= most_spring; share *= stiffer_spring) {
+        if (definite.fault().kind != FaultKind::input) return definite.fault();
+        downhill_.clear();
+        for (int p = 0; p < shell_.pattern().points(); ++p)
+            downhill_.push_back({p, share * membrane_n_mm_ * unit});
+        definite = factor_.factor(tangent_, downhill_, held_);
+        if (definite) return 1;
+    }
+    return definite.fault();
+}
+
+std::optional<Eigen::VectorXd> LargeNewton::way_down(const LargeState& state,
+                                                     const std::vector<Vec18>& strained,
+                                                     const Eigen::VectorXd& out) {
+    const auto negative = factor(state, strained, true);
+    if (!negative || *negative == 0) return std::nullopt;
+    // the lowest eigenvector by inverse iteration: the springs shift all eigenvalues alike
+    Eigen::VectorXd way = factor_.solve(out + 1e-6 * load_n_ * Eigen::VectorXd::Ones(out.size()));
+    for (int i = 0; i < saddle_rounds; ++i) way = factor_.solve(way / way.norm());
+    double most = 0.0;
+    for (Eigen::Index at = 0; at < way.size(); at += 6) most = std::max(most, way.segment<3>(at).norm());
+    if (!(most > 0.0) || !(way.dot(tangent_.times(way)) < 0.0)) return std::nullopt;
+    return (way.dot(out) < 0.0 ? -1.0 : 1.0) * saddle_mm / most * way;
+}
+
 Eigen::VectorXd LargeNewton::solve(const Eigen::VectorXd& forces, const Eigen::VectorXd& start) const {
-    Eigen::VectorXd found = solve_refined(factor_, tangent_, {}, held_, forces, start).displacement;
+    Eigen::VectorXd found = solve_refined(factor_, tangent_, downhill_, held_, forces, start).displacement;
     if (turned_.empty()) return found;
     // moments about axes that stand still give no energy: their part of the tangent is taken in exactly
     const auto count = 3 * static_cast<Eigen::Index>(turned_.size());
@@ -188,6 +232,57 @@ Outcome<LargeSettled> LargeNewton::to_share(LargeState& state, double share, boo
     return settle(state, start, nullptr, search, progress);
 }
 
+void LargeNewton::lower(LargeState& state, double sinks_mm) const {
+    const LargeProblem& problem = shell_.problem();
+    GroundUnder lowest;
+    lowest.gap_mm = 1e300;
+    for (std::size_t c = 0; c < problem.contacts.size(); ++c)
+        if (const GroundUnder under = contact_in(problem, state, c, shell_.rigid_n_mm()).under;
+            under.gap_mm < lowest.gap_mm)
+            lowest = under;
+    if (lowest.gap_mm > -sinks_mm)
+        for (Vec3& moved : state.moved) moved -= (lowest.gap_mm + sinks_mm) * lowest.normal;
+}
+
+Outcome<LargeSettled> LargeNewton::lay_down(LargeState& state, double share, double sinks_mm,
+                                            Progress* progress) {
+    const double rigid = shell_.rigid_n_mm();
+    lower(state, sinks_mm);
+    LargeState good = state;
+    int rounds = 0, retries = 0;
+    const std::vector<Contact>& places = shell_.problem().contacts;
+    const bool beds = std::all_of(places.begin(), places.end(),
+                                  [](const Contact& contact) { return contact.bed_n_mm > 0.0; });
+    double held = 0.0, n_mm = beds ? rigid : std::min(rigid, std::abs(share) * load_n_ / sinks_mm);
+    double times = stiffer;
+    for (;;) {
+        const bool last = n_mm >= rigid;
+        shell_.set_rigid(n_mm);
+        settled_ = last ? limit::settled : rough_settled;
+        friction_settled_ = last ? limit::friction_settled : rough_settled;
+        auto settled = to_share(state, share, true, progress);
+        if (settled) rounds += settled->rounds;
+        const bool found = settled && settled->found;
+        if (found && !last) {
+            good = state;
+            held = n_mm;
+            n_mm = std::min(rigid, times * n_mm);
+            continue;
+        }
+        if (settled && !found && held > 0.0 && n_mm > least_stiffer * held && ++retries <= most_retries) {
+            times = std::sqrt(n_mm / held);
+            state = good;
+            n_mm = std::min(rigid, times * held);
+            continue;
+        }
+        if (settled) settled->rounds = rounds;
+        shell_.set_rigid(rigid);
+        settled_ = limit::settled;
+        friction_settled_ = limit::friction_settled;
+        return settled;
+    }
+}
+
 Outcome<LargeSettled> LargeNewton::along(LargeState& state, const Eigen::VectorXd& way, double length,
                                          Progress* progress) {
     const Path path{&way, length, state.moved};
@@ -225,6 +320,21 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
     };
     const int idle_most = shell_.problem().contacts.empty() ? idle_rounds : idle_ground_rounds;
     bool searched = search;
+    const bool downhill = search && path == nullptr && !ghosts_.empty();
+    int saddles = 0;
+    const auto leave_saddle = [&](const Eigen::VectorXd& out) {
+        if (!downhill || settled.negative == 0 || ++saddles > most_saddles) return false;
+        const auto way = way_down(state, strained, out);
+        settled.negative = way ? 1 : 0;
+        if (!way) return false;
+        state.move(*way);
+        strained = shell_.strain_forces(state);
+        mixed = strained;
+        before = best = 1e300;
+        idle = 0;
+        fresh = true;
+        return !strained.empty();
+    };
     const int most_rounds = friction ? most_friction_rounds : most_newton_rounds;
     for (int round = 0; round < most_rounds; ++round) {
         if (progress != nullptr && !progress->report("Shell moved on", 1.0 - 1.0 / (1.0 + 0.2 * (round + 1))))
@@ -238,7 +348,8 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
             best = left;
             idle = 0;
         } else if (++idle > idle_most) {
-            return settled;
+            if (!leave_saddle(out)) return settled;
+            continue;
         }
         searched = search || idle > idle_rounds;
         settled.rounds = round;
@@ -253,9 +364,10 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
         const bool on_path = path == nullptr || std::abs(off) <= 1e-9 * path->length;
         const bool as_good = round > 0 && left > 0.5 * before && left <= near_rounding * rounding;
         if (!moved_supports && on_path) {
-            const bool balanced = left <= limit::settled * load_n_ || as_good;
+            const bool balanced = left <= settled_ * load_n_ || as_good;
             const double unlike = friction && (balanced || round > 0) ? bounds_off(state) : 0.0;
-            if (balanced && unlike <= limit::friction_settled * load_n_) {
+            if (balanced && unlike <= friction_settled_ * load_n_) {
+                if (leave_saddle(out)) continue;
                 settled.found = true;
                 return settled;
             }
@@ -272,7 +384,7 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
         }
         before = left;
         if (fresh) {
-            const auto negative = factor(state, searched ? strained : mixed);
+            const auto negative = factor(state, searched ? strained : mixed, downhill);
             if (!negative && negative.fault().kind == FaultKind::input) return settled;
             if (!negative) return negative.fault();
             settled.negative = *negative;

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <Eigen/Core>
+#include <optional>
 #include <vector>
 
 #include "engine/base/outcome.hpp"
@@ -29,6 +30,9 @@ class LargeNewton {
     /// Moves a state to that share of the load. `search`: along each step for where the energy's slope falls.
     /// Faults: cancelled, out of memory.
     Outcome<LargeSettled> to_share(LargeState& state, double share, bool search, Progress* progress);
+    /// The same over ground that is soft at first and stiffened until it is what it stands for: from states
+    /// that hang over their ground or lie in it. `sinks_mm`: about how far the load sinks into it at first.
+    Outcome<LargeSettled> lay_down(LargeState& state, double share, double sinks_mm, Progress* progress);
     /// Moves a state on its path, its share free: `length` mm along `way`, a unit vector of displacements.
     Outcome<LargeSettled> along(LargeState& state, const Eigen::VectorXd& way, double length,
                                 Progress* progress);
@@ -58,19 +62,28 @@ class LargeNewton {
                                    double* rounding = nullptr) const;
     double greatest(const Eigen::VectorXd& forces) const;
     /// Tangent of that state, and what moments of the load make unsymmetric in it.
-    Outcome<int> factor(const LargeState& state, const std::vector<Vec18>& strained);
+    /// `downhill`: made definite where it is not, by springs (then 1 is returned).
+    Outcome<int> factor(const LargeState& state, const std::vector<Vec18>& strained, bool downhill = false);
+    Outcome<int> factor_downhill();
+    /// A small motion down from a state that is not stable; nothing where it is.
+    std::optional<Eigen::VectorXd> way_down(const LargeState& state, const std::vector<Vec18>& strained,
+                                            const Eigen::VectorXd& out);
     Eigen::VectorXd solve(const Eigen::VectorXd& forces, const Eigen::VectorXd& start) const;
     std::vector<char> touching(const LargeState& state) const;
+    /// Moves the whole shell along the ground's normal until its lowest place is in it by `sinks_mm`.
+    void lower(LargeState& state, double sinks_mm) const;
     double best_length(const LargeState& state, const Eigen::VectorXd& step, double slope) const;
 
     LargeShell shell_;
     Factor factor_;
     Stiffness tangent_;
     std::vector<char> held_;
-    std::vector<int> turned_;             ///< points with a moment of the load, where they are few
-    Eigen::MatrixXd turns_, uneven_;      ///< answers to their unit moments; the unsymmetric part there
-    std::vector<PointStiffness> ghosts_;  ///< under the matrix alone, so that it can be factored
+    std::vector<int> turned_;               ///< points with a moment of the load, where they are few
+    Eigen::MatrixXd turns_, uneven_;        ///< answers to their unit moments; the unsymmetric part there
+    std::vector<PointStiffness> ghosts_;    ///< under the matrix alone, so that it can be factored
+    std::vector<PointStiffness> downhill_;  ///< by which the matrix was made definite
     double load_n_ = 0.0, size_mm_ = 0.0, membrane_n_mm_ = 0.0;
+    double settled_ = 0.0, friction_settled_ = 0.0;  ///< shares of the load that may be left
 };
 
 }  // namespace archwright::flex

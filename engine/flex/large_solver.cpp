@@ -21,8 +21,11 @@ constexpr double jumps = 3.0;
 /// which a limit of the load is looked for.
 constexpr double shorter = 0.4, longer = 2.0;
 constexpr int easy_rounds = 8, most_halvings = 3;
-/// The first turn in a linear answer up to which it is a good start, radians.
-constexpr double small_start = 0.05;
+/// How far the load sinks into the ground while it is soft at first; where no rest is found so, tried again.
+constexpr double sinks_mm = 0.05, softer_sinks_mm = 0.5;
+/// Over ground a snap is found within this share of the load, and told from so far a jump on: a shell that
+/// tips over onto other places of it by less has not snapped.
+constexpr double snap_within = 0.01, least_jump_mm = 1.0;
 /// A path is given up on steps of this share of the shell's size, or once it has moved so many sizes.
 constexpr double least_path_step = 1e-7, most_path_sizes = 3.0;
 /// The first step on the path and the longest, of the shell's size times the root of its points.
@@ -72,38 +75,13 @@ struct LargeSolver::Inside {
                                                    " % was tried). Take a smaller load or larger elements.");
     }
 
-    Outcome<LargeState> first_state(double& share, Progress* progress);
     Outcome<Done> go_to(Way& way, double share);
+    /// The same over ground.
+    Outcome<Done> lay_to(Way& way, double share);
+    void tell_jump(Way& way, const LargeState& after) const;
     /// `failed`: a share that load steps did not reach.
     Outcome<Done> pass_limit(Way& way, double share, double failed);
 };
-
-/// On its ground a shell begins with what small deflections say, under so little load that they are small.
-Outcome<LargeState> LargeSolver::Inside::first_state(double& share, Progress* progress) {
-    LargeState state = LargeState::at_rest(problem);
-    if (problem.contacts.empty()) {
-        share = 0.0;
-        return state;
-    }
-    ContactProblem linear{problem.model, problem.contacts, problem.load_case};
-    auto solver = ContactSolver::of(std::move(linear), progress);
-    if (!solver) return solver.fault();
-    auto solved = solver->solve(share * problem.load_case.load, {}, progress);
-    if (!solved) return solved.fault();
-    double most = 0.0;
-    for (Eigen::Index at = 0; at < solved->displacement.size(); at += 6)
-        most = std::max(most, solved->displacement.segment<3>(at + 3).norm());
-    if (most > small_start) {
-        share *= small_start / most;
-        solved = solver->solve(share * problem.load_case.load, {}, progress);
-        if (!solved) return solved.fault();
-    }
-    state.move(solved->displacement);
-    state.share = share;
-    for (std::size_t c = 0; c < problem.contacts.size(); ++c)
-        state.bounds_n[c] = problem.contacts[c].friction * solved->contacts[c].normal_n;
-    return state;
-}
 
 Outcome<Done> LargeSolver::Inside::go_to(Way& way, double share) {
     double stride = std::min(share - way.state.share, way.steps->longest_step);
@@ -141,6 +119,60 @@ Outcome<Done> LargeSolver::Inside::go_to(Way& way, double share) {
         search = !settled->found;
     }
     return Done{};
+}
+
+Outcome<Done> LargeSolver::Inside::lay_to(Way& way, double share) {
+    double stride = std::min(share - way.state.share, way.steps->longest_step);
+    int halvings = 0;
+    double sinks = sinks_mm;
+    while (way.state.share < share || !way.begun) {
+        if (way.course.steps >= way.steps->most_steps) return given_up(way, share);
+        double to = way.begun ? way.state.share + stride : way.state.share;
+        if (share - to < 1e-9 * std::abs(share)) to = share;
+        LargeState trial = way.state;
+        const auto settled = newton.lay_down(trial, to, sinks, way.progress);
+        if (!settled) return settled.fault();
+        const bool found = settled->found && settled->negative == 0;
+        if (!found) {
+            way.course.rounds += settled->rounds;
+            if (sinks < softer_sinks_mm) {
+                sinks = softer_sinks_mm;
+                continue;
+            }
+            if (!way.begun || ++halvings > most_halvings) return given_up(way, to);
+            stride *= shorter;
+            sinks = sinks_mm;
+            continue;
+        }
+        // as it has moved so far it goes on; a state far from that is one it has snapped over into
+        const double foreseen =
+            (to / way.state.share - 1.0) * distance_between(way.state, LargeState::at_rest(problem));
+        if (way.begun && distance_between(trial, way.state) > jumps * foreseen) {
+            if (stride > snap_within * share) {
+                way.course.rounds += settled->rounds;
+                stride = std::max(shorter * stride, 0.99 * snap_within * share);
+                continue;
+            }
+            tell_jump(way, trial);
+        }
+        way.begun = true;
+        accept(way, std::move(trial), *settled, to == share);
+        halvings = 0;
+        sinks = sinks_mm;
+        stride = std::min({longer * std::max(stride, snap_within * share), way.steps->longest_step,
+                           share - way.state.share});
+    }
+    return Done{};
+}
+
+void LargeSolver::Inside::tell_jump(Way& way, const LargeState& after) const {
+    SnapThrough told{way.state.share, way.state.share, 0, 0.0};
+    for (std::size_t p = 0; p < after.moved.size(); ++p)
+        if (const double jump = (after.moved[p] - way.state.moved[p]).norm(); jump > told.jump_mm) {
+            told.jump_mm = jump;
+            told.point = static_cast<int>(p);
+        }
+    if (told.jump_mm >= least_jump_mm) way.course.snaps.push_back(told);
 }
 
 Outcome<Done> LargeSolver::Inside::pass_limit(Way& way, double share, double failed) {
@@ -303,16 +335,17 @@ Outcome<LargeCourse> LargeSolver::follow(const LargeSteps& steps, const std::opt
     const int factored = in.newton.factored();
     if (from) {
         way.state = *from;  // settled where it stands, before it goes on
+        way.begun =
+            !in.problem.contacts.empty() && !steps.shares.empty() && from->share < steps.shares.front();
     } else if (!steps.shares.empty()) {
-        double share = steps.shares.front();
-        auto first = in.first_state(share, progress);
-        if (!first) return first.fault();
-        way.state = std::move(*first);
+        way.state = LargeState::at_rest(in.problem);
+        if (!in.problem.contacts.empty()) way.state.share = steps.shares.front();
         way.begun = in.problem.contacts.empty();
     }
     way.before = way.state;
     for (const double share : steps.shares) {
-        if (const auto done = in.go_to(way, share); !done) return done.fault();
+        const auto done = in.problem.contacts.empty() ? in.go_to(way, share) : in.lay_to(way, share);
+        if (!done) return done.fault();
         if (!way.course.whole) break;
     }
     way.course.factored = in.newton.factored() - factored;

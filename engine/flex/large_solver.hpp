@@ -29,7 +29,8 @@ struct LargePoint {
 /// A limit of the load at which the shell goes over into another state.
 struct SnapThrough {
     double share = 0.0;     ///< at the limit
-    double falls_to = 0.0;  ///< least share between there and where it bears as much again
+    double falls_to = 0.0;  ///< least share between there and where it bears as much again; over ground it
+                            ///< is not followed, and the share itself
     int point = 0;          ///< what moves most
     double jump_mm = 0.0;   ///< how far that point moves until it bears as much again; 0: it never does
 };

@@ -675,7 +675,8 @@ int main(int count, char** words) {
         if (pattern_app->parsed()) code = run_pattern(console, pattern);
         if (mill_app->parsed()) code = run_mill(console, milling);
         if (picture_app->parsed()) code = run_picture(console, picture);
-        for (const auto known : {flex::Deflections::small, flex::Deflections::large})
+        for (const auto known :
+             {flex::Deflections::automatic, flex::Deflections::small, flex::Deflections::large})
             if (deflections == flex::key(known)) flexing.deflections = known;
         if (flex_app->parsed()) code = run_flex(console, flexing);
         if (calibrate_app->parsed()) code = run_calibrate(console, calibrating);

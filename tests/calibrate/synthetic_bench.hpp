@@ -22,6 +22,7 @@ struct SyntheticDevice {
     double wall_mm = 0.0;
     std::unique_ptr<BuiltDevice> built;
     std::unique_ptr<calibrate::Response> press, lift;
+    flex::Deflections deflections = flex::Deflections::small;  ///< of one of them large
 };
 
 /// Devices on feet of these numbers, for each wall one; made once for the whole program.

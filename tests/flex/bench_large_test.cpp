@@ -48,7 +48,7 @@ TEST_CASE("the bench takes large deflections where the wall is thin or the arch 
     REQUIRE(small);
     CHECK(small->deflections == Deflections::small);
     CHECK(small->further.empty());
-    CHECK_THAT(small->why_deflections, Contains("on request"));
+    CHECK_THAT(small->why_deflections, Contains("as asked"));
     // a flattening arch gives further
     CHECK(far->curve.back().deflection > small->curve.back().deflection);
 
@@ -63,8 +63,7 @@ TEST_CASE("the bench takes large deflections where the wall is thin or the arch 
     CHECK(far_little->stiffness == Approx(small_little->stiffness).epsilon(0.02));
 }
 
-// Not yet met: 400 N on this device is one of the states that are not found.
-TEST_CASE("a thick device stays with small deflections until its arch moves by a tenth", "[.][far-ground]") {
+TEST_CASE("a thick device stays with small deflections until its arch moves by a tenth") {
     using Catch::Matchers::Contains;
     const auto thick = built_device(11, 5.0);
     REQUIRE(thick);
