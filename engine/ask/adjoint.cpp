@@ -5,7 +5,9 @@
 
 #include "engine/flex/contact_law.hpp"
 #include "engine/flex/factor.hpp"
+#include "engine/flex/large.hpp"
 #include "engine/flex/limits.hpp"
+#include "engine/flex/rotation.hpp"
 
 namespace archwright::ask {
 
@@ -20,14 +22,31 @@ struct Place {
     Vec3 moved = Vec3::Zero(), slip = Vec3::Zero();  ///< of the place; along the ground from its anchor
     double normal_n = 0.0;
 
-    Place(const flex::Contact& of, Held as, double rigid_n_mm, const Eigen::VectorXd& u, const Vec3& anchor)
-        : contact(&of), carried(flex::carried_by(of)), held(as) {
-        push = of.bed_n_mm > 0.0 ? of.bed_n_mm : rigid_n_mm;
-        moved = carried * u.segment<6>(6 * of.point);
-        slip = flex::along_ground(of, moved) - anchor;
-        normal_n = -push * (of.gap_mm + of.normal.dot(moved));
+    Vec3 normal = Vec3::UnitZ();  ///< of the ground there
+    Mat3 bend = Mat3::Zero();     ///< of its normal
+    Vec3 arm = Vec3::Zero();      ///< that has turned; small deflections: none
+
+    Place(const flex::LargeProblem& problem, std::size_t c, const Step& step, const Vec3& anchor)
+        : contact(&problem.contacts[c]), carried(flex::carried_by(*contact)), held(step.places[c]) {
+        push = contact->bed_n_mm > 0.0 ? contact->bed_n_mm : step.rigid_n_mm;
+        normal = contact->normal;
+        moved = carried * step.displacement.segment<6>(6 * contact->point);
+        double gap = contact->gap_mm + normal.dot(moved);
+        if (step.far) {
+            const flex::LargeContact at = flex::contact_in(problem, *step.far, c, step.rigid_n_mm);
+            flex::Contact turned = *contact;
+            turned.arm = arm = at.arm;
+            carried = flex::carried_by(turned);
+            moved = at.moved;
+            normal = at.under.normal;
+            bend = at.under.bend;
+            gap = at.under.gap_mm;
+        }
+        slip = moved - normal.dot(moved) * normal - anchor;
+        slip -= normal.dot(slip) * normal;
+        normal_n = -push * gap;
     }
-    Mat3 along() const { return Mat3::Identity() - contact->normal * contact->normal.transpose(); }
+    Mat3 along() const { return Mat3::Identity() - normal * normal.transpose(); }
     bool rubs() const { return held != Held::open && contact->friction > 0.0; }
     /// Friction over friction coefficient and normal force, against the slip.
     Vec3 share() const {
@@ -35,7 +54,7 @@ struct Place {
     }
     Vec3 force() const {
         if (held == Held::open) return Vec3::Zero();
-        Vec3 sum = normal_n * contact->normal;
+        Vec3 sum = normal_n * normal;
         if (rubs()) sum -= contact->friction * normal_n * share();
         return sum;
     }
@@ -56,30 +75,53 @@ struct Place {
     }
 };
 
-const std::vector<flex::Contact>& contacts_of(const Stood& stood) {
-    return stood.stand->contact().problem().contacts;
+/// What is on the bench, under no load; on the ground or held.
+Outcome<flex::LargeProblem> problem_of(const Stood& stood) {
+    const auto solver = stood.stand->large(
+        Eigen::VectorXd::Zero(6 * static_cast<Eigen::Index>(stood.body->middle.model.points.size())),
+        nullptr);
+    if (!solver) return solver.fault();
+    return solver->problem();
+}
+
+/// The shell and its springs without ground.
+flex::LargeProblem without_ground(flex::LargeProblem problem) {
+    problem.contacts.clear();
+    return problem;
 }
 
 /// Solves the transposed tangent of a step: symmetric part by one factor, friction's dependence on the normal
 /// force (a column and a row a place) by the small equations of Sherman, Morrison and Woodbury (1950).
 class Transposed {
   public:
-    static Outcome<Transposed> of(const Stood& stood, const Step& step) {
+    static Outcome<Transposed> of(const Stood& stood, const flex::LargeProblem& problem, const Step& step) {
         Transposed transposed(stood.body->stiffness->pattern);
-        const auto& problem = stood.stand->contact().problem();
-        std::vector<flex::PointStiffness> springs = problem.load_case.springs;
+        std::vector<flex::PointStiffness> springs;
+        flex::Stiffness far;
+        if (step.far) {
+            const flex::LargeProblem alone = without_ground(problem);
+            const flex::LargeShell shell(alone);
+            shell.tangent(*step.far, shell.strain_forces(*step.far), far);
+        } else {
+            springs = problem.load_case.springs;
+        }
         std::vector<Place> rubbing;
         for (std::size_t c = 0; c < step.places.size(); ++c) {
             if (step.places[c] == Held::open) continue;
-            const Place place(problem.contacts[c], step.places[c], step.rigid_n_mm, step.displacement,
-                              step.anchors[c]);
-            const Vec3& n = place.contact->normal;
-            const Mat3 ground = place.push * n * n.transpose() + place.grip();
-            springs.push_back({place.contact->point, place.carried.transpose() * ground * place.carried});
+            const Place place(problem, c, step, step.anchors[c]);
+            const Mat3 ground = place.push * place.normal * place.normal.transpose() + place.grip() -
+                                place.normal_n * place.bend;
+            flex::Mat6 block = place.carried.transpose() * ground * place.carried;
+            if (step.far) {  // the arm turns under the ground's force
+                const Mat3 turned = flex::cross_matrix(place.force()) * flex::cross_matrix(place.arm);
+                block.bottomRightCorner<3, 3>() -= 0.5 * (turned + turned.transpose());
+            }
+            springs.push_back({place.contact->point, block});
             if (place.rubs()) rubbing.push_back(place);
         }
-        transposed.fixed_.assign(6 * stood.body->middle.model.points.size(), 0);
-        if (const auto done = transposed.factor_.factor(*stood.body->stiffness, springs, transposed.fixed_);
+        transposed.fixed_ = flex::held_freedoms(problem);
+        if (const auto done = transposed.factor_.factor(step.far ? far : *stood.body->stiffness, springs,
+                                                        transposed.fixed_);
             !done)
             return done.fault();
         if (rubbing.empty()) return transposed;
@@ -89,7 +131,7 @@ class Transposed {
         for (Eigen::Index k = 0; k < count; ++k) {
             const Place& place = rubbing[k];
             columns.block<6, 1>(6 * place.contact->point, k) =
-                -place.contact->friction * place.push * place.carried.transpose() * place.contact->normal;
+                -place.contact->friction * place.push * place.carried.transpose() * place.normal;
             transposed.rows_.push_back({place.contact->point, place.carried.transpose() * place.share()});
         }
         transposed.moved_ = transposed.factor_.solve(columns);
@@ -122,27 +164,32 @@ class Transposed {
 
 }  // namespace
 
-Eigen::VectorXd out_of_balance(const Stood& stood, const Step& step, const std::vector<Vec3>& anchors) {
+Eigen::VectorXd out_of_balance(const Stood& stood, const flex::LargeProblem& problem, const Step& step,
+                               const std::vector<Vec3>& anchors) {
     const Eigen::VectorXd& u = step.displacement;
-    Eigen::VectorXd out = stood.load.forces(step.load) - stood.body->stiffness->times(u);
-    if (step.places.empty()) return out;
-    const auto& problem = stood.stand->contact().problem();
-    for (const flex::PointStiffness& spring : problem.load_case.springs)
-        out.segment<6>(6 * spring.point) -= spring.block * u.segment<6>(6 * spring.point);
+    Eigen::VectorXd out = stood.load.forces(step.load);
+    if (step.far) {
+        const flex::LargeProblem alone = without_ground(problem);
+        const flex::LargeShell shell(alone);
+        out += shell.out_of_balance(*step.far, shell.strain_forces(*step.far));
+    } else {
+        out -= stood.body->stiffness->times(u);
+        for (const flex::PointStiffness& spring : problem.load_case.springs)
+            out.segment<6>(6 * spring.point) -= spring.block * u.segment<6>(6 * spring.point);
+    }
     for (std::size_t c = 0; c < step.places.size(); ++c) {
         if (step.places[c] == Held::open) continue;
-        const Place place(problem.contacts[c], step.places[c], step.rigid_n_mm, u, anchors[c]);
+        const Place place(problem, c, step, anchors[c]);
         out.segment<6>(6 * place.contact->point) += place.carried.transpose() * place.force();
     }
     return out;
 }
 
-std::vector<Vec3> anchors_after(const Stood& stood, const Step& step) {
+std::vector<Vec3> anchors_after(const flex::LargeProblem& problem, const Step& step) {
     std::vector<Vec3> after = step.anchors;
-    const std::vector<flex::Contact>& contacts = contacts_of(stood);
-    for (std::size_t c = 0; c < contacts.size(); ++c) {
-        const Place place(contacts[c], step.places[c], step.rigid_n_mm, step.displacement, step.anchors[c]);
-        const Vec3 along = flex::along_ground(contacts[c], place.moved);
+    for (std::size_t c = 0; c < problem.contacts.size(); ++c) {
+        const Place place(problem, c, step, step.anchors[c]);
+        const Vec3 along = place.along() * place.moved;
         if (place.held == Held::open || !place.rubs())
             after[c] = along;
         else if (place.held == Held::slides)
@@ -156,6 +203,14 @@ Outcome<Adjoint> Adjoint::of(const Course& course, const Loading& loading, Progr
     adjoint.course_ = &course;
     adjoint.loading_ = loading;
     const Eigen::VectorXd measured = course.stood.measured(loading);
+    const auto problem = problem_of(course.stood);
+    if (!problem) return problem.fault();
+    if (!course.stood.on_ground(loading) && loading.far) {
+        const auto held = Transposed::of(course.stood, *problem, course.steps[0]);
+        if (!held) return held.fault();
+        adjoint.weights_.push_back(held->solve(measured));
+        return adjoint;
+    }
     if (!course.stood.on_ground(loading)) {
         // held: the tangent is symmetric and has one factor already
         auto solved = course.stood.stand->linear().solve(measured);
@@ -167,23 +222,21 @@ Outcome<Adjoint> Adjoint::of(const Course& course, const Loading& loading, Progr
     const Step &settled = course.steps[0], &loaded = course.steps[1];
     if (progress != nullptr && !progress->report("Adjoint of the bench", 0.0))
         return Fault{FaultKind::cancelled, "ask", "Cancelled.", std::nullopt};
-    const auto at_load = Transposed::of(course.stood, loaded);
+    const auto at_load = Transposed::of(course.stood, *problem, loaded);
     if (!at_load) return at_load.fault();
     adjoint.weights_[1] = at_load->solve(measured);
     // the settled state counts against, and says where friction holds on under the load
     Eigen::VectorXd right = -measured;
-    const std::vector<flex::Contact>& contacts = contacts_of(course.stood);
+    const std::vector<flex::Contact>& contacts = problem->contacts;
     for (std::size_t c = 0; c < contacts.size(); ++c) {
         if (loaded.places[c] == Held::open || !(contacts[c].friction > 0.0)) continue;
-        const Place then(contacts[c], loaded.places[c], loaded.rigid_n_mm, loaded.displacement,
-                         loaded.anchors[c]);
-        const Place before(contacts[c], settled.places[c], settled.rigid_n_mm, settled.displacement,
-                           settled.anchors[c]);
+        const Place then(*problem, c, loaded, loaded.anchors[c]);
+        const Place before(*problem, c, settled, settled.anchors[c]);
         const Eigen::Index at = 6 * contacts[c].point;
         right.segment<6>(at) += before.carried.transpose() * before.anchor_slope().transpose() * then.grip() *
                                 then.carried * adjoint.weights_[1].segment<6>(at);
     }
-    const auto at_preload = Transposed::of(course.stood, settled);
+    const auto at_preload = Transposed::of(course.stood, *problem, settled);
     if (!at_preload) return at_preload.fault();
     adjoint.weights_[0] = at_preload->solve(right);
     return adjoint;
@@ -195,13 +248,19 @@ Outcome<double> Adjoint::log_slope(const flex::BenchSubject& subject, const Body
         if (!body) return body.fault();
         const std::vector<Step>& steps = course_->steps;
         Outcome<Stood> stood = Stood{*body, nullptr, loading_.placed};
-        if (steps.size() > 1) stood = put_on_bench(subject, std::move(*body), loading_, nullptr);
-        if (!stood) return stood.fault();
+        Outcome<flex::LargeProblem> problem = flex::LargeProblem{};  // held, small deflections: no springs
+        if (steps.size() > 1 || steps[0].far) {
+            stood = put_on_bench(subject, std::move(*body), loading_, nullptr);
+            if (!stood) return stood.fault();
+            problem = problem_of(*stood);
+            if (!problem) return problem.fault();
+        }
         double sum = stood->measured(loading_).dot(steps.back().displacement);
-        if (steps.size() == 1) return sum + weights_[0].dot(out_of_balance(*stood, steps[0], {}));
+        sum += weights_[0].dot(out_of_balance(*stood, *problem, steps[0], steps[0].anchors));
+        if (steps.size() == 1) return sum;
         sum -= stood->measured(loading_).dot(steps[0].displacement);
-        sum += weights_[0].dot(out_of_balance(*stood, steps[0], steps[0].anchors));
-        return sum + weights_[1].dot(out_of_balance(*stood, steps[1], anchors_after(*stood, steps[0])));
+        return sum +
+               weights_[1].dot(out_of_balance(*stood, *problem, steps[1], anchors_after(*problem, steps[0])));
     };
     const auto more = pulled(width);
     if (!more) return more.fault();

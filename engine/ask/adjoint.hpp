@@ -12,11 +12,13 @@ using BodyAt = std::function<Outcome<std::shared_ptr<const flex::BenchBody>>(dou
 
 /// What is out of balance at a step of a course, at all freedoms, with the ground's places held as they are
 /// there (open, stuck or sliding, friction = coefficient x normal force): 0 on the course itself but for what
-/// its solver leaves. `stood` may be another body than the course's; `anchors` are those of its places.
-Eigen::VectorXd out_of_balance(const Stood& stood, const Step& step, const std::vector<Vec3>& anchors);
+/// its solver leaves. `stood` may be another body than the course's, `problem` is what is on its bench;
+/// `anchors` are those of its places.
+Eigen::VectorXd out_of_balance(const Stood& stood, const flex::LargeProblem& problem, const Step& step,
+                               const std::vector<Vec3>& anchors);
 
 /// Where each place's friction holds on after a step, by the same held places.
-std::vector<Vec3> anchors_after(const Stood& stood, const Step& step);
+std::vector<Vec3> anchors_after(const flex::LargeProblem& problem, const Step& step);
 
 /// Measurement weights pulled back through the steps of a course: one factor a step of the shell with what
 /// touches, the part of friction that follows the normal force (which makes the tangent unsymmetric) by small

@@ -214,7 +214,8 @@ Outcome<Answer> ask(const Built& built, const design::FootDesign& foot,
         loadings.push_back({target.load_case, answer.targets[t].load, answer.targets[t].preload,
                             question.support,
                             flex::place_load(*subject.rule, trial->built_body()->middle.model,
-                                             target.load_case, target.moved)});
+                                             target.load_case, target.moved),
+                            question.deflections == flex::Deflections::large});
     }
     Search search(*trial, foot.wall, *asked, loadings);
     std::vector<double> values;

@@ -37,6 +37,45 @@ double rigid_stiffness(const std::vector<flex::Contact>& contacts,
     return stiffness;
 }
 
+/// The steps with large deflections.
+Outcome<std::vector<Step>> far_steps(const Stood& stood, const Loading& loading, const Course* begin,
+                                     Progress* progress) {
+    const auto named = [&](const Fault& fault) {
+        Fault told = flex::bench_fault(loading.load_case, fault.message);
+        told.kind = fault.kind;
+        return told;
+    };
+    auto solver = stood.stand->large(stood.load.forces(loading.load), progress);
+    if (!solver) return named(solver.fault());
+    const flex::LargeProblem& problem = solver->problem();
+    flex::LargeSteps steps;
+    if (stood.on_ground(loading)) steps.shares = {loading.preload / loading.load, 1.0};
+    std::optional<flex::LargeState> from;
+    if (begin != nullptr && stood.on_ground(loading) && !begin->steps.empty() && begin->steps.front().far &&
+        begin->steps.front().places.size() == problem.contacts.size()) {
+        from = begin->steps.front().far;
+        from->share = steps.shares.front();
+        from->anchors.assign(problem.contacts.size(), Vec3::Zero());
+    }
+    auto course = solver->follow(steps, from, progress);
+    if (!course && from && course.fault().kind != FaultKind::cancelled)
+        course = solver->follow(steps, {}, progress);
+    if (!course) return named(course.fault());
+    if (!course->whole || course->states.size() < steps.shares.size())
+        return flex::bench_fault(loading.load_case,
+                                 "with that wall the shell gives way before it bears the load.");
+    std::vector<Step> taken;
+    for (flex::LargeState& state : course->states) {
+        const auto answers = flex::contact_answers(problem, state);
+        Step step{
+            state.share * loading.load, state.freedoms(), {}, state.came_from, flex::rigid_ground(problem)};
+        for (const flex::ContactAnswer& answer : answers) step.places.push_back(held_of(answer));
+        step.far = std::move(state);
+        taken.push_back(std::move(step));
+    }
+    return taken;
+}
+
 }  // namespace
 
 Eigen::VectorXd Stood::measured(const Loading& loading) const {
@@ -89,7 +128,13 @@ Outcome<Course> take_course(const flex::BenchSubject& subject, std::shared_ptr<c
     Course course;
     course.stood = std::move(*stood);
     const flex::BenchLoad& load = course.stood.load;
-    if (!course.stood.on_ground(loading)) {
+    if (loading.far) {
+        auto steps = far_steps(course.stood, loading, begin, progress);
+        if (!steps) return steps.fault();
+        course.steps = std::move(*steps);
+        course.deflection = load.deflection(course.steps.back().displacement);
+        if (course.steps.size() > 1) course.deflection -= load.deflection(course.steps.front().displacement);
+    } else if (!course.stood.on_ground(loading)) {
         auto solved = course.stood.stand->linear().solve(load.forces(loading.load));
         if (!solved) return solved.fault();
         course.deflection = load.deflection(solved->displacement);

@@ -19,6 +19,7 @@ struct Loading {
     double preload = 0.0;  ///< under which it settles; held: 0
     flex::BenchSupport support;
     flex::BenchLoad placed;  ///< on the built device
+    bool far = false;        ///< with large deflections
 };
 
 /// A body put down (or held) under a loading, not yet loaded.
@@ -42,9 +43,10 @@ enum class Held : char { open, sticks, slides };
 struct Step {
     double load = 0.0;
     Eigen::VectorXd displacement;
-    std::vector<Held> places;   ///< of the contacts; none when the heel is held
-    std::vector<Vec3> anchors;  ///< where friction held on as this load came
-    double rigid_n_mm = 0.0;    ///< stiffness that stood for rigid ground
+    std::vector<Held> places;               ///< of the contacts; none when the heel is held
+    std::vector<Vec3> anchors;              ///< where friction held on as this load came
+    double rigid_n_mm = 0.0;                ///< stiffness that stood for rigid ground
+    std::optional<flex::LargeState> far{};  ///< with large deflections; `displacement` are its freedoms
 };
 
 struct Course {

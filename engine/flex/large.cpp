@@ -47,6 +47,7 @@ LargeState LargeState::at_rest(const LargeProblem& problem) {
     state.moved.assign(problem.model.points.size(), Vec3::Zero());
     state.turned.assign(problem.model.points.size(), Mat3::Identity());
     state.anchors.assign(problem.contacts.size(), Vec3::Zero());
+    state.came_from = state.anchors;
     state.bounds_n.assign(problem.contacts.size(), 0.0);
     return state;
 }

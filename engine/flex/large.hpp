@@ -38,6 +38,7 @@ struct LargeState {
     std::vector<Mat3> turned;      ///< of the points
     double share = 0.0;            ///< of the whole load
     std::vector<Vec3> anchors;     ///< of the contacts: displacement from which friction holds on
+    std::vector<Vec3> came_from;   ///< the same as the load came under which it is settled
     std::vector<double> bounds_n;  ///< of the contacts: full friction, N
 
     static LargeState at_rest(const LargeProblem& problem);

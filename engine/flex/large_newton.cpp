@@ -188,6 +188,7 @@ void LargeNewton::follow_bounds(LargeState& state, double pace) const {
 
 void LargeNewton::hold_on(LargeState& state) const {
     const LargeProblem& problem = shell_.problem();
+    state.came_from = state.anchors;
     for (std::size_t c = 0; c < problem.contacts.size(); ++c) {
         const LargeContact at = contact_in(problem, state, c, shell_.rigid_n_mm());
         Contact here = problem.contacts[c];

@@ -113,6 +113,8 @@ TEST_CASE("the adjoint says what differences of whole answers say, contact and f
         REQUIRE(trial);
         Loading loading = loading_on(*trial, load_case, load_n, friction);
         if (bed) loading.support.bed_n_mm3 = 1.0;
+        loading.far = below(2) == 0;
+        CAPTURE(loading.far);
         const auto course = take_course(trial->subject(), trial->built_body(), loading, nullptr, nullptr);
         if (!course) continue;  // a load that tips it, or under which it does not give
         const auto adjoint = Adjoint::of(*course, loading, nullptr);
@@ -137,6 +139,7 @@ TEST_CASE("the adjoint says what differences of whole answers say, contact and f
                 const auto body = at(side == 0 ? width : -width);
                 REQUIRE(body);
                 auto found = take_course(trial->subject(), *body, loading, &*course, nullptr);
+                INFO((found ? std::string() : found.fault().message));
                 REQUIRE(found);
                 sides[side] = std::move(*found);
             }
