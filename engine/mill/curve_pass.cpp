@@ -21,9 +21,10 @@ struct Crossing {
 
 Crossing crossing(const DropGrid& drop, Vec2 low, Vec2 high, double low_z, double high_z, double level,
                   double floor) {
+    DropGrid::Near near;
     for (int i = 0; i < halvings; ++i) {
         const Vec2 m = 0.5 * (low + high);
-        const double z = drop.z(m.x(), m.y(), floor);
+        const double z = drop.z(m.x(), m.y(), floor, &near);
         (z <= level ? low : high) = m;
         (z <= level ? low_z : high_z) = z;
     }
@@ -120,13 +121,13 @@ std::vector<std::vector<Vec3>> waterlines(const HeightGrid& tips, const DropGrid
                 lead(run, drop, lead_radius_mm);
                 kept.push_back(std::move(run));
             }
-            shorten_ways(kept);
             levels[n] = std::move(kept);
         }
     });
     std::vector<std::vector<Vec3>> runs;
     for (auto& level : levels)
         for (auto& run : level) runs.push_back(std::move(run));
+    shorten_ways(runs);  // down one wall, then down the next
     return runs;
 }
 

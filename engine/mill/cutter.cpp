@@ -5,6 +5,8 @@
 namespace archwright::mill {
 
 std::string title(const Cutter& cutter) {
+    if (cutter.drill())
+        return "drill " + exact(cutter.diameter) + " mm, point " + exact(cutter.point_deg) + " degrees";
     if (cutter.ball()) return "ball " + exact(cutter.diameter) + " mm";
     if (cutter.flat()) return "flat " + exact(cutter.diameter) + " mm";
     return "bull " + exact(cutter.diameter) + " mm r " + exact(cutter.corner_radius);
@@ -39,6 +41,10 @@ Outcome<Done> check(const Cutter& cutter) {
     if (!within(cutter.holder_diameter, cutter.shank_diameter, 200.0))
         return wrong("a holder of " + exact(cutter.holder_diameter) +
                      " mm; write no less than the shank and up to 200.");
+    if (cutter.drill() && (!within(cutter.point_deg, 60.0, 179.0) || !cutter.flat()))
+        return wrong("a drill with a point of " + exact(cutter.point_deg) +
+                     " degrees and a corner radius of " + exact(cutter.corner_radius) +
+                     " mm; write 60 to 179 degrees and 0 mm.");
     if (cutter.flutes < 1 || cutter.flutes > 8)
         return wrong(std::to_string(cutter.flutes) + " flutes; write 1 to 8.");
     return Done{};

@@ -21,7 +21,10 @@ struct Cutter {
     double stick_out = 40.0;  ///< from the tip to the face of the holder
     double holder_diameter = 30.0;
     int flutes = 2;
+    double point_deg =
+        0.0;  ///< of a drill: the whole angle of its point; 0: no drill. It only goes straight down
 
+    bool drill() const { return point_deg > 0.0; }
     double radius() const { return 0.5 * diameter; }
     /// Radius of the flat in the middle of its end.
     double flat_radius() const { return radius() - corner_radius; }
@@ -30,13 +33,14 @@ struct Cutter {
 
     /// How far above the tip the cutter's end lies at this distance from its axis, 0..radius().
     double rise(double from_axis) const {
+        if (drill()) return from_axis / std::tan(0.5 * point_deg * 0.017453292519943295);
         const double beyond = from_axis - flat_radius();
         if (beyond <= 0.0 || flat()) return 0.0;
         return corner_radius - std::sqrt(std::max(0.0, (corner_radius - beyond) * (corner_radius + beyond)));
     }
 };
 
-/// "ball 6 mm", "flat 12 mm", "bull 10 mm r 2".
+/// "ball 6 mm", "flat 12 mm", "bull 10 mm r 2", "drill 6 mm, point 118 degrees".
 std::string title(const Cutter& cutter);
 
 /// The cutter that leaves `stock_mm` on everything this one would cut: its shape grown by as much all round

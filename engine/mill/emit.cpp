@@ -8,12 +8,13 @@ namespace archwright::mill {
 
 namespace {
 
-constexpr double over_stock_mm = 1.0;  // rapids end this far above what stands there
-constexpr double link_over_mm = 0.2;   // links keep this far above the mesh
+constexpr double over_stock_mm = 1.0;   // rapids end this far above what stands there
+constexpr double link_over_mm = 0.2;    // links keep this far above the mesh
+constexpr double entry_room_mm = 0.75;  // level curves of the plan's grids err by less
 constexpr double same_place_mm = 1e-6;
-constexpr double stock_look_mm = 0.5;  // beyond the cutter's own radius
 constexpr int most_ramp_rounds = 60;
-constexpr int lead_chords = 8;
+constexpr int lead_chords = 12;  // 0.003 mm within the circle
+constexpr double stock_arc_mm = 0.02;
 
 }  // namespace
 
@@ -46,11 +47,10 @@ void Emitter::retract() {
     if (started_) rapid({at_.x(), at_.y(), setting_.clearance_mm});
 }
 
-void Emitter::over_to(const Vec3& to) {
+void Emitter::over_to(const Vec3& to, double open) {
     retract();
     rapid({to.x(), to.y(), setting_.clearance_mm});
-    const double free =
-        stock_.highest(to.x(), to.y(), operation_.cutter.radius() + stock_look_mm) + over_stock_mm;
+    const double free = std::min(open, stock_.free_for(operation_.cutter, to.x(), to.y())) + over_stock_mm;
     if (const double z = std::max(free, to.z()); z < setting_.clearance_mm) rapid({to.x(), to.y(), z});
 }
 
@@ -60,9 +60,10 @@ bool Emitter::link_to(const Vec3& to, double link) {
     if (away < same_place_mm && to.z() >= at_.z()) return true;  // the piece goes on from here
     double top = std::max(at_.z(), to.z());
     const int steps = static_cast<int>(away / 0.1) + 1;
+    DropGrid::Near near;
     for (int i = 0; i <= steps; ++i) {
         const Vec3 p = at_ + (to - at_) * (static_cast<double>(i) / steps);
-        top = std::max(top, drop_.z(p.x(), p.y(), -1e6) + drop_offset_ + link_over_mm);
+        top = std::max(top, drop_.z(p.x(), p.y(), -1e6, &near) + drop_offset_ + link_over_mm);
     }
     if (top > std::max(at_.z(), to.z()) + 6.0) return false;  // over a wall: the clearance plane is as near
     const Vec3 from = at_;
@@ -71,23 +72,63 @@ bool Emitter::link_to(const Vec3& to, double link) {
     return true;
 }
 
-void Emitter::cut(const std::vector<Vec3>& points, double link) {
+void Emitter::feed_arc(const Move& arc) {
+    std::vector<Vec3> places;
+    walk(at_, arc, stock_arc_mm, places);
+    operation_.moves.push_back(arc);
+    for (const Vec3& to : places) {
+        stock_.cut(operation_.cutter, at_, to);
+        at_ = to;
+    }
+}
+
+void Emitter::cut(const std::vector<Vec3>& points, double link, Run run) {
     if (points.empty()) return;
-    if (!link_to(points.front(), link)) over_to(points.front());
+    if (!link_to(points.front(), link)) over_to(points.front(), 0.0);
+    if (run == Run::curve && setting_.arcs_within_mm > 0.0) {
+        feed(points.front(), speeds_.feed);
+        for (const Move& move : with_arcs(points, speeds_.feed, setting_.arcs_within_mm))
+            if (move.turn != 0)
+                feed_arc(move);
+            else
+                feed(move.to, speeds_.feed);
+        return;
+    }
     for (const Vec3& p : points) feed(p, speeds_.feed);
 }
 
-void Emitter::ramp_in(std::vector<Vec3> loop, double link) {
+void Emitter::ramp_in(std::vector<Vec3> loop, double link, double open) {
     if (loop.size() < 2) return;
-    const double level = loop.front().z();
+    const double level = std::min_element(loop.begin(), loop.end(), [](const Vec3& p, const Vec3& q) {
+                             return p.z() < q.z();
+                         })->z();
     if (link_to(loop.front(), link)) {
         for (const Vec3& p : loop) feed(p, speeds_.feed);
         return;
     }
-    over_to(loop.front());
-    const double start = std::min(
-        at_.z(),
-        stock_.highest(loop.front().x(), loop.front().y(), operation_.cutter.radius() + stock_look_mm) + 0.1);
+    // Beside a tab or a wall the level above may have gone over it: what it cleared counts only in places
+    // with room around them, and the loop is begun in one.
+    const auto roomy = [&](const Vec3& p) {
+        for (int i = 0; i < 8; ++i) {
+            const double angle = 0.25 * std::numbers::pi * i;
+            if (drop_.z(p.x() + entry_room_mm * std::cos(angle), p.y() + entry_room_mm * std::sin(angle),
+                        -1e6) +
+                    drop_offset_ >
+                level + same_place_mm)
+                return false;
+        }
+        return p.z() <= level + same_place_mm;
+    };
+    loop.pop_back();
+    const auto first = std::find_if(loop.begin(), loop.end(), roomy);
+    if (first == loop.end())
+        open = 0.0;
+    else
+        std::rotate(loop.begin(), first, loop.end());
+    loop.push_back(loop.front());
+    over_to(loop.front(), open);
+    const double stands = stock_.free_for(operation_.cutter, loop.front().x(), loop.front().y());
+    const double start = std::min(at_.z(), std::min(open, stands) + 0.1);
     if (start > level + 0.05) {
         feed({loop.front().x(), loop.front().y(), start}, speeds_.plunge);
         double round = 0.0;

@@ -1,6 +1,7 @@
 // Pieces of cutting put one after the other: links, entries, rapids.
 #pragma once
 
+#include "engine/mill/arc.hpp"
 #include "engine/mill/follow.hpp"
 #include "engine/mill/plan.hpp"
 #include "engine/mill/stock.hpp"
@@ -14,11 +15,13 @@ class Emitter {
     Emitter(Operation& operation, const Speeds& speeds, const PlanSetting& setting, const DropGrid& drop,
             double drop_offset, StockTop& stock);
 
+    enum class Run { lines, curve };
     /// Cuts a piece: comes to its first point, along the line that stays over the mesh when it is no farther
-    /// than `link`, else by the clearance plane.
-    void cut(const std::vector<Vec3>& points, double link);
-    /// A closed loop at one height, entered by going down along it at the ramp's angle from the stock's face.
-    void ramp_in(std::vector<Vec3> loop, double link);
+    /// than `link`, else by the clearance plane. A curve goes on arcs where the setting wants them.
+    void cut(const std::vector<Vec3>& points, double link, Run run = Run::lines);
+    /// A closed loop at one height, entered by going down along it at the ramp's angle from the stock's face,
+    /// or from `open`, down to which all is cleared where the loop runs.
+    void ramp_in(std::vector<Vec3> loop, double link, double open);
     /// Up to the clearance plane.
     void retract();
 
@@ -27,8 +30,9 @@ class Emitter {
 
   private:
     bool link_to(const Vec3& to, double link);
-    void over_to(const Vec3& to);
+    void over_to(const Vec3& to, double open);
     void feed(const Vec3& to, double speed);
+    void feed_arc(const Move& arc);
     void rapid(const Vec3& to);
 
     Operation& operation_;

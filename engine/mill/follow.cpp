@@ -12,10 +12,11 @@ struct Follower {
     const DropGrid& drop;
     double chord;
     std::vector<Vec3>& out;
+    mutable DropGrid::Near near{};
 
     Vec3 at(const Vec3& p, const Vec3& q, double share) const {
         Vec3 m = p + share * (q - p);
-        m.z() = drop.z(m.x(), m.y(), m.z());
+        m.z() = drop.z(m.x(), m.y(), m.z(), &near);
         return m;
     }
     /// `low` are the places of the line itself, `p` and `q` of the tip over them.

@@ -8,6 +8,7 @@ namespace {
 
 constexpr double touching_mm = 1e-6;  // above the floor by this: on the mesh
 constexpr double least_run_mm = 0.3;
+constexpr double look_mm = 0.5;      // between places where a line midway is asked for
 constexpr double midway_deg = 25.0;  // between lines further apart than this slope makes them: one more
 
 std::vector<std::pair<double, double>> across(const Area& where, double y) {
@@ -61,21 +62,34 @@ std::vector<std::vector<Vec3>> parallel_lines(const Area& where, const DropGrid&
         for (std::size_t i = begin; i < end; ++i) {
             const double y = low + half * static_cast<double>(i);
             const bool midway = i % 2 != 0;
-            for (const auto& [x0, x1] : across(where, y)) {
+            auto spans = across(where, y);
+            if (midway) {
+                // only where its neighbours lie too far apart along the slope
+                std::vector<std::pair<double, double>> wanted;
+                DropGrid::Near before, behind;
+                for (const auto& [x0, x1] : spans) {
+                    const int looks = static_cast<int>((x1 - x0) / look_mm) + 1;
+                    for (int n = 0; n <= looks; ++n) {
+                        const double x = x0 + (x1 - x0) * n / looks;
+                        const double slope = std::abs(drop.z(x, y + half, setting.floor, &before) -
+                                                      drop.z(x, y - half, setting.floor, &behind)) /
+                                             setting.step;
+                        if (!(slope > flat && slope < steep)) continue;
+                        const double from = std::max(x0, x - look_mm), to = std::min(x1, x + look_mm);
+                        if (!wanted.empty() && from <= wanted.back().second)
+                            wanted.back().second = to;
+                        else
+                            wanted.emplace_back(from, to);
+                    }
+                }
+                spans = std::move(wanted);
+            }
+            for (const auto& [x0, x1] : spans) {
                 const Vec3 from(x0, y, setting.floor), to(x1, y, setting.floor);
                 std::vector<Vec3> points{{x0, y, drop.z(x0, y, setting.floor)}};
                 follow(drop, from, to, setting.chord, points);
                 runs_of(
-                    points,
-                    [&](const Vec3& p) {
-                        if (p.z() <= setting.floor + touching_mm) return false;
-                        if (!midway) return true;
-                        const double slope = std::abs(drop.z(p.x(), y + half, setting.floor) -
-                                                      drop.z(p.x(), y - half, setting.floor)) /
-                                             setting.step;
-                        return slope > flat && slope < steep;
-                    },
-                    lines[i]);
+                    points, [&](const Vec3& p) { return p.z() > setting.floor + touching_mm; }, lines[i]);
             }
             for (auto& run : lines[i]) thin_out(run, 0.5 * setting.chord);
         }

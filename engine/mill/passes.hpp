@@ -39,6 +39,18 @@ std::vector<std::vector<Vec3>> contours(const HeightGrid& tips, const DropGrid& 
 std::vector<std::vector<Vec3>> valleys(const Area& where, const DropGrid& drop, double step, double floor,
                                        double chord);
 
+/// Where a finer cutter comes at least `told` mm lower than the one before it, over these devices alone (a
+/// grid of `step`), grown by the finer one's radius: where its axis stands to cut that.
+Outcome<Area> left_for(const TriangleMesh& devices, const DropGrid& before, const DropGrid& finer,
+                       double floor, double step, double told);
+
+/// The parts of runs that lie over `where`.
+std::vector<std::vector<Vec3>> parts_over(const std::vector<std::vector<Vec3>>& runs, const Area& where);
+
+/// Holes drilled straight down from z = 0, `peck` mm at a time with the chips cleared between.
+Operation drill_holes(const std::vector<Vec2>& places, const Cutter& drill, const Speeds& speeds,
+                      double depth, double peck, double clearance);
+
 /// Ordered so that each begins near where the one before it ended (within what `runs` allows: a run keeps its
 /// direction).
 void shorten_ways(std::vector<std::vector<Vec3>>& runs);

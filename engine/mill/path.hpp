@@ -16,11 +16,14 @@ struct Cut {
     bool closed = false;  ///< the last point is the first again
 };
 
-/// One straight move from where the last one ended.
+/// One move from where the last one ended.
 struct Move {
     Vec3 to = Vec3::Zero();
     bool rapid = false;
     double feed = 0.0;  ///< without meaning for a rapid
+    int turn =
+        0;  ///< 0: straight; 1: on an arc about `centre`, counter-clockwise seen from +z; -1: clockwise
+    Vec2 centre = Vec2::Zero();  ///< of the arc, in plan; z changes evenly along it
 };
 
 /// What one cutter does without being changed.

@@ -14,6 +14,7 @@ constexpr double rough_clear_mm = 0.35;   // level curves of that grid err by le
 constexpr double finish_beyond_mm = 0.3;  // lines go on this far past where the cutter leaves the rim
 constexpr double contour_below_mm =
     6.0;  // past the lower edge of any rim: the side of the cutter makes a square one
+constexpr double detail_step_mm = 0.2, detail_told_mm = 0.03;
 constexpr double through_mm = 0.3;       // side 1 meets the channel of side 0
 constexpr double channel_free_mm = 1.0;  // breadth of a channel beyond its cutter
 
@@ -22,8 +23,11 @@ Fault plan_fault(const std::string& message) {
 }
 
 Outcome<Done> check_setting(const PlanSetting& s, const Nest& nest) {
-    for (const Cutter* cutter : {&s.rough, &s.finish})
+    for (const Cutter* cutter : {&s.rough, &s.finish, s.detail ? &*s.detail : &s.finish}) {
         if (const auto good = check(*cutter); !good) return good.fault();
+        if (cutter->drill())
+            return plan_fault("\"" + cutter->name + "\" is a drill: it does not cut sideways. Take a mill.");
+    }
     const auto within = [](double value, double low, double high) { return value >= low && value <= high; };
     if (!within(s.level_mm, 0.2, 30.0))
         return plan_fault("Levels " + exact(s.level_mm) + " mm deep; write 0.2 to 30.");
@@ -41,10 +45,29 @@ Outcome<Done> check_setting(const PlanSetting& s, const Nest& nest) {
                           " mm above the block; write 1 to 100.");
     if (!within(s.steep_deg, 20.0, 80.0))
         return plan_fault("Waterlines from " + exact(s.steep_deg) + " degrees; write 20 to 80.");
+    if (!within(s.arcs_within_mm, 0.0, 0.01))
+        return plan_fault("Arcs within " + exact(s.arcs_within_mm) + " mm; write 0 (none) to 0.01.");
     if (s.finish.corner_radius < 0.25)
         return plan_fault("Parallel lines and waterlines want a ball or bull nose; \"" + s.finish.name +
                           "\" has a corner radius of " + exact(s.finish.corner_radius) + " mm.");
-    for (const Speeds* speeds : {&s.rough_speeds, &s.finish_speeds})
+    if (s.detail && s.detail->corner_radius < 0.25)
+        return plan_fault("The cutter for details, \"" + s.detail->name + "\", has a corner radius of " +
+                          exact(s.detail->corner_radius) + " mm; take a ball or bull nose of 0.25 or more.");
+    if (s.detail && s.detail->corner_radius >= s.finish.corner_radius)
+        return plan_fault("The cutter for details, \"" + s.detail->name + "\", is no finer than \"" +
+                          s.finish.name + "\"; take a smaller one, or none.");
+    if (s.drill) {
+        if (const auto good = check(*s.drill); !good) return good.fault();
+        if (!s.drill->drill())
+            return plan_fault("\"" + s.drill->name + "\" has no point: it is no drill. Write its point_deg.");
+        const double most = std::min(s.drill->flute_length, nest.block.z() - 1.0);
+        if (!within(s.pin_depth_mm, 2.0, most))
+            return plan_fault("Pin holes " + exact(s.pin_depth_mm) + " mm deep; write 2 to " + exact(most) +
+                              " (the drill's flutes, and 1 mm of block).");
+        if (!within(s.peck_mm, 0.5, 50.0))
+            return plan_fault("Pecks of " + exact(s.peck_mm) + " mm; write 0.5 to 50.");
+    }
+    for (const Speeds* speeds : {&s.rough_speeds, &s.finish_speeds, &s.detail_speeds, &s.drill_speeds})
         if (!within(speeds->turns, 100.0, 100'000.0) || !within(speeds->feed, 1.0, 50'000.0) ||
             !within(speeds->plunge, 1.0, 50'000.0))
             return plan_fault("Speeds of " + exact(speeds->turns) + " turns, " + exact(speeds->feed) +
@@ -84,14 +107,52 @@ void rough(Operation& operation, const Nest& nest, int side, const PlanSetting& 
     if (side == 1 && open > floor) levels.push_back(open);
     std::sort(levels.rbegin(), levels.rend());
     Emitter emit(operation, s.rough_speeds, s, drop, s.stock_mm, stock);
+    double open_above = 0.0;  // what the level before has cleared, wherever this one goes
     for (const double level : levels) {
         const Area where = grown(common(at_or_below(*tips, level + 1e-6), level >= open - 1e-9 ? wide : near),
                                  -rough_clear_mm);
         for (auto& loop :
              level_loops(where, level, s.step_share * s.rough.diameter, drop, s.stock_mm, s.direction))
-            emit.ramp_in(std::move(loop), 1.2 * s.rough.diameter);
+            emit.ramp_in(std::move(loop), 1.2 * s.rough.diameter, open_above);
+        open_above = level;
     }
     emit.retract();
+}
+
+/// The finer cutter where the finishing one has left something.
+Outcome<Operation> detail(const TriangleMesh& keep, const TriangleMesh& devices, const PlanSetting& s,
+                          const DropGrid& finishing, double lowest, StockTop& stock) {
+    const Cutter& cutter = *s.detail;
+    Operation operation{"details", cutter, s.detail_speeds.turns, {}};
+    const DropGrid drop(keep, cutter);
+    // no deeper than its holder, and a shank thicker than itself, stay above the block
+    const double longest =
+        cutter.shank_diameter > cutter.diameter ? cutter.flute_length : cutter.stick_out - 1.0;
+    const double floor = std::max(lowest, -longest);
+    const auto where = left_for(devices, finishing, drop, floor, detail_step_mm, detail_told_mm);
+    if (!where) return where.fault();
+    if (where->empty()) return operation;
+    Emitter emit(operation, s.detail_speeds, s, drop, 0.0, stock);
+    LineSetting lines;
+    lines.step = step_over(cutter.corner_radius, s.scallop_mm) * std::cos(radians(25.0));
+    lines.floor = floor;
+    lines.chord = s.chord_mm;
+    lines.steep_deg = s.steep_deg;
+    lines.direction = s.direction;
+    const double near = 2.0 * s.finish.radius();
+    auto runs = parallel_lines(*where, drop, lines);
+    shorten_ways(runs);
+    for (const auto& run : runs) emit.cut(run, near);
+    auto tips = grid_over(keep.box(), cutter.radius() + 2.0, plan_step_mm);
+    tip_heights(*tips, drop, floor);
+    const double down = step_over(cutter.corner_radius, s.scallop_mm) * std::sin(radians(s.steep_deg));
+    auto steep =
+        parts_over(waterlines(*tips, drop, down, floor, s.steep_deg, s.chord_mm, s.direction), *where);
+    shorten_ways(steep);
+    for (const auto& run : steep) emit.cut(run, near);
+    for (const auto& run : valleys(*where, drop, lines.step, floor, s.chord_mm)) emit.cut(run, near);
+    emit.retract();
+    return operation;
 }
 
 }  // namespace
@@ -155,15 +216,28 @@ Outcome<SidePlan> plan_side(const Nest& nest, int side, const PlanSetting& s, Pr
     tip_heights(*tips, drop, plan.floor_mm);
     const double down = step_over(round, s.scallop_mm) * std::sin(radians(s.steep_deg));
     for (const auto& run : waterlines(*tips, drop, down, plan.floor_mm, s.steep_deg, s.chord_mm, s.direction))
-        emit.cut(run, 2.0 * s.finish.radius());
+        emit.cut(run, 2.0 * s.finish.radius(), Emitter::Run::curve);
     if (!gone_on("Hollows", 0.85)) return given_up;
     for (const auto& run : valleys(where, drop, plan.step_mm, plan.floor_mm, s.chord_mm))
         emit.cut(run, 2.0 * s.finish.radius());
     if (!gone_on("Contours", 0.9)) return given_up;
     for (const auto& run : contours(*tips, drop, plan.floor_mm, contour_below_mm, s.chord_mm, s.direction))
-        emit.cut(run, 2.0 * s.finish.radius());
+        emit.cut(run, 2.0 * s.finish.radius(), Emitter::Run::curve);
     emit.retract();
     plan.operations.push_back(std::move(finishing));
+    if (s.detail) {
+        if (!gone_on("Details", 0.95)) return given_up;
+        Nest bare = nest;  // tabs are cut away: nothing of theirs wants details
+        bare.tabs.clear();
+        auto fine = detail(keep, bare.keep(side), s, drop, plan.floor_mm, stock);
+        if (!fine) return fine.fault();
+        if (!fine->moves.empty()) plan.operations.push_back(std::move(*fine));
+    }
+    if (side == 0 && s.drill && !nest.pins.empty()) {
+        std::vector<Vec2> holes = nest.pins;
+        plan.operations.push_back(
+            drill_holes(holes, *s.drill, s.drill_speeds, s.pin_depth_mm, s.peck_mm, s.clearance_mm));
+    }
     for (const Operation& operation : plan.operations)
         for (const Move& move : operation.moves) plan.longest_mm = std::max(plan.longest_mm, -move.to.z());
     return plan;

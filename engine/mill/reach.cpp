@@ -17,6 +17,9 @@ constexpr double least_let_in_mm = 1e-4;
 
 Outcome<HeightGrid> grid_over(const Box3& box, double margin, double step) {
     HeightGrid grid;
+    if (!(step > 0.0) || !(margin >= 0.0) || box.empty())
+        return Fault{
+            FaultKind::usage, "mill", "a grid of " + exact(step) + " mm cannot be; write more than 0.", {}};
     grid.step = step;
     const Vec3 size = box.size();
     const double nx = std::ceil((size.x() + 2.0 * margin) / step) + 1.0;
@@ -68,9 +71,11 @@ void top_heights(HeightGrid& grid, const TriangleMesh& mesh) {
 
 void tip_heights(HeightGrid& grid, const DropGrid& drop, double floor) {
     parallel_for(static_cast<std::size_t>(grid.ny), 4, [&](std::size_t begin, std::size_t end) {
-        for (std::size_t k = begin; k < end; ++k)
-            for (int i = 0; i < grid.nx; ++i)
-                grid.at(i, static_cast<int>(k)) = drop.z(grid.x(i), grid.y(static_cast<int>(k)), floor);
+        DropGrid::Near near;
+        for (std::size_t row = begin; row < end; ++row) {
+            const int k = static_cast<int>(row);
+            for (int i = 0; i < grid.nx; ++i) grid.at(i, k) = drop.z(grid.x(i), grid.y(k), floor, &near);
+        }
     });
 }
 

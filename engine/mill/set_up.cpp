@@ -9,6 +9,7 @@ namespace {
 constexpr double outline_step_mm = 0.5;
 constexpr double tab_into_mm = 0.8;    // how far a tab's root reaches into the wall
 constexpr double tab_beyond_mm = 3.0;  // and its end into the block
+constexpr double pin_wall_mm = 2.0;    // of block beside a hole
 constexpr double heel_share = 0.2, distal_share = 0.85;
 
 Fault nest_fault(const std::string& message) {
@@ -149,6 +150,26 @@ double Nest::high(int side) const {
     return z;
 }
 
+Outcome<Done> place_pins(Nest& nest, double diameter_mm) {
+    const int axis = nest.flip == Flip::about_x ? 0 : 1;
+    double reach = 0.0;
+    for (const Loop& loop : nest.outline)
+        for (const Vec2& p : loop) reach = std::max(reach, std::abs(p[axis]));
+    const double inner = reach + nest.channel_mm, outer = 0.5 * nest.block[axis];
+    if (outer - inner < diameter_mm + 2.0 * pin_wall_mm)
+        return nest_fault("Between channel and end of the block " + rounded(std::max(0.0, outer - inner), 1) +
+                          " mm stay along " + (axis == 0 ? "x" : "y") + "; holes of " + exact(diameter_mm) +
+                          " mm want " + exact(diameter_mm + 2.0 * pin_wall_mm) +
+                          " mm. Take a longer block, a thinner drill, another flip, or the edges as datum.");
+    nest.pins.clear();
+    for (const double hand : {-1.0, 1.0}) {
+        Vec2 pin = Vec2::Zero();
+        pin[axis] = hand * 0.5 * (inner + outer);
+        nest.pins.push_back(pin);
+    }
+    return Done{};
+}
+
 Outcome<Nest> lay(std::vector<TriangleMesh> devices, const NestSetting& setting) {
     if (devices.empty() || devices.size() > 2)
         return nest_fault("One device or a pair is laid in a block, not " + std::to_string(devices.size()) +
@@ -162,6 +183,26 @@ Outcome<Nest> lay(std::vector<TriangleMesh> devices, const NestSetting& setting)
                 " of the length lies on the heel or the distal edge, where the foot touches the "
                 "rim; take 0.2 to 0.85, or say that tabs may stand anywhere.");
     }
+    const auto within = [](double value, double low, double high) { return value >= low && value <= high; };
+    for (int axis = 0; axis < 3; ++axis)
+        if (!within(setting.block[axis], 1.0, 2000.0))
+            return nest_fault("A block " + exact(setting.block[axis]) + " mm along " + "xyz"[axis] +
+                              "; write 1 to 2000.");
+    for (const auto& [value, what, low, high] :
+         {std::tuple(setting.channel_mm, "A channel", 1.0, 200.0),
+          std::tuple(setting.margin_mm, "A margin", 0.0, 500.0),
+          std::tuple(setting.skin_mm, "A skin", 0.0, 100.0), std::tuple(setting.gap_mm, "A gap", 0.0, 500.0),
+          std::tuple(setting.tabs.width_mm, "A tab's width", 1.0, 20.0),
+          std::tuple(setting.tabs.thickness_mm, "A tab's thickness", 0.5, 5.0)})
+        if (!within(value, low, high))
+            return nest_fault(std::string(what) + " of " + exact(value) + " mm; write " + exact(low) +
+                              " to " + exact(high) + ".");
+    const auto no_number = [](const Vec3& p) { return !p.allFinite() || p.cwiseAbs().maxCoeff() > 1e5; };
+    for (const TriangleMesh& device : devices)
+        if (device.triangles.empty() || std::any_of(device.points.begin(), device.points.end(), no_number))
+            return nest_fault(
+                "A device without triangles, or with places that are no numbers, cannot be laid "
+                "in a block; build it anew.");
     Nest nest;
     nest.block = setting.block;
     nest.flip = setting.flip;

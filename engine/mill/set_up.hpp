@@ -37,6 +37,9 @@ struct Nest {
     Flip flip = Flip::about_x;
     double channel_mm = 13.0;  ///< clear breadth round each device
     Area outline;              ///< shadow of the devices, plan
+    /// Holes for pins on the line the block is turned about, drilled from the face that is up in set-up 0 and
+    /// lies on the table in set-up 1. Block frame.
+    std::vector<Vec2> pins;
 
     /// Everything that must stay, devices and tabs, as it lies in a set-up (0: foot side up, 1: turned over).
     TriangleMesh keep(int side) const;
@@ -59,6 +62,10 @@ struct NestSetting {
     double gap_mm = 4.0;     ///< of block between the channels of a nested pair
     TabSetting tabs;
 };
+
+/// Puts two pins for holes of this diameter on the axis of the nest's flip, midway between the channels and
+/// the block's ends. Fault (usage) where that leaves less than 2 mm of block on either side of a hole.
+Outcome<Done> place_pins(Nest& nest, double diameter_mm);
 
 /// Lays one device, or a pair side by side, in the middle of a block; tabs are put on. The meshes are turned
 /// as they are to lie. Faults (usage): the block is too small (saying by how much), a tab has no place.

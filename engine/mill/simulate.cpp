@@ -1,35 +1,46 @@
 #include "engine/mill/simulate.hpp"
 
 #include "engine/base/parallel.hpp"
+#include "engine/mill/arc.hpp"
 #include "engine/mill/stock.hpp"
 
 namespace archwright::mill {
 
 namespace {
 
+constexpr double arc_chord_mm = 5e-4;    // an arc is cut as chords that near
 constexpr double rapid_touch_mm = 1e-3;  // what a rapid may take off: last digits of a file
-constexpr double cell_mm = 2.0;          // of the needles' index
-constexpr int band_rows = 64;  // rows of columns a piece of work has; the same for any number of threads
+constexpr double cell_mm = 1.0;          // of the needles' index
+constexpr int band_rows = 32;  // rows of columns a piece of work has; the same for any number of threads
 
-/// The needles by place, in plan.
+/// The needles by place in plan, those that look up and those that look down apart: of the two faces of a
+/// shell a cutter meets one.
 struct NeedleIndex {
     double x0 = 0.0, y0 = 0.0;
     int nx = 1, ny = 1;
     std::vector<std::uint32_t> begin, list;
+    std::vector<double> top;  ///< of a cell's needles
 
     explicit NeedleIndex(const std::vector<Needle>& needles) {
         Box3 box;
         for (const Needle& needle : needles) box.add(needle.place);
         if (box.empty()) {
-            begin.assign(2, 0);
+            begin.assign(3, 0);
+            top.assign(2, 0.0);
             return;
         }
         x0 = box.low.x();
         y0 = box.low.y();
         nx = static_cast<int>(box.size().x() / cell_mm) + 1;
         ny = static_cast<int>(box.size().y() / cell_mm) + 1;
-        begin.assign(static_cast<std::size_t>(nx) * ny + 1, 0);
-        for (const Needle& needle : needles) ++begin[cell(needle) + 1];
+        begin.assign(2 * static_cast<std::size_t>(nx) * ny + 1, 0);
+        top.assign(begin.size() - 1, -std::numeric_limits<double>::infinity());
+        for (const Needle& needle : needles) {
+            const std::size_t here = cell(needle);
+            ++begin[here + 1];
+            top[here] =
+                std::max(top[here], needle.place.z() + Needle::length_mm * std::abs(needle.normal.z()));
+        }
         for (std::size_t i = 1; i < begin.size(); ++i) begin[i] += begin[i - 1];
         list.resize(needles.size());
         std::vector<std::uint32_t> next(begin.begin(), begin.end() - 1);
@@ -39,15 +50,19 @@ struct NeedleIndex {
     std::size_t cell(const Needle& needle) const {
         const int i = std::clamp(static_cast<int>((needle.place.x() - x0) / cell_mm), 0, nx - 1);
         const int k = std::clamp(static_cast<int>((needle.place.y() - y0) / cell_mm), 0, ny - 1);
-        return static_cast<std::size_t>(k) * nx + i;
+        return (static_cast<std::size_t>(k) * 2 + (needle.normal.z() < 0.0 ? 1 : 0)) *
+                   static_cast<std::size_t>(nx) +
+               i;
     }
 };
 
 struct Flat {
     const Operation* operation;
     std::size_t operation_index, move_index;
+    std::size_t number;  ///< of the move among all; an arc is several of these
     Vec3 from, to;
     bool rapid;
+    Sweep sweep;
 };
 
 /// Greatest height of columns within `reach` of the line from a to b, over the body that stands `up` above
@@ -59,6 +74,7 @@ double body_in(const HeightGrid& top, const Vec3& a, const Vec3& b, double reach
     body.diameter = 2.0 * reach;
     body.corner_radius = 0.0;
     const Vec3 lift(0.0, 0.0, up);
+    const Sweep sweep(body, a + lift, b + lift);
     double deepest = 0.0;
     const auto cell = [&](double value, double from, int count) {
         return std::clamp(static_cast<int>((value - from) / top.step), 0, count - 1);
@@ -68,8 +84,7 @@ double body_in(const HeightGrid& top, const Vec3& a, const Vec3& b, double reach
     for (int k = k0; k <= k1; ++k)
         for (int i = cell(std::min(a.x(), b.x()) - reach, top.x0, top.nx);
              i <= cell(std::max(a.x(), b.x()) + reach, top.x0, top.nx); ++i)
-            deepest =
-                std::max(deepest, top.at(i, k) - lowest_cut(body, a + lift, b + lift, top.x(i), top.y(k)));
+            deepest = std::max(deepest, top.at(i, k) - sweep.cut(top.x(i), top.y(k)));
     return deepest;
 }
 
@@ -93,6 +108,8 @@ const char* words(Trouble::Kind kind) {
             return "a move leaves the machine's travel";
         case Trouble::Kind::into_the_bed:
             return "a move goes below the block";
+        case Trouble::Kind::drill_sideways:
+            return "a drill is fed sideways";
     }
     return "";
 }
@@ -107,10 +124,12 @@ Outcome<Simulated> simulate(const std::vector<Operation>& operations, const Vec3
     std::fill(top->z.begin(), top->z.end(), 0.0);
 
     std::vector<Flat> moves;
+    std::vector<Vec3> places;
     Simulated result;
-    std::vector<Trouble> outside(2);
+    std::vector<Trouble> outside(3);
     outside[0].kind = Trouble::Kind::outside_travel;
     outside[1].kind = Trouble::Kind::into_the_bed;
+    outside[2].kind = Trouble::Kind::drill_sideways;
     const auto blame = [](Trouble& trouble, std::size_t operation, std::size_t move, const Vec3& where,
                           double depth) {
         if (trouble.count++ == 0) {
@@ -123,24 +142,35 @@ Outcome<Simulated> simulate(const std::vector<Operation>& operations, const Vec3
     for (std::size_t o = 0; o < operations.size(); ++o) {
         const Operation& operation = operations[o];
         for (std::size_t m = 0; m < operation.moves.size(); ++m) {
-            const Vec3& to = operation.moves[m].to;
-            const double out =
-                std::max((machine.travel_low - to).maxCoeff(), (to - machine.travel_high).maxCoeff());
-            if (out > 1e-9) blame(outside[0], o, m, to, out);
-            if (to.z() < -block.z()) blame(outside[1], o, m, to, -block.z() - to.z());
+            const Move& move = operation.moves[m];
             // the first move of a cutter comes from its change, high above
-            const Vec3 from =
-                m == 0 ? Vec3(to.x(), to.y(), std::max(to.z(), 50.0)) : operation.moves[m - 1].to;
-            moves.push_back({&operation, o, m, from, to, operation.moves[m].rapid});
-            (operation.moves[m].rapid ? result.rapid_mm : result.feed_mm) += (to - from).norm();
+            Vec3 from = m == 0 ? Vec3(move.to.x(), move.to.y(), std::max(move.to.z(), 50.0))
+                               : operation.moves[m - 1].to;
+            const Vec3 begin = from;
+            (move.rapid ? result.rapid_mm : result.feed_mm) += way_length(from, move);
+            places.clear();
+            walk(from, move, arc_chord_mm, places);
+            double out = 0.0, below = 0.0;
+            for (const Vec3& to : places) {
+                out = std::max(
+                    {out, (machine.travel_low - to).maxCoeff(), (to - machine.travel_high).maxCoeff()});
+                below = std::max(below, -block.z() - to.z());
+                moves.push_back({&operation, o, m, result.moves, from, to, move.rapid,
+                                 Sweep(operation.cutter, from, to)});
+                from = to;
+            }
+            if (out > 1e-9) blame(outside[0], o, m, move.to, out);
+            if (const double aside = (move.to - begin).head<2>().norm();
+                operation.cutter.drill() && !move.rapid && aside > 1e-6)
+                blame(outside[2], o, m, move.to, aside);
+            if (below > 0.0) blame(outside[1], o, m, move.to, below);
+            ++result.moves;
         }
     }
-    result.moves = moves.size();
     const NeedleIndex index(needles);
     const auto bands = static_cast<std::size_t>((top->ny + band_rows - 1) / band_rows);
     constexpr int kinds = 3;
     std::vector<std::array<BandTrouble, kinds>> found(bands);
-    std::vector<double> least(bands, 0.0);
     if (progress != nullptr && !progress->report("Simulating", 0.0))
         return Fault{FaultKind::cancelled, "mill", "Cancelled; nothing was written.", {}};
     parallel_for(bands, 1, [&](std::size_t begin, std::size_t end) {
@@ -171,52 +201,48 @@ Outcome<Simulated> simulate(const std::vector<Operation>& operations, const Vec3
                         note(2, m, in);
                 if (move.rapid) {  // by a cutter that much smaller: what is grazed is not cut
                     const Vec3 up(0.0, 0.0, rapid_touch_mm);
-                    const double deep = take_off(*top, grown(cutter, -rapid_touch_mm), move.from + up,
-                                                 move.to + up, first, last);
+                    const Cutter smaller = grown(cutter, -rapid_touch_mm);
+                    const double deep =
+                        take_off(*top, Sweep(smaller, move.from + up, move.to + up), first, last);
                     if (deep > 0.0) note(0, m, deep + rapid_touch_mm);
                 }
-                take_off(*top, cutter, move.from, move.to, first, last);
+                take_off(*top, move.sweep, first, last);
             }
         }
     });
     if (progress != nullptr && !progress->report("Simulating", 0.6))
         return Fault{FaultKind::cancelled, "mill", "Cancelled; nothing was written.", {}};
     // needles: each row of cells by itself, every move in order
-    parallel_for(static_cast<std::size_t>(index.ny), 1, [&](std::size_t begin, std::size_t end) {
+    parallel_for(static_cast<std::size_t>(index.ny), 2, [&](std::size_t begin, std::size_t end) {
         for (std::size_t row = begin; row < end; ++row) {
             const double y0 = index.y0 + cell_mm * static_cast<double>(row) - Needle::length_mm;
             const double y1 = index.y0 + cell_mm * static_cast<double>(row + 1) + Needle::length_mm;
-            const std::size_t base = row * static_cast<std::size_t>(index.nx);
+            const std::size_t base = row * 2 * static_cast<std::size_t>(index.nx);
             for (const Flat& move : moves) {
-                const double r = move.operation->cutter.radius();
-                const double ylow = std::min(move.from.y(), move.to.y()) - r,
-                             yhigh = std::max(move.from.y(), move.to.y()) + r;
-                if (ylow > y1 || yhigh < y0) continue;
-                const double zlow = std::min(move.from.z(), move.to.z());
-                if (zlow > Needle::length_mm) continue;  // nothing of a device stands above its block
-                const double xlow = std::min(move.from.x(), move.to.x()) - r - Needle::length_mm;
-                const double xhigh = std::max(move.from.x(), move.to.x()) + r + Needle::length_mm;
-                const int c0 =
-                    std::clamp(static_cast<int>(std::floor((xlow - index.x0) / cell_mm)), 0, index.nx);
-                const int c1 =
-                    std::clamp(static_cast<int>(std::floor((xhigh - index.x0) / cell_mm)), -1, index.nx - 1);
-                for (int c = c0; c <= c1; ++c)
-                    for (std::uint32_t i = index.begin[base + static_cast<std::size_t>(c)];
-                         i < index.begin[base + static_cast<std::size_t>(c) + 1]; ++i) {
-                        Needle& needle = needles[index.list[i]];
-                        if (zlow > needle.place.z() + Needle::length_mm) continue;
-                        const double far = r + Needle::length_mm;
-                        if (needle.place.y() < ylow - Needle::length_mm ||
-                            needle.place.y() > yhigh + Needle::length_mm || needle.place.x() < xlow ||
-                            needle.place.x() > xhigh || far <= 0.0)
-                            continue;
-                        needle.meet(move.operation->cutter, move.from, move.to);
+                const double far = move.sweep.r + Needle::length_mm;
+                if (std::min(move.from.y(), move.to.y()) - move.sweep.r > y1 ||
+                    std::max(move.from.y(), move.to.y()) + move.sweep.r < y0)
+                    continue;
+                if (move.sweep.lowest > Needle::length_mm) continue;  // nothing stands above its block
+                const auto column = [&](double x, int least, int most) {
+                    return std::clamp(static_cast<int>(std::floor((x - index.x0) / cell_mm)), least, most);
+                };
+                const int c0 = column(std::min(move.from.x(), move.to.x()) - far, 0, index.nx);
+                const int c1 = column(std::max(move.from.x(), move.to.x()) + far, -1, index.nx - 1);
+                for (int face = 0; face < 2; ++face)
+                    for (int c = c0; c <= c1; ++c) {
+                        const std::size_t cell =
+                            base + static_cast<std::size_t>(face) * static_cast<std::size_t>(index.nx) +
+                            static_cast<std::size_t>(c);
+                        if (index.top[cell] < move.sweep.lowest) continue;
+                        for (std::uint32_t i = index.begin[cell]; i < index.begin[cell + 1]; ++i)
+                            needles[index.list[i]].meet(move.sweep);
                     }
             }
         }
     });
     for (int kind = 0; kind < kinds; ++kind) {
-        std::vector<std::uint32_t> all;
+        std::vector<std::uint32_t> all;  // pieces of moves
         Trouble trouble;
         trouble.kind = static_cast<Trouble::Kind>(kind);
         for (const auto& band : found) {
@@ -226,11 +252,14 @@ Outcome<Simulated> simulate(const std::vector<Operation>& operations, const Vec3
         }
         if (all.empty()) continue;
         std::sort(all.begin(), all.end());
-        all.erase(std::unique(all.begin(), all.end()), all.end());
+        const auto of_one = [&](std::uint32_t p, std::uint32_t q) {
+            return moves[p].number == moves[q].number;
+        };
+        all.erase(std::unique(all.begin(), all.end(), of_one), all.end());
         trouble.count = all.size();
         trouble.operation = moves[all.front()].operation_index;
         trouble.move = moves[all.front()].move_index;
-        trouble.where = moves[all.front()].to;
+        trouble.where = operations[trouble.operation].moves[trouble.move].to;
         result.troubles.push_back(trouble);
     }
     for (const Trouble& trouble : outside)
@@ -251,18 +280,19 @@ double duration(const std::vector<Operation>& operations, const MachineLimits& m
         if (n < 2) continue;
         // speeds at the joints: what the bend lets pass, then what braking and speeding up let
         std::vector<double> length(n, 0.0), wish(n, 0.0), joint(n + 1, 0.0);
-        std::vector<Vec3> along(n, Vec3::Zero());
+        std::vector<std::array<Vec3, 2>> along(n, {Vec3::Zero(), Vec3::Zero()});
         for (std::size_t i = 1; i < n; ++i) {
-            const Vec3 d = moves[i].to - moves[i - 1].to;
-            length[i] = d.norm();
-            if (length[i] > 0.0) along[i] = d / length[i];
+            length[i] = way_length(moves[i - 1].to, moves[i]);
+            along[i] = directions(moves[i - 1].to, moves[i]);
             wish[i] =
                 (moves[i].rapid ? machine.rapid_mm_min : std::min(moves[i].feed, machine.feed_most_mm_min)) /
                 60.0;
+            if (moves[i].turn != 0)  // what the acceleration lets pass round the arc
+                wish[i] = std::min(wish[i], std::sqrt(a * (moves[i].to.head<2>() - moves[i].centre).norm()));
         }
         for (std::size_t i = 1; i + 1 < n; ++i) {
             // a bend by theta, its corner cut by bend_mm, is an arc of radius bend / (1 / cos(theta/2) - 1)
-            const double cosine = std::clamp(along[i].dot(along[i + 1]), -1.0, 1.0);
+            const double cosine = std::clamp(along[i][1].dot(along[i + 1][0]), -1.0, 1.0);
             const double half = std::sqrt(0.5 * (1.0 + cosine));
             const double radius = half >= 1.0 - 1e-12 ? 1e12 : bend_mm * half / (1.0 - half);
             joint[i] = std::min({wish[i], wish[i + 1], std::sqrt(a * radius)});

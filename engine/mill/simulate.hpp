@@ -17,7 +17,14 @@ struct MachineLimits {
 
 /// What went wrong in a program, worst first within a kind.
 struct Trouble {
-    enum class Kind { rapid_in_stock, holder_in_stock, shank_in_stock, outside_travel, into_the_bed };
+    enum class Kind {
+        rapid_in_stock,
+        holder_in_stock,
+        shank_in_stock,
+        outside_travel,
+        into_the_bed,
+        drill_sideways
+    };
     Kind kind = Kind::rapid_in_stock;
     std::size_t operation = 0, move = 0;  ///< the first such move
     std::size_t count = 0;                ///< of moves
@@ -36,16 +43,17 @@ struct Simulated {
     HeightGrid top;  ///< upper face after it
 };
 
-/// Cuts the moves of a set-up's program from the whole block, standing upper face z = 0, on columns of `step`
-/// with exact hits (a tri-dexel's z family; a three-axis cut never leaves two pieces in one column), and from
-/// needles along the normals of the surface, which take the place of its x and y families: what they tell is
-/// measured where the surface is, along its own normal.
+/// Cuts the moves of a set-up's program (arcs as chords within 0.0005 mm of them) from the whole block,
+/// standing upper face z = 0, on columns of `step` with exact hits (a tri-dexel's z family; a three-axis cut
+/// never leaves two pieces in one column), and from needles along the normals of the surface, which take the
+/// place of its x and y families: what they tell is measured where the surface is, along its own normal.
 /// Needles are in the frame of the set-up and keep what earlier set-ups did to them.
 Outcome<Simulated> simulate(const std::vector<Operation>& operations, const Vec3& block, double step,
                             const MachineLimits& machine, std::vector<Needle>& needles, Progress* progress);
 
-/// Seconds a program takes where every straight move starts and ends as fast as its bend to the next one and
-/// the acceleration let it (bends are passed within 0.01 mm).
+/// Seconds a program takes where every move starts and ends as fast as its bend to the next one and
+/// the acceleration let it (bends are passed within 0.01 mm; round an arc no faster than the acceleration
+/// bends the way).
 double duration(const std::vector<Operation>& operations, const MachineLimits& machine);
 
 }  // namespace archwright::mill

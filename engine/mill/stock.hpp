@@ -12,8 +12,9 @@ class StockTop {
     /// Takes off what surely goes round every node: the cutter smaller by three quarters of a step all round,
     /// so that no sliver between nodes is forgotten.
     void cut(const Cutter& cutter, const Vec3& a, const Vec3& b);
-    /// The highest place within `reach` of (x, y); 0 where the block ends.
-    double highest(double x, double y, double reach) const;
+    /// How low a cutter may come at (x, y) without touching what stands: its end let down on every node, as
+    /// if what stands there stood three quarters of a step nearer.
+    double free_for(const Cutter& cutter, double x, double y) const;
 
   private:
     HeightGrid top_;
@@ -21,6 +22,6 @@ class StockTop {
 
 /// Takes one move's sweep off a grid of heights, rows [first, last) of it. Returns the greatest depth taken
 /// off anywhere.
-double take_off(HeightGrid& top, const Cutter& cutter, const Vec3& a, const Vec3& b, int first, int last);
+double take_off(HeightGrid& top, const Sweep& sweep, int first, int last);
 
 }  // namespace archwright::mill

@@ -8,10 +8,10 @@ constexpr double needle_step_mm = 1e-3;  // changes smaller than this are not lo
 
 }  // namespace
 
-void Needle::meet(const Cutter& cutter, const Vec3& a, const Vec3& b) {
+void Needle::meet(const Sweep& sweep) {
     const auto inside = [&](double t) {
         const Vec3 p = place + t * normal;
-        return lowest_cut(cutter, a, b, p.x(), p.y()) <= p.z();
+        return p.z() >= sweep.lowest && sweep.cut(p.x(), p.y()) <= p.z();
     };
     // what a move takes is convex: along the needle one stretch, so its end is found by halving
     const auto inmost = [&](double within) {

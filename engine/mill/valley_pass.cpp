@@ -126,11 +126,14 @@ std::vector<std::vector<Vec3>> valleys(const Area& where, const DropGrid& drop, 
         runs.push_back(std::move(run));
     }
     shorten_ways(runs);
+    std::vector<std::vector<Vec3>> pieces;
     for (auto& line : walls)
         for (auto& run : line) {
             thin_out(run, 0.5 * chord);
-            runs.push_back(std::move(run));
+            pieces.push_back(std::move(run));
         }
+    shorten_ways(pieces);  // along each wall, not from wall to wall
+    for (auto& piece : pieces) runs.push_back(std::move(piece));
     return runs;
 }
 
