@@ -21,6 +21,7 @@ void describe(A& a, Figure& s) {
 template <class A>
 void describe(A& a, Post& s) {
     a.flag("inch", s.inch, {});
+    a.flag("arcs", s.arcs, {});
     a.whole("decimals", s.decimals, Range{"", 3, 6, 1}, {});
     a.flag("numbers", s.numbers, {});
     a.whole("number_step", s.number_step, Range{"", 1, 100, 1}, {});
@@ -58,6 +59,7 @@ void describe(A& a, CutterEntry& s) {
     a.number("stick_out_mm", s.cutter.stick_out, length, {});
     a.number("holder_diameter_mm", s.cutter.holder_diameter, length, {});
     a.whole("flutes", s.cutter.flutes, Range{"", 1, 8, 1}, {});
+    a.number("point_deg", s.cutter.point_deg, Range{"deg", 0, 179, 1}, {});
     a.text("note", s.note, TextKind::words, Presence::optional, {});
 }
 

@@ -20,6 +20,7 @@ struct Figure {
 
 /// How a machine wants its programs.
 struct Post {
+    bool arcs = false;  ///< waterlines, contours and leads by G2 and G3, centres I J from the arc's beginning
     bool inch = false;  ///< words in inches (G20); else mm (G21)
     int decimals = 3;   ///< of coordinates
     bool numbers = true;

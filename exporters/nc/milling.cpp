@@ -2,6 +2,7 @@
 
 #include "engine/base/parallel.hpp"
 #include "engine/base/text.hpp"
+#include "engine/mill/tip_check.hpp"
 
 namespace archwright::exporters::nc {
 
@@ -9,12 +10,32 @@ namespace {
 
 constexpr double unreached_told_mm = 0.05;
 constexpr double unreached_step_mm = 0.25;
-constexpr double tab_apart_mm = 4.0;  // beyond a tab's half breadth: the ball goes round it
+constexpr double tab_apart_mm = 4.0;      // beyond a tab's half breadth: the ball goes round it
+constexpr double arcs_within_mm = 0.004;  // as near as paths run to where the cutter touches
+constexpr double tip_apart_mm = 0.25;     // a ball of 6 mm goes 0.003 mm deeper between two such places
+constexpr double most_columns = 30e6;
 constexpr double tab_needle_mm = 0.5;
 constexpr double concave_most_mm = 20.0;
 
 std::string at(const Vec3& p) {
     return "at " + coordinates(p);
+}
+
+const char* way_out(mill::Trouble::Kind kind) {
+    using Kind = mill::Trouble::Kind;
+    switch (kind) {
+        case Kind::outside_travel:
+            return "Take a machine with more travel (its file says how much), or a smaller block.";
+        case Kind::holder_in_stock:
+        case Kind::shank_in_stock:
+            return "Take a longer or slimmer cutter (stick_out_mm, flute_length_mm of its file), or a lower "
+                   "block.";
+        case Kind::rapid_in_stock:
+        case Kind::into_the_bed:
+        case Kind::drill_sideways:
+            break;
+    }
+    return "The paths themselves are wrong here: try another cutter or block, and tell us.";
 }
 
 const char* up_words(int side) {
@@ -39,7 +60,16 @@ Head head_of(const std::vector<MilledDevice>& devices, const MillingSetting& s, 
     head.lines.push_back("Zero: middle of the block's upper face, X along it, Z up. Lowest Z " +
                          rounded(plan.floor_mm, 2) + " mm");
     const std::string axis = nest.flip == mill::Flip::about_x ? "X" : "Y";
-    if (s.pins)
+    if (s.pins && !nest.pins.empty()) {
+        std::string holes;
+        for (const Vec2& pin : nest.pins)
+            holes += (holes.empty() ? "X" : " and X") + rounded(pin.x(), 3) + " Y" + rounded(pin.y(), 3);
+        head.lines.push_back("Datum: two pins of " + exact(s.drill->diameter) + " mm at " + holes +
+                             (side == 0 ? " mm; their holes, " + exact(s.pin_depth_mm) +
+                                              " mm deep, are drilled at the end of this set-up"
+                                        : " mm in the table under the block, no longer than " +
+                                              exact(s.pin_depth_mm) + " mm"));
+    } else if (s.pins)
         head.lines.push_back("Datum: two pins on the line through the zero along " + axis +
                              ", outside the channels; the block is turned half round about that line");
     else
@@ -47,6 +77,9 @@ Head head_of(const std::vector<MilledDevice>& devices, const MillingSetting& s, 
                              ", so that the same pair of edges is measured again");
     head.lines.push_back("Tabs: " + std::to_string(nest.tabs.size()) + ", " + exact(s.tabs.width_mm) + " x " +
                          exact(s.tabs.thickness_mm) + " mm, to be cut off by hand after set-up 2");
+    if (s.machine.post.arcs)
+        head.lines.push_back("Arcs: G2 and G3 in X and Y, centre I J from the arc's beginning, within " +
+                             exact(arcs_within_mm) + " mm of the planned way");
     head.melts = s.cutting.melts;
     head.clearance_mm = 5.0;
     return head;
@@ -65,8 +98,9 @@ void judge(Milling& milling, const std::vector<mill::Needle>& needles, const std
             milling.left_mm = left;
             milling.left_where = needle.place;
         }
-        if (i < of_devices && must_stay[i] > milling.unreached_most_mm) {
-            milling.unreached_most_mm = must_stay[i];
+        if (const double stays = std::min(must_stay[i], needle.left);
+            i < of_devices && stays > milling.unreached_most_mm) {
+            milling.unreached_most_mm = stays;
             milling.unreached_where = needle.place;
         }
     }
@@ -154,14 +188,24 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
     planning.finish = s.finish;
     planning.rough_speeds = workshop::speeds(s.cutting, s.rough, s.machine);
     planning.finish_speeds = workshop::speeds(s.cutting, s.finish, s.machine);
+    planning.detail = s.detail;
+    if (s.detail) planning.detail_speeds = workshop::speeds(s.cutting, *s.detail, s.machine);
+    if (s.pins) planning.drill = s.drill;
+    if (s.drill) planning.drill_speeds = workshop::speeds(s.cutting, *s.drill, s.machine);
+    planning.pin_depth_mm = s.pin_depth_mm;
     planning.level_mm = std::max(0.5, s.cutting.level_share.value * s.rough.diameter);
     planning.step_share = s.cutting.step_share.value;
     planning.scallop_mm = s.scallop_mm;
     planning.stock_mm = s.stock_mm;
     planning.direction = s.direction;
     planning.one_way = s.one_way;
+    if (s.machine.post.arcs) planning.arcs_within_mm = arcs_within_mm;
 
     Milling milling;
+    if (devices.empty())
+        return Fault{FaultKind::usage, "mill", "There is no device to mill; name one or a pair.", {}};
+    for (const mill::Cutter* cutter : {&s.rough, &s.finish})
+        if (const auto good = mill::check(*cutter); !good) return good.fault();
     std::vector<TriangleMesh> meshes;
     for (const MilledDevice& device : devices) meshes.push_back(device.mesh);
     if (s.tilt_most_deg > 0.0) {
@@ -183,6 +227,9 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
     auto nest = mill::lay(std::move(meshes), laying);
     if (!nest) return nest.fault();
     milling.nest = std::move(*nest);
+    if (planning.drill)
+        if (const auto room = mill::place_pins(milling.nest, planning.drill->diameter); !room)
+            return room.fault();
     for (const TriangleMesh& device : milling.nest.devices) {
         const mill::Undercut hidden = mill::undercut(device, 0.5);
         milling.undercut_mm2 += hidden.area_mm2;
@@ -196,7 +243,6 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
     std::vector<mill::Needle> needles = needles_of(milling.nest, milling.tabs_apart, on_tabs);
     milling.needles = needles.size();
     std::vector<double> must_stay(needles.size(), mill::Needle::length_mm);
-    const std::vector<mill::Cutter> cutters{s.rough, s.finish};
     for (int side = 0; side < 2; ++side) {
         if (side == 1) turn_needles(needles, milling.nest);
         ProvedSide& proved = milling.sides[static_cast<std::size_t>(side)];
@@ -206,9 +252,9 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
         proved.floor_mm = plan->floor_mm;
         proved.step_mm = plan->step_mm;
         for (const mill::Operation& operation : plan->operations) {
+            proved.tools.push_back(operation.cutter);
             proved.cutters.push_back(operation.cutter.name);
-            const mill::Speeds& speeds =
-                &operation == &plan->operations.front() ? planning.rough_speeds : planning.finish_speeds;
+            const mill::Speeds speeds = workshop::speeds(s.cutting, operation.cutter, s.machine);
             proved.speeds.push_back(rounded(operation.turns, 0) + " turns a minute, feed " +
                                     rounded(speeds.feed, 0) + " mm/min, plunge " + rounded(speeds.plunge, 0) +
                                     " mm/min");
@@ -220,9 +266,12 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
         // from here on the text alone speaks
         if (!checksum_holds(proved.text))
             return Fault{FaultKind::internal, "mill", "The program's checksum does not agree with it.", {}};
-        const auto read = read_program(proved.text, cutters);
+        const auto read = read_program(proved.text, proved.tools);
         if (!read) return read.fault();
-        auto simulated = mill::simulate(*read, milling.nest.block, s.simulate_step_mm,
+        // wider columns for a very large block, whose grid would be too large for memory
+        const double columns_apart = std::max(
+            s.simulate_step_mm, std::sqrt(milling.nest.block.x() * milling.nest.block.y() / most_columns));
+        auto simulated = mill::simulate(*read, milling.nest.block, columns_apart,
                                         limits_of(s.machine, milling.nest), needles, progress);
         if (!simulated) return simulated.fault();
         proved.simulated = std::move(*simulated);
@@ -230,7 +279,7 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
             milling.stops.push_back("Set-up " + std::to_string(side + 1) + ": " + mill::words(trouble.kind) +
                                     ", " + std::to_string(trouble.count) + " times, by up to " +
                                     rounded(trouble.depth_mm, 2) + " mm, first " + at(trouble.where) +
-                                    " of the set-up.");
+                                    " of the set-up. " + way_out(trouble.kind));
         // what the finishing cutter must leave wherever it stands
         std::vector<Vec3> places, normals;
         for (const mill::Needle& needle : needles) {
@@ -238,6 +287,13 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
             normals.push_back(needle.normal);
         }
         const TriangleMesh keep = milling.nest.keep(side);
+        const auto tip = mill::deepest_tip(*read, keep, tip_apart_mm, progress);
+        if (!tip) return tip.fault();
+        if (tip->depth_mm > milling.gouge_mm) {
+            milling.gouge_mm = tip->depth_mm;
+            milling.gouge_where =
+                milling.nest.turned(side, tip->where + Vec3(0.0, 0.0, 0.5 * milling.nest.block.z()));
+        }
         const mill::DropGrid drop(keep, s.finish);
         auto tips = mill::grid_over(keep.box(), s.finish.radius() + 1.0, unreached_step_mm);
         if (!tips) return tips.fault();
@@ -280,13 +336,15 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
             const Triangle& c = mesh.triangles[t];
             const Vec3 place = (mesh.points[c[0]] + mesh.points[c[1]] + mesh.points[c[2]]) / 3.0;
             if ((place - needles[next].place).norm() > 1e-6) continue;  // beside a tab
-            if (must_stay[next] > unreached_told_mm) milling.unreached_area_mm2 += mesh.area(t);
+            if (std::min(must_stay[next], needles[next].left) > unreached_told_mm)
+                milling.unreached_area_mm2 += mesh.area(t);
             ++next;
         }
     }
     if (milling.unreached_area_mm2 > 1.0)
         milling.warnings.push_back(
-            "The finishing cutter must leave more than 0.05 mm on " + rounded(milling.unreached_area_mm2, 0) +
+            std::string(s.detail ? "The finishing cutters" : "The finishing cutter") +
+            " must leave more than 0.05 mm on " + rounded(milling.unreached_area_mm2, 0) +
             " mm2 (hollows tighter than it, walls that lean over), the most " +
             (milling.unreached_most_mm < mill::Needle::length_mm
                  ? rounded(milling.unreached_most_mm, 2) + " mm "

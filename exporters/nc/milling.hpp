@@ -18,10 +18,13 @@ struct MillingSetting {
     workshop::Block block;
     workshop::Cutting cutting;
     mill::Cutter rough, finish;
+    std::optional<mill::Cutter> detail;  ///< for what the finishing cutter leaves
+    std::optional<mill::Cutter> drill;   ///< of the pin holes; none: they are made beforehand
+    double pin_depth_mm = 10.0;
     mill::Flip flip = mill::Flip::about_x;
     bool pins = true;  ///< datum: pins on the axis of the flip; else the block's edges
     mill::TabSetting tabs;
-    double scallop_mm = 0.01, stock_mm = 0.5, tilt_most_deg = 0.0, simulate_step_mm = 0.2;
+    double scallop_mm = 0.02, stock_mm = 0.5, tilt_most_deg = 0.0, simulate_step_mm = 0.2;
     mill::Direction direction = mill::Direction::climb;
     bool one_way = false;
 };
@@ -39,7 +42,8 @@ struct ProvedSide {
     std::string text;  ///< the program
     std::size_t lines = 0;
     double floor_mm = 0.0, step_mm = 0.0;
-    mill::Simulated simulated;  ///< of the text, read back
+    mill::Simulated simulated;        ///< of the text, read back
+    std::vector<mill::Cutter> tools;  ///< by the program's numbers, from 1
     std::vector<std::string> cutters, speeds;
 };
 

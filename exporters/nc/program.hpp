@@ -22,7 +22,7 @@ struct Head {
 const std::vector<std::string>& cautions();
 
 /// The program's text: same moves, same bytes. Cutters are numbered from 1 in the order of the operations.
-/// Straight moves only. Its last comment before the end is the SHA-256 of every other line.
+/// Its last comment before the end is the SHA-256 of every other line.
 std::string write_program(const std::vector<mill::Operation>& operations, const Head& head,
                           const workshop::Post& post);
 

@@ -8,6 +8,7 @@ namespace archwright::exporters::nc {
 
 namespace {
 
+constexpr double arc_off_mm = 0.005;  // what rounded figures leave between both radii of an arc, and more
 constexpr double change_height_mm = 50.0;  // where a cutter is after a change: above everything
 constexpr std::size_t most_bytes = std::size_t{256} << 20U;
 
@@ -78,6 +79,7 @@ class Reader {
         bool machine_frame = false, end = false, change = false, start = false, stop = false, length = false;
         int motion = -1;
         std::array<std::optional<double>, 3> to;
+        std::array<std::optional<double>, 2> centre;
         std::string seen;
         for (const auto& [letter, value] : words) {
             if (letter != 'G' && letter != 'M') {
@@ -97,6 +99,12 @@ class Reader {
                 case 'Z':
                     to[2] = value;
                     break;
+                case 'I':
+                    centre[0] = value;
+                    break;
+                case 'J':
+                    centre[1] = value;
+                    break;
                 case 'F':
                     feed_ = value;
                     break;
@@ -115,7 +123,7 @@ class Reader {
                     length = true;
                     break;
                 case 'G': {
-                    if (value == 0.0 || value == 1.0) {
+                    if (value == 0.0 || value == 1.0 || value == 2.0 || value == 3.0) {
                         if (motion >= 0) return fault("two kinds of motion");
                         motion = static_cast<int>(value);
                     } else if (value == 20.0 || value == 21.0) {
@@ -167,12 +175,17 @@ class Reader {
         if (stop) spindle_ = false;
         if (motion >= 0) motion_ = motion;
         if (to[0] || to[1] || to[2]) {
-            if (const auto done = move(to, machine_frame); !done) return done.fault();
+            if (const auto done = move(to, centre, machine_frame); !done) return done.fault();
+        } else if (centre[0] || centre[1]) {
+            return fault("an arc's centre without its end");
         }
         return end;
     }
 
-    Outcome<Done> move(const std::array<std::optional<double>, 3>& to, bool machine_frame) {
+    Outcome<Done> move(const std::array<std::optional<double>, 3>& to,
+                       const std::array<std::optional<double>, 2>& centre, bool machine_frame) {
+        const bool arc = motion_ == 2 || motion_ == 3;
+        if ((centre[0] || centre[1]) && (!arc || machine_frame)) return fault("I or J without an arc");
         if (machine_frame) {  // to where cutters are changed
             if (motion_ != 0) return fault("G53 with a feed");
             if (to[0] || to[1] || !to[2] || *to[2] != 0.0) return fault("G53 goes to Z0 alone here");
@@ -184,13 +197,14 @@ class Reader {
         if (!absolute_) return fault("a move before G90");
         if (in_hand_ == 0) return fault("a move before a cutter");
         if (motion_ < 0) return fault("a move before G0 or G1");
+        const Vec3 from = at_;
         for (int axis = 0; axis < 3; ++axis)
             if (to[axis]) {
                 at_[axis] = *to[axis] * unit_;
                 placed_[axis] = true;
             }
         mill::Operation& operation = operations_.back();
-        if (motion_ == 1) {
+        if (motion_ > 0) {
             if (!a_minute_) return fault("a feed before G94");
             if (!(feed_ > 0.0)) return fault("a feed without a speed");
             if (!spindle_) return fault("a cut with the spindle still");
@@ -199,7 +213,20 @@ class Reader {
         // after a change the cutter comes over its place first
         if (motion_ == 0 && !placed_[2]) return Done{};
         if (!(placed_[0] && placed_[1])) return fault("it goes down at an unknown place");
-        operation.moves.push_back({at_, motion_ == 0, motion_ == 0 ? 0.0 : feed_ * unit_});
+        mill::Move next{at_, motion_ == 0, motion_ == 0 ? 0.0 : feed_ * unit_};
+        if (arc) {
+            if (!centre[0] && !centre[1]) return fault("an arc without its centre");
+            next.turn = motion_ == 2 ? -1 : 1;
+            next.centre = from.head<2>() + unit_ * Vec2(centre[0].value_or(0.0), centre[1].value_or(0.0));
+            const double begins = (from.head<2>() - next.centre).norm(),
+                         ends = (at_.head<2>() - next.centre).norm();
+            if ((at_ - from).head<2>().norm() < 1e-9)
+                return fault("an arc that ends over the place where it began");
+            if (!(begins > 0.0) || std::abs(begins - ends) > arc_off_mm)
+                return fault("an arc whose end lies " + rounded(std::abs(begins - ends), 3) +
+                             " mm off its circle");
+        }
+        operation.moves.push_back(next);
         return Done{};
     }
 

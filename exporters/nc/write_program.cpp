@@ -9,6 +9,7 @@ namespace archwright::exporters::nc {
 
 namespace {
 
+constexpr double least_arc_mm = 0.05;      // shorter ones are lines: their centres would be guessed
 constexpr long most_line_number = 99'999;  // five digits, as RS-274/NGC has them; begins anew after it
 
 /// Letters, digits and plain signs: what every control shows.
@@ -102,7 +103,7 @@ std::string write_program(const std::vector<mill::Operation>& operations, const 
             "cut; stop when chips weld.");
     lines.word(std::string("G17 ") + (post.inch ? "G20" : "G21") + " G40 G49 G54 G80 G90 G94");
 
-    const double unit = post.inch ? 1.0 / mm_per(LengthUnit::inch) : 1.0;
+    const double mm_of_unit = post.inch ? mm_per(LengthUnit::inch) : 1.0, unit = 1.0 / mm_of_unit;
     const auto coordinate = [&](double mm) {
         std::string text = rounded(mm * unit, post.decimals);
         while (text.back() == '0') text.pop_back();
@@ -117,6 +118,7 @@ std::string write_program(const std::vector<mill::Operation>& operations, const 
         lines.by_post(post.tool_change, tool);
         lines.word("S" + rounded(operation.turns, 0) + " M3");
         std::string x, y, z, feed;
+        const auto value = [](const std::string& text) { return parse_number(text).value_or(0.0); };
         int mode = -1;
         for (std::size_t i = 0; i < operation.moves.size(); ++i) {
             const mill::Move& move = operation.moves[i];
@@ -129,12 +131,26 @@ std::string write_program(const std::vector<mill::Operation>& operations, const 
                 mode = 0;
             } else {
                 std::string words;
-                const int wanted = move.rapid ? 0 : 1;
-                if (wanted != mode) words = wanted == 0 ? "G0" : "G1";
+                int wanted = move.rapid ? 0 : 1;
+                std::string centre;
+                if (move.turn != 0) {
+                    // as far from both ends as they stand written
+                    const Vec2 begin(value(x), value(y)), end(value(nx), value(ny)), chord = end - begin;
+                    const Vec2 middle = 0.5 * (begin + end),
+                               across = Vec2(-chord.y(), chord.x()).normalized();
+                    const Vec2 from_begin = middle + across.dot(move.centre * unit - middle) * across - begin;
+                    if (chord.norm() * mm_of_unit > least_arc_mm) {
+                        centre = " I" + coordinate(from_begin.x() / unit) + " J" +
+                                 coordinate(from_begin.y() / unit);
+                        wanted = move.turn < 0 ? 2 : 3;
+                    }
+                }
+                if (wanted != mode) words = "G" + std::to_string(wanted);
                 const auto add = [&](const std::string& word) { words += (words.empty() ? "" : " ") + word; };
                 if (nx != x) add("X" + nx);
                 if (ny != y) add("Y" + ny);
                 if (nz != z) add("Z" + nz);
+                words += centre;
                 if (nx == x && ny == y && nz == z) continue;  // nothing is left of it in so many decimals
                 if (!move.rapid) {
                     const std::string f = rounded(move.feed * unit, post.inch ? 2 : 0);

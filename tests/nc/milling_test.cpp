@@ -4,6 +4,7 @@
 #include <catch2/catch.hpp>
 
 #include "engine/base/text.hpp"
+#include "engine/mill/tip_check.hpp"
 #include "tests/mill/random.hpp"
 #include "tests/mill/shapes.hpp"
 #include "tests/support/random_cases.hpp"
@@ -60,21 +61,26 @@ const nc::Milling& little_milling() {
 
 /// What a spoilt program does, by another way than needles: each place of the tip let down on the device.
 /// mm below the lowest place it may have, times the slope there: along the normal.
-double deepest_gouge(const std::vector<mill::Operation>& operations, const std::vector<mill::DropGrid>& drops,
-                     const std::vector<const TriangleMesh*>& meshes) {
-    double worst = 0.0;
+struct Deepest {
+    double gentle = 0.0, steep = 0.0;  // where the device leans up to 55 degrees, and beyond
+};
+Deepest deepest_gouge(const std::vector<mill::Operation>& operations,
+                      const std::vector<mill::DropGrid>& drops,
+                      const std::vector<const TriangleMesh*>& meshes) {
+    Deepest worst;
     for (std::size_t o = 0; o < operations.size() && o < drops.size(); ++o) {
         const auto& moves = operations[o].moves;
         for (std::size_t i = 1; i < moves.size(); ++i) {
             const Vec3 &a = moves[i - 1].to, &b = moves[i].to;
-            const int steps = std::min(400, 1 + static_cast<int>((b - a).norm() / 0.5));
+            const int steps = std::min(1000, 1 + static_cast<int>((b - a).norm() / 0.2));
             for (int k = 0; k <= steps; ++k) {
                 const Vec3 p = a + (b - a) * (static_cast<double>(k) / steps);
                 const mill::Touch touch = drops[o].touch(p.x(), p.y(), p.z());
                 if (touch.on != mill::Touch::On::facet) continue;
                 const double up =
                     std::abs(meshes[o]->normal2(static_cast<std::size_t>(touch.triangle)).normalized().z());
-                worst = std::max(worst, (touch.z - p.z()) * up);
+                double& here = up > 0.574 ? worst.gentle : worst.steep;
+                here = std::max(here, (touch.z - p.z()) * up);
             }
         }
     }
@@ -234,10 +240,15 @@ TEST_CASE("spoilt programs: the checksum catches all, the simulation what is uns
                 outside = outside || (move.to - limits.travel_high).maxCoeff() > 0.0 ||
                           (limits.travel_low - move.to).maxCoeff() > 0.0 ||
                           move.to.z() < -milling.nest.block.z();
-        const double deepest = deepest_gouge(*read, drops, meshes);
+        const auto tip = mill::deepest_tip(*read, keep, 0.25, nullptr);
+        REQUIRE(tip.ok());
+        cut = std::max(cut, tip->depth_mm);
+        const Deepest deepest = deepest_gouge(*read, drops, meshes);
         if (outside) CHECK_FALSE(done->troubles.empty());
-        // needles stand a triangle apart: a scratch finer than that may pass between them
-        if (deepest > 0.1) CHECK((cut > nc::gouge_limit_mm || !done->troubles.empty()));
+        // Between two places of the tip's check a ball goes 0.003 mm deeper. On steep walls needles alone
+        // tell: they stand a triangle apart, and a scratch finer than that may pass between two.
+        if (deepest.gentle > nc::gouge_limit_mm + 0.003 || deepest.steep > 0.1)
+            CHECK((cut > nc::gouge_limit_mm || !done->troubles.empty()));
         if (!done->troubles.empty())
             ++unsafe;
         else if (cut > nc::gouge_limit_mm)

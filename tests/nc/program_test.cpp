@@ -31,7 +31,15 @@ std::vector<mill::Operation> random_operations(Draw& draw) {
         for (int m = 0; m < moves; ++m) {
             const Vec3 to = draw.point(150.0);
             const bool rapid = draw.of(3) == 0;
-            operation.moves.push_back({to, rapid, rapid ? 0.0 : 10.0 + draw.of(3000)});
+            mill::Move move{to, rapid, rapid ? 0.0 : 10.0 + draw.of(3000)};
+            const Vec3 from = operation.moves.back().to;
+            const double aside = draw.between(-60.0, 60.0);
+            const int turn = draw.of(3) - 1;
+            if (const Vec2 chord = (to - from).head<2>(); !rapid && turn != 0 && chord.norm() > 1.0) {
+                move.turn = turn;
+                move.centre = 0.5 * (to + from).head<2>() + aside * Vec2(-chord.y(), chord.x()).normalized();
+            }
+            operation.moves.push_back(move);
         }
         operations.push_back(operation);
     }
@@ -82,6 +90,9 @@ TEST_CASE("a program read back is the moves that were written, in every post's w
                 const mill::Move &was = operations[o].moves[m], &is = (*back)[o].moves[m];
                 CHECK((was.to - is.to).cwiseAbs().maxCoeff() <= last);
                 CHECK(was.rapid == is.rapid);
+                CHECK(was.turn == is.turn);
+                // the ends' roundings move the line that holds the centre, by more the further off it is
+                if (was.turn != 0) CHECK((was.centre - is.centre).norm() <= 200.0 * last);
                 if (!was.rapid) CHECK(is.feed == Approx(was.feed).margin(0.5));
             }
         }
@@ -117,6 +128,7 @@ TEST_CASE("words that no mill may be given are refused with their line") {
         return read.ok() ? std::string() : read.fault().message;
     };
     CHECK(says(head + "G1 X1 F100\n" + end).empty());
+    CHECK(says(head + "G2 X2 I1 F100\nX0 I-1\nG3 X2 Y2 Z-1 J2\nG1 X3\n" + end).empty());
     CHECK(says(head + "g1 x+1.5 f100 (lower case)\n" + end).empty());
     for (const auto& [body, say] :
          {std::pair<std::string, std::string>{head + "G1 X1\n" + end, "Line 7: a feed without a speed"},
@@ -124,7 +136,15 @@ TEST_CASE("words that no mill may be given are refused with their line") {
           {head + "G1 X F9\n" + end, "no word"},
           {head + "G1 G0 X1 F9\n" + end, "two kinds of motion"},
           {head + "G1 X1 X2 F9\n" + end, "stands twice"},
-          {head + "G2 X1 Y1 I1 F9\n" + end, "G2 is not known"},
+          {head + "G5 X1 Y1 I1 F9\n" + end, "G5 is not known"},
+          {head + "G2 X1 Y1 F9\n" + end, "an arc without its centre"},
+          {head + "G2 X1 Y1 R1 F9\n" + end, "R is not known"},
+          {head + "G3 X1 Y1 I5 F9\n" + end, "off its circle"},
+          {head + "G3 X0 Y0 Z1 I5 F9\n" + end, "where it began"},
+          {head + "G3 X1 I0 J0 F9\n" + end, "off its circle"},
+          {head + "G2 X2 I1 K1 F9\n" + end, "K is not known"},
+          {head + "G1 X1 I1 F9\n" + end, "without an arc"},
+          {head + "G3 I1 F9\n" + end, "without its end"},
           {head + "G1 X1 F9 (open\n" + end, "not closed"},
           {head + "G1 X1 F9", "does not end"},
           {head + "T2 M6\n" + end, "there is no cutter 2"},

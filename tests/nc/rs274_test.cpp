@@ -19,6 +19,8 @@ struct Canonical {
     Vec3 to = Vec3::Zero();
     bool rapid = false;
     double feed = 0.0;
+    int turn = 0;
+    Vec2 centre = Vec2::Zero();
 };
 
 /// The moves of rs274's canonical output, in the program's unit; G53 is left to the reader of the test.
@@ -39,7 +41,15 @@ std::vector<Canonical> canonical_moves(const std::string& text) {
             moves.push_back({numbers(cut + 13), false, feed});
         else if (const auto rate = line.find("SET_FEED_RATE("); rate != std::string::npos)
             feed = std::strtod(line.c_str() + rate + 14, nullptr);
-        CHECK(line.find("ARC_FEED") == std::string::npos);
+        else if (const auto arc = line.find("ARC_FEED("); arc != std::string::npos) {
+            // in the plane XY: end, centre, turns counter-clockwise, end in z
+            Canonical move;
+            move.feed = feed;
+            REQUIRE(std::sscanf(line.c_str() + arc + 9, "%lf, %lf, %lf, %lf, %d, %lf", &move.to.x(),
+                                &move.to.y(), &move.centre.x(), &move.centre.y(), &move.turn,
+                                &move.to.z()) == 6);
+            moves.push_back(move);
+        }
     }
     return moves;
 }
@@ -50,9 +60,11 @@ TEST_CASE("rs274 accepts every program, and its moves are ours") {
     if (!installed("rs274")) return;
     const auto shop = workshop::load_workshop(std::filesystem::path(ARCHWRIGHT_SOURCE_DIR) / "assets");
     REQUIRE(shop.ok());
-    for (const char* machine : {"bench_mill", "router_inch"}) {
+    for (const auto& [machine, arcs] :
+         {std::pair("bench_mill", false), std::pair("bench_mill", true), std::pair("router_inch", true)}) {
         nc::MillingSetting setting;
         setting.machine = shop->machines.at(machine);
+        setting.machine.post.arcs = arcs;
         setting.block = shop->blocks.at("pp_single_40");
         setting.block.length_mm = 86.0;
         setting.block.breadth_mm = 68.0;
@@ -71,6 +83,7 @@ TEST_CASE("rs274 accepts every program, and its moves are ours") {
                   [](double x, double y) { return 0.006 * x * x + 0.01 * y * y; })}},
             setting, nullptr);
         REQUIRE(done.ok());
+        CHECK(done->stops.empty());
         for (const nc::ProvedSide& side : done->sides) {
             const TemporaryFolder folder;
             std::ofstream(folder.path() / "p.ngc") << side.text;
@@ -89,24 +102,29 @@ TEST_CASE("rs274 accepts every program, and its moves are ours") {
             const double unit = setting.machine.post.inch ? 25.4 : 1.0;
             // theirs has besides: the way over the first place at the height of the change, and G53 at both
             // ends
-            std::size_t at = 0, matched = 0, extra = 0;
+            std::size_t at = 0, matched = 0, extra = 0, on_arcs = 0;
             for (const mill::Operation& operation : *ours)
                 for (const mill::Move& move : operation.moves) {
                     std::size_t tries = 0;
                     while (at < theirs.size() && tries < 4 &&
                            ((theirs[at].to * unit - move.to).cwiseAbs().maxCoeff() > 0.6e-4 * unit ||
-                            theirs[at].rapid != move.rapid)) {
+                            theirs[at].rapid != move.rapid || theirs[at].turn != move.turn)) {
                         ++at;
                         ++tries;
                     }
                     extra += tries;
                     REQUIRE(at < theirs.size());
                     REQUIRE(tries < 4);
+                    if (move.turn != 0) {
+                        CHECK((theirs[at].centre * unit - move.centre).cwiseAbs().maxCoeff() < 1e-3 * unit);
+                        ++on_arcs;
+                    }
                     if (!move.rapid) CHECK(theirs[at].feed * unit == Approx(move.feed).epsilon(1e-3));
                     ++at;
                     ++matched;
                 }
-            CHECK(matched > 1000);
+            CHECK((on_arcs > 20) == arcs);
+            CHECK(matched > 700);
             CHECK(extra <= 3 * ours->size());
         }
     }
