@@ -311,6 +311,13 @@ int main(int count, char** words) {
         ->capture_default_str();
     mill_app->add_option("--finish", milling.finish, "Cutter for finishing: ball or bull nose")
         ->capture_default_str();
+    mill_app->add_option("--detail", milling.detail,
+                         "A finer ball or bull nose for what finishing leaves: letters, narrow hollows");
+    mill_app->add_option("--drill", milling.drill,
+                         "Drill for the holes of the datum pins, at the end of set-up 1");
+    mill_app->add_option("--pin-depth", milling.pin_depth_mm, "Of those holes, mm")
+        ->check(between(2.0, 100.0))
+        ->capture_default_str();
     mill_app->add_option("--flip", milling.flip, "Axis the block is turned about")
         ->check(CLI::IsMember({"x", "y"}))
         ->capture_default_str();

@@ -5,6 +5,7 @@
 #include "engine/base/text.hpp"
 #include "engine/foot/frame.hpp"
 #include "exporters/command/job_in_hand.hpp"
+#include "exporters/moving_in.hpp"
 #include "exporters/nc/milling.hpp"
 
 namespace archwright::exporters::command {
@@ -33,6 +34,17 @@ Outcome<nc::MillingSetting> setting_of(const MillOptions& options, const worksho
     if (!rough) return rough.fault();
     auto finish = workshop::find(shop.cutters, options.finish, "cutter");
     if (!finish) return finish.fault();
+    for (const auto& [key, cutter] :
+         {std::pair(&options.detail, &setting.detail), std::pair(&options.drill, &setting.drill)}) {
+        if (key->empty()) continue;
+        auto found = workshop::find(shop.cutters, *key, "cutter");
+        if (!found) return found.fault();
+        *cutter = found->cutter;
+    }
+    if (setting.drill && options.datum == "edges")
+        return mill_wrong(
+            "--drill makes holes for pins, and --datum edges wants none; leave one of them out.");
+    setting.pin_depth_mm = options.pin_depth_mm;
     setting.machine = std::move(*machine);
     setting.block = std::move(*block);
     setting.cutting = std::move(*cutting);
@@ -153,12 +165,15 @@ Exit run_mill(Console& console, const MillOptions& options) {
             tabs.push_back({{"at_mm", json_of(tab.root)},
                             {"width_mm", tab.width_mm},
                             {"thickness_mm", tab.thickness_mm}});
+        Json pins = Json::array();
+        for (const Vec2& pin : milling->nest.pins) pins.push_back({pin.x(), pin.y()});
         Json report{{"name", names[i]},
                     {"machine", setting->machine.key},
                     {"block", setting->block.key},
                     {"block_mm", json_of(milling->nest.block)},
                     {"flip_about", options.flip},
                     {"datum", options.datum},
+                    {"pins_at_mm", pins},
                     {"tilt_deg", {{"pitch", milling->tilt.pitch_deg}, {"roll", milling->tilt.roll_deg}}},
                     {"set_ups", sides},
                     {"tabs", tabs},
@@ -188,10 +203,26 @@ Exit run_mill(Console& console, const MillOptions& options) {
                                      path.string() + " is there and differs; write --replace to give it up.",
                                      {}});
         }
+    // all or nothing: written and read back beside the target, then moved into place, reports last
+    const auto staging = Staging::in(options.folder);
+    if (!staging) return console.fail(staging.fault());
+    std::vector<std::string> names_in_order, reports;
     for (const auto& [path, text] : files) {
-        if (const auto done = write_file(path, text); !done) return console.fail(done.fault());
-        console.say("  " + path.string());
+        const std::string name = path.filename().string();
+        if (const auto done = write_file(staging->path() / name, text); !done)
+            return console.fail(done.fault());
+        const auto back = FileBytes::read(staging->path() / name);
+        if (!back) return console.fail(back.fault());
+        if (back->text() != text)
+            return console.fail({FaultKind::output,
+                                 "mill",
+                                 name + " was not written as it was meant; is the disk full?",
+                                 {}});
+        (path.extension() == ".json" ? reports : names_in_order).push_back(name);
     }
+    names_in_order.insert(names_in_order.end(), reports.begin(), reports.end());
+    if (const auto done = staging->move_in(names_in_order); !done) return console.fail(done.fault());
+    for (const auto& [path, text] : files) console.say("  " + path.string());
     if (console.json()) console.print(Json{{"ok", true}, {"milled", all}}.dump(2) + "\n");
     return Exit::done;
 }

@@ -98,7 +98,9 @@ struct MillOptions {
     double tab_width_mm = 4.0, tab_thickness_mm = 1.5;
     std::vector<double> tabs_at;  ///< shares of the length from the heel; empty: the usual
     bool tabs_anywhere = false, conventional = false, one_way = false, replace = false;
-    double scallop_mm = 0.01, tilt_deg = 0.0;
+    double scallop_mm = 0.02, tilt_deg = 0.0;
+    std::string detail, drill;  ///< cutters; empty: none
+    double pin_depth_mm = 10.0;
     CastOptions reading;
 };
 Exit run_mill(Console& console, const MillOptions& options);
