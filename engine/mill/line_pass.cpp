@@ -57,6 +57,7 @@ std::vector<std::vector<Vec3>> parallel_lines(const Area& where, const DropGrid&
     const double half = 0.5 * setting.step;
     const int count = static_cast<int>((high - low) / half);
     std::vector<std::vector<std::vector<Vec3>>> lines(static_cast<std::size_t>(count) + 1);
+    const double round = drop.cutter().corner_radius;
     const double steep = std::tan(radians(setting.steep_deg + 5.0)), flat = std::tan(radians(midway_deg));
     parallel_for(lines.size(), 4, [&](std::size_t begin, std::size_t end) {
         for (std::size_t i = begin; i < end; ++i) {
@@ -66,15 +67,21 @@ std::vector<std::vector<Vec3>> parallel_lines(const Area& where, const DropGrid&
             if (midway) {
                 // only where its neighbours lie too far apart along the slope
                 std::vector<std::pair<double, double>> wanted;
-                DropGrid::Near before, behind;
+                DropGrid::Near before, here, behind;
                 for (const auto& [x0, x1] : spans) {
                     const int looks = static_cast<int>((x1 - x0) / look_mm) + 1;
                     for (int n = 0; n <= looks; ++n) {
                         const double x = x0 + (x1 - x0) * n / looks;
-                        const double slope = std::abs(drop.z(x, y + half, setting.floor, &before) -
-                                                      drop.z(x, y - half, setting.floor, &behind)) /
-                                             setting.step;
-                        if (!(slope > flat && slope < steep)) continue;
+                        const double a = drop.z(x, y - half, setting.floor, &before),
+                                     b = drop.z(x, y, setting.floor, &here),
+                                     c = drop.z(x, y + half, setting.floor, &behind);
+                        const double slope = std::abs(c - a) / setting.step;
+                        // In a hollow of radius R the tip goes on one of R - r, and the cusp between two
+                        // places s apart on it is s^2 / 8 (1 / r + 1 / (R - r)).
+                        const double bend = std::max(0.0, a + c - 2.0 * b) / (half * half) /
+                                            std::pow(1.0 + slope * slope, 1.5);
+                        const double higher = (1.0 + round * bend) * (1.0 + slope * slope);
+                        if (!(higher > 1.0 + flat * flat && slope < steep)) continue;
                         const double from = std::max(x0, x - look_mm), to = std::min(x1, x + look_mm);
                         if (!wanted.empty() && from <= wanted.back().second)
                             wanted.back().second = to;
