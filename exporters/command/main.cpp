@@ -349,6 +349,20 @@ int main(int count, char** words) {
     mill_app->add_flag("--replace", milling.replace, "Replace files of the same names");
     reading_options(*mill_app, milling.reading);
 
+    PrintOptions printing;
+    auto* print_app = app.add_subcommand(
+        "print", "Judge whether a printer makes a job's devices, and propose how they are laid on it");
+    print_app->add_option("job", printing.job, "Job file")->required();
+    print_app->add_option("-o,--output", printing.folder,
+                          "Folder for STL and 3MF as they are laid, and the report; default: told only");
+    side_option(*print_app, "--foot", printing.foot, "Only this foot");
+    print_app->add_option("--printer", printing.printer, "Printer, by its file in assets/printers")
+        ->capture_default_str();
+    print_app->add_flag("--as-it-stands", printing.as_it_stands,
+                        "Judge and write it foot side up, as it stands, not as proposed");
+    print_app->add_flag("--replace", printing.replace, "Replace files of the same names");
+    reading_options(*print_app, printing.reading);
+
     PictureOptions picture;
     auto* picture_app =
         app.add_subcommand("picture", "Draw a job's device: on the foot, plan, sections, wall");
@@ -681,6 +695,7 @@ int main(int count, char** words) {
         if (make_app->parsed()) code = run_make(console, make);
         if (pattern_app->parsed()) code = run_pattern(console, pattern);
         if (mill_app->parsed()) code = run_mill(console, milling);
+        if (print_app->parsed()) code = run_print(console, printing);
         if (picture_app->parsed()) code = run_picture(console, picture);
         for (const auto known :
              {flex::Deflections::automatic, flex::Deflections::small, flex::Deflections::large})

@@ -105,6 +105,16 @@ struct MillOptions {
 };
 Exit run_mill(Console& console, const MillOptions& options);
 
+/// Whether a printer makes the devices, and how they are laid on it (docs/making.md).
+struct PrintOptions {
+    std::filesystem::path job, folder;  ///< folder empty: told only
+    std::optional<Side> foot;           ///< unset: every foot of the job
+    std::string printer = "powder_bed";
+    bool as_it_stands = false, replace = false;
+    CastOptions reading;
+};
+Exit run_print(Console& console, const PrintOptions& options);
+
 struct PictureOptions {
     std::filesystem::path job, picture;
     std::optional<Side> foot;
