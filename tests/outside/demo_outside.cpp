@@ -14,6 +14,7 @@
 #include "exporters/deliver.hpp"
 #include "tests/outside/cgal_check.hpp"
 #include "tests/outside/programs.hpp"
+#include "tests/outside/sliced.hpp"
 #include "tests/support/build_in_memory.hpp"
 #include "tests/support/temporary_folder.hpp"
 
@@ -72,15 +73,8 @@ TEST_CASE("the demonstration's files: gmsh, prusa-slicer and CGAL") {
     const double volume = d.device.proved->solid_report.volume_mm3;
     CHECK(tests::cgal_self_intersections(d.device.shelled->mesh.mesh) == 0);
     if (tests::installed("prusa-slicer"))
-        for (const char* const ending : {".stl", ".3mf"}) {
-            const std::string text =
-                tests::output_of("prusa-slicer --info " + stem + ending, d.folder.path());
-            INFO(text);
-            CHECK(text.find("manifold = yes") != std::string::npos);
-            CHECK(tests::number_after(text, "volume").value_or(0.0) ==
-                  Approx(d.device.made().mesh.volume()).epsilon(1e-4));
-            CHECK(tests::number_after(text, "number_of_parts").value_or(0.0) == 1.0);
-        }
+        for (const char* const ending : {".stl", ".3mf"})
+            CHECK(tests::slicing_trouble(d.folder.path(), stem + ending, d.device.made().mesh) == "");
     if (tests::installed("gmsh")) {
         const std::string text = tests::output_of(
             "gmsh " + stem + ".step -3 -clmax 2 -format msh2 -o f.msh -v 4", d.folder.path());
