@@ -130,6 +130,10 @@ const std::map<std::string, Session::Runner>& Session::runners() {
                                                    {"ask", &Session::run_ask},
                                                    {"ask accept", &Session::run_ask_accept},
                                                    {"ask off", &Session::run_ask_accept},
+                                                   {"mill", &Session::run_make},
+                                                   {"mill off", &Session::run_make},
+                                                   {"print", &Session::run_make},
+                                                   {"print off", &Session::run_make},
                                                    {"example", &Session::run_example},
                                                    {"marks find", &Session::run_find_marks}};
     return all;
@@ -299,6 +303,7 @@ void Session::after_change() {
     flex_asked_ = {};
     if (flexer_) flexer_->cancel();
     answered_.reset();  // it was of the job as it was
+    forget_making();
     keep_unsaved();
     if (rebuilder_) rebuilder_->build(std::make_shared<const design::Job>(job_), edition_, foot_, in_step_);
 }
@@ -407,6 +412,10 @@ Outcome<Reply> Session::run_work(const Command& command) {
         if (rebuilder_) rebuilder_->cancel();
         if (comparer_ && !comparer_->idle()) compare_with({}, nullptr);
         if (flexer_ && !flexer_->idle()) flex_with({});
+        if (!making_.empty() && maker_) {
+            maker_->cancel();
+            making_.clear();
+        }
     }
     if (command.name == "rebuild")
         rebuilder_->build(std::make_shared<const design::Job>(job_), edition_, foot_);
@@ -454,6 +463,7 @@ bool Session::poll() {
             made && flex_ && made->with == *flex_ && made->edition == edition_ && made->side == foot_)
             flexed_ = std::move(made);
     ask_flex();
+    take_made();
     if (recovery_)
         if (const auto trouble = recovery_->trouble())
             notice(Notice::Level::fault, "Unsaved work cannot be kept, so save often: " + trouble->message);
@@ -479,12 +489,14 @@ Activity Session::activity() const {
     const Activity building = rebuilder_ ? rebuilder_->activity() : Activity{};
     if (building.busy || !comparer_) return building;
     const Activity comparing = comparer_->activity();
-    return comparing.busy || !flexer_ ? comparing : flexer_->activity();
+    if (comparing.busy || !flexer_) return comparing;
+    const Activity flexing = flexer_->activity();
+    return flexing.busy || !maker_ ? flexing : maker_->activity();
 }
 
 bool Session::idle() const {
     return !task_ && (!rebuilder_ || rebuilder_->idle()) && (!comparer_ || comparer_->idle()) &&
-           (!flexer_ || flexer_->idle());
+           (!flexer_ || flexer_->idle()) && (!maker_ || maker_->idle());
 }
 
 std::vector<LeftBehind> Session::left_behind() const {

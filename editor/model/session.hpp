@@ -19,6 +19,7 @@
 #include "editor/model/background.hpp"
 #include "editor/model/comparison.hpp"
 #include "editor/model/flexing.hpp"
+#include "editor/model/making.hpp"
 #include "editor/model/news.hpp"
 #include "editor/model/rebuild.hpp"
 #include "editor/model/recovery.hpp"
@@ -133,6 +134,14 @@ class Session {
     std::shared_ptr<const Flexed> flexed() const { return flexed_; }
     /// Walls found for a stiffness that was asked for, not accepted yet; null: none. Of this edition.
     std::shared_ptr<const Answered> answered() const { return answered_; }
+    /// How a mill cuts the device in hand; null: not asked, under way, or `mill_fault` says why not. Of this
+    /// edition, and so is what a printer makes of it.
+    std::shared_ptr<const Milled> milled() const { return milled_; }
+    const std::optional<Fault>& mill_fault() const { return mill_fault_; }
+    std::shared_ptr<const Printed> printed() const { return printed_; }
+    const std::optional<Fault>& print_fault() const { return print_fault_; }
+    /// "mill", "print", or empty: which of them is under way.
+    std::string making() const { return making_; }
     Activity activity() const;
     /// Nothing is under way or asked for.
     bool idle() const;
@@ -181,6 +190,7 @@ class Session {
     Outcome<Reply> run_flex(const design::Command& command);
     Outcome<Reply> run_ask(const design::Command& command);
     Outcome<Reply> run_ask_accept(const design::Command& command);
+    Outcome<Reply> run_make(const design::Command& command);
     Outcome<Reply> run_on_job(design::Command command);
     Outcome<Reply> run_behind(const std::string& what, Background::Work work);
 
@@ -202,6 +212,8 @@ class Session {
     void ask_comparison();
     void flex_with(std::optional<FlexWith> with);
     void ask_flex();
+    void take_made();
+    void forget_making();
     void know(const FootResult& result);
     void record(const design::Command& command);
     void notice(Notice::Level level, std::string text, std::optional<Vec3> where = {});
@@ -248,6 +260,10 @@ class Session {
     std::shared_ptr<const Flexed> flexed_;
     Asked flex_asked_;
     std::shared_ptr<const Answered> answered_;
+    std::shared_ptr<const Milled> milled_;
+    std::shared_ptr<const Printed> printed_;
+    std::optional<Fault> mill_fault_, print_fault_;
+    std::string making_;
     struct KnownDevice {
         Side side = Side::right;
         std::string mark;  ///< of its design
@@ -259,6 +275,7 @@ class Session {
     std::unique_ptr<Background> task_;
     std::unique_ptr<Comparer> comparer_;
     std::unique_ptr<Flexer> flexer_;
+    std::unique_ptr<Maker> maker_;
     std::unique_ptr<Rebuilder> rebuilder_;  ///< last: it ends first
 };
 

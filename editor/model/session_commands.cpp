@@ -149,6 +149,25 @@ CommandTable table() {
     add("ask accept",
         "makes the walls so that were found, as one step; what is recorded are the walls themselves", {});
     add("ask off", "lets them go", {});
+    Argument tilt = number("tilt", "look for a better tilt in the block up to so many degrees", 0, 20, "deg"),
+             cusp = number("cusp", "height of the cusps finishing leaves; without: 0.01", 0.001, 0.2, "mm");
+    add("mill",
+        "plans how a three-axis mill cuts the device from both sides and simulates the programs, to be "
+        "looked "
+        "at; archwright mill writes them",
+        {by_name("machine", Kind::name, "by its file in assets/machines; without: the first"),
+         by_name("block", Kind::name, "by its file in assets/blocks; without: the smallest of the material"),
+         by_name("rough", Kind::name, "cutter for roughing, by its file in assets/cutters"),
+         by_name("finish", Kind::name, "cutter for finishing: ball or bull nose"),
+         choice(by_name("flip", Kind::choice, "axis the block is turned about"), {"x", "y"}),
+         choice(by_name("datum", Kind::choice, "what finds the block again"), {"pins", "edges"}), tilt,
+         cusp});
+    add("mill off", "lets the milling go, or ends it", {});
+    Argument printer = by_name("printer", Kind::name, "by its file in assets/printers");
+    printer.required = true;
+    add("print", "judges whether a printer makes the device, and proposes how it is laid on it",
+        {printer, by_name("as_it_stands", Kind::flag, "yes: judged foot side up, not as proposed")});
+    add("print off", "lets it go, or ends it", {});
     add("section", "shows a section: F and S across and along the foot, A to E along a line of the plan",
         {choice(placed("letter", Kind::choice, "which"), {"F", "S", "A", "B", "C", "D", "E"}),
          placed("line", Kind::json, "of A to E: [[x, y], [x, y]] from where to where, mm", false),
@@ -179,6 +198,10 @@ const std::vector<ViewSetting>& view_settings() {
         {"plan", {"above", "below"}, "where the plan is seen from"},
         {"deflected", {"off", "1", "5", "20"}, "the shell as it gives on the bench, so many times as far"},
         {"feet", {"one", "both"}, "plans side by side"},
+        {"block", {"off", "1", "2"}, "the block in a set-up of the mill, in the plan's place"},
+        {"cut",
+         {"none", "stays", "left"},
+         "on the block: what the finishing cutter cannot take off, or what the program leaves"},
         {"before", {"off", "on"}, "the device before the last step"},
     };
     return all;

@@ -99,6 +99,7 @@ void Session::take_job(design::Job job, fs::path path, std::string file_sha256) 
     selection_ = {};
     compare_with({}, nullptr);
     flex_with({});
+    forget_making();
     known_.clear();
     foot_ = job_.right ? Side::right : Side::left;
     go_to_stage(stages().front());

@@ -14,6 +14,7 @@ using design::Command;
 Outcome<Reply> Session::run_foot(const Command& command) {
     const Side side = command.value("side") == "left" ? Side::left : Side::right;
     if (!job_.foot(side)) return refused("foot", std::string("The job has no ") + word(side) + " foot.");
+    if (side != foot_) forget_making();
     foot_ = side;
     selection_ = {};
     comparison_.reset();

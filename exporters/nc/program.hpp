@@ -33,8 +33,9 @@ bool checksum_holds(std::string_view text);
 /// holder, by tool number from 1. Places are mm whatever the program's unit.
 /// Faults (input) name the line: words this reader does not know, a number that is none, feed without a
 /// speed, cutting with the spindle still or without a cutter, moves before unit and distances are set, no
-/// end.
+/// end. `lines`, where given: the line of the text each move stands in, from 1, of all operations in order.
 Outcome<std::vector<mill::Operation>> read_program(std::string_view text,
-                                                   const std::vector<mill::Cutter>& cutters);
+                                                   const std::vector<mill::Cutter>& cutters,
+                                                   std::vector<std::size_t>* lines = nullptr);
 
 }  // namespace archwright::exporters::nc

@@ -14,7 +14,8 @@ constexpr std::size_t most_bytes = std::size_t{256} << 20U;
 
 class Reader {
   public:
-    explicit Reader(const std::vector<mill::Cutter>& cutters) : cutters_(cutters) {}
+    Reader(const std::vector<mill::Cutter>& cutters, std::vector<std::size_t>* lines)
+        : cutters_(cutters), lines_(lines) {}
 
     Outcome<std::vector<mill::Operation>> read(std::string_view text) {
         if (text.size() > most_bytes) return fault("the program has more than 256 MB");
@@ -227,10 +228,12 @@ class Reader {
                              " mm off its circle");
         }
         operation.moves.push_back(next);
+        if (lines_ != nullptr) lines_->push_back(line_);
         return Done{};
     }
 
     const std::vector<mill::Cutter>& cutters_;
+    std::vector<std::size_t>* lines_;
     std::vector<mill::Operation> operations_;
     std::size_t line_ = 0, tool_ = 0, in_hand_ = 0;
     double unit_ = 0.0, feed_ = 0.0, turns_ = 0.0;
@@ -243,8 +246,10 @@ class Reader {
 }  // namespace
 
 Outcome<std::vector<mill::Operation>> read_program(std::string_view text,
-                                                   const std::vector<mill::Cutter>& cutters) {
-    return Reader(cutters).read(text);
+                                                   const std::vector<mill::Cutter>& cutters,
+                                                   std::vector<std::size_t>* lines) {
+    if (lines != nullptr) lines->clear();
+    return Reader(cutters, lines).read(text);
 }
 
 }  // namespace archwright::exporters::nc
