@@ -129,6 +129,28 @@ take() { # SIZE SCALE THEME
             echo "view map $map"
             shot "map-$map"
         done
+        # what a printer makes of it
+        echo "stage make"
+        echo "print printer=powder_bed"
+        echo "wait"
+        shot make-print
+        # and a mill, of another material: the block in its set-ups, once a theme (a minute)
+        if [ "$scale" = 1 ]; then
+            echo "set material pp_homopolymer"
+            echo "wait"
+            echo "mill cusp=0.1"
+            shot make-planning now
+            echo "wait"
+            echo "view block 1"
+            shot make-set-up
+            echo "view cut stays"
+            shot make-stays
+            echo "view block 2"
+            echo "view cut left"
+            shot make-left
+            echo "undo"
+            echo "wait"
+        fi
         # at work, and what stops it
         echo "stage balance"
         echo "view cast glass"

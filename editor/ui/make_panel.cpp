@@ -175,6 +175,10 @@ void Panel::make() {
         }
     }
     rule();
+    milling();
+    rule();
+    printing();
+    rule();
     approval();
     rule();
     revision();

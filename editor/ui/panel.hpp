@@ -97,6 +97,16 @@ struct Panel {
     void asking(const model::FlexWith& with, const std::string& support);
     void asked_answer(const model::Answered& answered);
     void calibration();
+    /// A mill's and a printer's part of Make.
+    void milling();
+    void milled_figures(const model::Milled& milled);
+    void printing();
+    void printed_figures(const model::Printed& printed);
+    void printed_check(const Check& check);
+    /// Reads machines, blocks, cutters and printers once; false says why not.
+    bool workshop_there();
+    /// How far what is under way is, with a button that ends it.
+    void under_way(const std::string& id);
     void calibrated_devices(const design::Calibration& entry);
     void residual_plot(const design::Calibration& entry);
     void brush();

@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "editor/model/making.hpp"
 #include "editor/model/recent.hpp"
 #include "engine/design/preset.hpp"
 
@@ -77,6 +78,15 @@ struct PanelState {
     int ask_kind = 0;                 ///< what is asked of the bench
     std::set<std::string> ask_walls;  ///< that may change
     std::string ask_told;             ///< what the question lacks
+
+    model::MillWith mill;  ///< that is chosen; keys that are empty: the usual
+    std::string mill_of;   ///< the material it was chosen for
+    std::string printer;   ///< that is chosen
+    bool print_as_it_stands = false;
+    std::string print_check;  ///< the one whose words are open
+    std::optional<workshop::Workshop> shop;
+    std::map<std::string, print::Printer> printers;
+    std::string shop_trouble;
 
     // of an edition of the job, reckoned once
     std::uint64_t edition = 0;

@@ -96,6 +96,7 @@ Screen::Screen(model::Session& session, view::Device& device, std::function<void
       plan_page_(device),
       frontal_page_(device),
       sagittal_page_(device),
+      block_page_(device),
       other_skins_(device),
       other_print_(device, other_skins_),
       other_page_(device),
@@ -288,7 +289,7 @@ bool Screen::restless() const {
 
 std::vector<std::string> Screen::shortened_pages() const {
     std::vector<std::string> all;
-    for (const view::Page* page : {&plan_page_, &other_page_, &frontal_page_, &sagittal_page_})
+    for (const view::Page* page : {&plan_page_, &other_page_, &frontal_page_, &sagittal_page_, &block_page_})
         all.insert(all.end(), page->shortened().begin(), page->shortened().end());
     return all;
 }

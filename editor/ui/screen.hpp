@@ -12,6 +12,7 @@
 #include "editor/ui/handle_state.hpp"
 #include "editor/ui/look.hpp"
 #include "editor/ui/panel_state.hpp"
+#include "editor/view/block_page.hpp"
 #include "editor/view/page.hpp"
 #include "editor/view/plan_marks.hpp"
 #include "editor/view/plan_print.hpp"
@@ -75,6 +76,7 @@ struct State {
     std::string open_list;          ///< parameter whose words are listed
     std::optional<view::Place> cursor;
     double moved_until = 0;  ///< something moves: coarser pictures
+    double mill_at = 1.0;    ///< of the program that is played through, share of its time
     PanelState panels;
     HandleState handles;  ///< what is dragged (handle_tool.hpp)
     BrushState brush;
@@ -158,6 +160,13 @@ class Screen {
     void plan_pane(const Box& box, PlanPane pane);
     void plan_input(const Box& box, const Box& drawn, const picture::PlanFrame& frame, PlanPane pane);
     void plan_overlay(const Box& box, const Box& drawn, const picture::PlanFrame& frame);
+    /// Whether the block in a set-up of the mill stands in the plan's place.
+    bool block_shown() const;
+    void block(const Box& box);
+    void block_slider(const Box& box, const model::Playback& play);
+    void block_legend(const Box& view, view::CutMap map);
+    /// How much of the program is done at the slider's place.
+    static std::size_t moves_at(const model::Playback& play, double share);
     void empty_plan(const Box& box, view::Page& page, Side side);
     void map_choice(const Box& box);
     bool map_list_open() const { return state_.open_list == "map"; }
@@ -226,8 +235,10 @@ class Screen {
     view::Skins skins_;
     view::ModelView model_view_;
     view::PlanPrint plan_print_, lens_print_;
-    view::Page plan_page_, frontal_page_, sagittal_page_;
-    view::Skins other_skins_;  ///< of the other foot, beside
+    view::Page plan_page_, frontal_page_, sagittal_page_, block_page_;
+    mill::HeightGrid block_stock_;  ///< as it is shown
+    std::string block_stock_of_;    ///< which milling, set-up and move
+    view::Skins other_skins_;       ///< of the other foot, beside
     view::PlanPrint other_print_;
     view::Page other_page_;
     std::vector<model::LeftBehind> left_behind_;  ///< as the session began

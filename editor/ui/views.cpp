@@ -86,6 +86,10 @@ std::vector<picture::SectionCut> Screen::cuts() const {
 
 void Screen::plan(const Box& region) {
     const bool job = session_.has_job();
+    if (block_shown()) {
+        block(region);
+        return;
+    }
     const bool both = job && session_.view("feet") == "both" && session_.job().left && session_.job().right;
     if (!both) {
         const Side side = job ? session_.foot() : Side::right;
