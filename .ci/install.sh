@@ -3,7 +3,7 @@
 
 build_packages="g++ cmake ninja-build ccache pkg-config
 libocct-foundation-dev libocct-modeling-data-dev libocct-modeling-algorithms-dev libocct-data-exchange-dev
-libocct-ocaf-dev libeigen3-dev libtbb-dev libcgal-dev libnanoflann-dev
+libocct-ocaf-dev libeigen3-dev libtbb-dev libcgal-dev libboost-dev libnanoflann-dev
 lib3mf-dev libpolyclipping-dev zlib1g-dev libssl-dev nlohmann-json3-dev libexpat1-dev libcli11-dev libcairo2-dev
 libsuitesparse-dev libopenblas0-serial
 libpng-dev libturbojpeg0-dev libexif-dev libimgui-dev libglfw3-dev libgl-dev libegl-dev libgl1-mesa-dri libegl1

@@ -6,7 +6,7 @@
 #include <utility>
 
 #include "engine/calibrate/least_squares.hpp"
-#include "engine/calibrate/statistic.hpp"
+#include "engine/statistic/distribution.hpp"
 
 namespace archwright::calibrate {
 
@@ -120,7 +120,7 @@ Outcome<Fit> fit(const FitInput& input) {
     const FixedVariance of_scale =
         fixed_variance(problem.sums(found.state, found.variances), found.variances,
                        problem.column(found.state, scale), noise_found, input.spread);
-    const double t = student_t(within, of_scale.freedom);
+    const double t = statistic::student_t(within, of_scale.freedom);
     const double sd = std::max(std::sqrt(of_scale.variance), 1e-6);
 
     Fit told;
@@ -164,10 +164,10 @@ Outcome<Fit> fit(const FitInput& input) {
     for (const double device : found.state.devices)
         told.device_scale.push_back(std::exp(found.variances.spread * device));
     const double freedom = input.spread ? std::max(1.0, input.devices - 2.0) : of_scale.freedom;
-    told.prediction_share =
-        std::expm1(std::max(student_t(within, freedom) * std::sqrt(told.log_scale_sd * told.log_scale_sd +
-                                                                   told.device_spread * told.device_spread),
-                            std::max(high - value, value - low)));
+    told.prediction_share = std::expm1(std::max(
+        statistic::student_t(within, freedom) *
+            std::sqrt(told.log_scale_sd * told.log_scale_sd + told.device_spread * told.device_spread),
+        std::max(high - value, value - low)));
     told.deviance = found.state.deviance;
     told.residuals = problem.residuals(found.state, found.variances);
     return told;

@@ -1,10 +1,9 @@
-// Student's t and the variances of devices, against published figures and closed forms.
+// The variances of devices, against closed forms.
 #include "engine/calibrate/mixed.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "engine/calibrate/statistic.hpp"
 #include "tests/calibrate/synthetic_bench.hpp"
 #include "tests/support/random_cases.hpp"
 #include "tests/support/random_job.hpp"
@@ -12,25 +11,6 @@
 using namespace archwright;
 using namespace archwright::calibrate;
 using namespace archwright::tests;
-
-TEST_CASE("Student's t is that of the tables") {
-    // two-sided 95 % and 99 %: R. A. Fisher and F. Yates, Statistical Tables, table III, to the digits
-    // printed there
-    struct Printed {
-        double freedom, t95, t99;
-    };
-    for (const Printed& one : {Printed{1, 12.706, 63.657}, Printed{2, 4.303, 9.925}, Printed{3, 3.182, 5.841},
-                               Printed{4, 2.776, 4.604}, Printed{5, 2.571, 4.032}, Printed{10, 2.228, 3.169},
-                               Printed{30, 2.042, 2.750}, Printed{120, 1.980, 2.617}}) {
-        CHECK(student_t(0.95, one.freedom) == Approx(one.t95).margin(0.0005));
-        CHECK(student_t(0.99, one.freedom) == Approx(one.t99).margin(0.0005));
-    }
-    // closed forms of one and two degrees: 2 atan(t) / pi and t / sqrt(2 + t^2)
-    for (const double t : {0.01, 0.5, 1.0, 3.0, 40.0}) {
-        CHECK(student_within(t, 1.0) == Approx(2.0 / 3.14159265358979 * std::atan(t)).epsilon(1e-10));
-        CHECK(student_within(t, 2.0) == Approx(t / std::sqrt(2.0 + t * t)).epsilon(1e-10));
-    }
-}
 
 TEST_CASE("variances of a balanced table of devices are those of its analysis of variance") {
     // Restricted likelihood of a one-way table with equal counts: noise^2 is the mean square within, spread^2

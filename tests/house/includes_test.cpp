@@ -16,8 +16,8 @@ namespace {
 // Lowest first. A folder may include itself and what stands before it; siblings of a row not each other.
 const std::vector<std::vector<std::string>> rows = {
     {"engine/base"},
-    {"engine/mesh", "engine/shoe"},
-    {"engine/scan", "engine/mill"},
+    {"engine/mesh", "engine/shoe", "engine/statistic"},
+    {"engine/scan", "engine/mill", "engine/registration"},
     {"engine/foot"},
     {"engine/surface"},
     {"engine/feature", "engine/lettering", "engine/examine", "engine/mark"},
