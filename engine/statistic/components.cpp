@@ -89,31 +89,40 @@ Likelihood likelihood(const MixedTable& t, const VectorXd& variances, bool slope
         out.deviance = 1e300;
         return out;
     }
-    const MatrixXd inverse = factor.solve(MatrixXd::Identity(n, n));
-    out.mean_variance = inverse(0, 0);
     if (!slopes) return out;
     // C^-1 in plain columns: b = c W'y / rest, P = (1 - W c W' / rest) / rest
-    const MatrixXd c = unit.asDiagonal() * inverse * unit.asDiagonal();
+    MatrixXd c = factor.solve(MatrixXd::Identity(n, n));
+    out.mean_variance = c(0, 0);
+    c.array() *= (unit * unit.transpose()).array();
     const VectorXd b = c * t.wy / rest;
-    const MatrixXd m = c * t.ww / rest;
-    const VectorXd wpy = (t.wy - t.ww * b) / rest;                // W'Py
-    const MatrixXd wpw = (t.ww - t.ww * c * t.ww / rest) / rest;  // W'PW
+    MatrixXd m, wwm;
+    m.noalias() = c * t.ww;
+    m /= rest;
+    wwm.noalias() = t.ww * m;
+    const VectorXd wpy = (t.wy - t.ww * b) / rest;  // W'Py
     const double ypy2 = (t.squares - 2.0 * b.dot(t.wy) + b.dot(t.ww * b)) / (rest * rest);
     out.slope = VectorXd::Zero(sources + 1);
     out.information = MatrixXd::Zero(sources + 1, sources + 1);
-    const MatrixXd wppw = (t.ww - 2.0 * t.ww * m + t.ww * m * m) / (rest * rest);  // W'PPW
     const auto from = [&](int s) { return t.first[static_cast<std::size_t>(s)]; };
     const auto wide = [&](int s) { return t.levels[static_cast<std::size_t>(s)]; };
+    // W'PW = (W'W - W'W m) / rest; the trace of a block of W'PPW = (W'W - 2 W'W m + W'W m m) / rest^2
     for (int s = 0; s < sources; ++s) {
-        out.slope[s] = wpw.block(from(s), from(s), wide(s), wide(s)).trace() -
-                       wpy.segment(from(s), wide(s)).squaredNorm();
+        const int i = from(s), k = wide(s);
+        out.slope[s] =
+            (t.ww.block(i, i, k, k) - wwm.block(i, i, k, k)).trace() / rest - wpy.segment(i, k).squaredNorm();
         for (int o = 0; o < sources; ++o)
-            out.information(s, o) = 0.5 * wpw.block(from(s), from(o), wide(s), wide(o)).squaredNorm();
+            out.information(s, o) =
+                0.5 * (t.ww.block(i, from(o), k, wide(o)) - wwm.block(i, from(o), k, wide(o))).squaredNorm() /
+                (rest * rest);
+        const double twice = wwm.middleRows(i, k).cwiseProduct(m.middleCols(i, k).transpose()).sum();
         out.information(s, sources) = out.information(sources, s) =
-            0.5 * wppw.block(from(s), from(s), wide(s), wide(s)).trace();
+            0.5 * (t.ww.block(i, i, k, k).trace() - 2.0 * wwm.block(i, i, k, k).trace() + twice) /
+            (rest * rest);
     }
-    out.slope[sources] = (t.count - m.trace()) / rest - ypy2;
-    out.information(sources, sources) = 0.5 * (t.count - 2.0 * m.trace() + (m * m).trace()) / (rest * rest);
+    const double trace = m.trace();
+    out.slope[sources] = (t.count - trace) / rest - ypy2;
+    out.information(sources, sources) =
+        0.5 * (t.count - 2.0 * trace + m.cwiseProduct(m.transpose()).sum()) / (rest * rest);
     return out;
 }
 
@@ -178,18 +187,39 @@ Best least_deviance(const MixedTable& t, VectorXd from, int held) {
     return best;
 }
 
-/// Where the profile of the deviance has risen by `rise` above the best, away from the estimate: between a
-/// value below it and one above it, by halving in the logarithm (of the rise's root, which is nearly even).
-double crossing(const MixedTable& t, const Best& best, int part, double rise, double inside, double outside) {
+/// Where the root of the profile's rise meets that of `rise`, between a variance below it and one above it.
+/// Over the cube root of a variance it is nearly a straight line (E. B. Wilson and M. M. Hilferty, Proc Natl
+/// Acad Sci 17:684, 1931), so the false position with Illinois's halving is there in a few steps.
+double crossing(const MixedTable& t, const Best& best, int part, double rise, double inside, double outside,
+                double risen_outside) {
+    const double target = std::sqrt(rise);
+    constexpr double close = 2e-3;  // of the root: a limit to some thousandths
+    double low = std::cbrt(inside), high = std::cbrt(outside), at_low = -target,
+           at_high = std::sqrt(std::max(risen_outside, 0.0)) - target;
     VectorXd from = best.variances;
-    for (int i = 0; i < 30 && std::abs(outside - inside) > 2e-3 * std::max(inside, outside); ++i) {
-        const double middle =
-            inside > 0.0 && outside > 0.0 ? std::sqrt(inside * outside) : 0.5 * (inside + outside);
-        from[part] = middle;
-        const Best at = least_deviance(t, from, part);
-        (at.deviance - best.deviance < rise ? inside : outside) = middle;
+    int last = 0;
+    double x = high;
+    constexpr int most_steps = 40;
+    for (int i = 0; i < most_steps; ++i) {
+        x = low - at_low * (high - low) / (at_high - at_low);
+        from[part] = x * x * x;
+        const Best now = least_deviance(t, from, part);
+        from = now.variances;  // the next begins here
+        const double at = std::sqrt(std::max(now.deviance - best.deviance, 0.0)) - target;
+        if (std::abs(at) < close) break;
+        if (at < 0.0) {
+            low = x;
+            at_low = at;
+            if (last < 0) at_high *= 0.5;
+            last = -1;
+        } else {
+            high = x;
+            at_high = at;
+            if (last > 0) at_low *= 0.5;
+            last = 1;
+        }
     }
-    return 0.5 * (inside + outside);
+    return x * x * x;
 }
 
 Estimate limits(const MixedTable& t, const Best& best, int part, double rise) {
@@ -201,11 +231,16 @@ Estimate limits(const MixedTable& t, const Best& best, int part, double rise) {
         return least_deviance(t, from, part).deviance - best.deviance;
     };
     const double small = 1e-6 * t.scale;  // of no consequence
-    if (out.value > small && above(small) > rise) out.low = crossing(t, best, part, rise, out.value, small);
-    double outside = std::max(4.0 * out.value, 0.1 * t.scale);
+    if (out.value > small)
+        if (const double risen = above(small); risen > rise)
+            out.low = crossing(t, best, part, rise, out.value, small, risen);
+    double outside = std::max(4.0 * out.value, 0.1 * t.scale), risen = above(outside);
     constexpr double farthest = 1e6;
-    while (above(outside) < rise && outside < farthest * t.scale) outside *= 4.0;
-    out.high = crossing(t, best, part, rise, std::max(out.value, small), outside);
+    while (risen < rise && outside < farthest * t.scale) {
+        outside *= 4.0;
+        risen = above(outside);
+    }
+    out.high = crossing(t, best, part, rise, out.value, outside, risen);
     return out;
 }
 
@@ -256,7 +291,7 @@ Components components(const std::vector<double>& values, const std::vector<Sourc
     const VectorXd even = VectorXd::Constant(parts, t.scale / static_cast<double>(parts));
     const Best best = least_deviance(t, even, -1);
     out.settled = best.settled;
-    const Likelihood at = likelihood(t, best.variances, false);
+    const Likelihood at = likelihood(t, best.variances, true);
     out.mean += at.mean;
     out.mean_sd = std::sqrt(at.mean_variance);
     const double rise = chi_squared_below(confidence, 1.0);

@@ -60,6 +60,24 @@ std::optional<DrawnLine> drawn_of(const std::string& text) {
     return drawn;
 }
 
+/// "0.5,1": a look above the one, a stop above the other.
+void limit_option(CLI::App& app, const char* name, compare::Limit& limit, const char* help) {
+    const auto parsed = [](const std::string& text) -> std::optional<compare::Limit> {
+        const auto both = pixel_of(text);
+        if (!both || !((*both)[0] >= 0.0) || !((*both)[1] >= (*both)[0]) || !((*both)[1] <= 1000.0))
+            return std::nullopt;
+        return compare::Limit{(*both)[0], (*both)[1]};
+    };
+    app.add_option_function<std::string>(
+           name, [&limit, parsed](const std::string& text) { limit = *parsed(text); }, help)
+        ->check([parsed](const std::string& text) {
+            return parsed(text) ? std::string()
+                                : "\"" + text +
+                                      "\" is no pair of limits: write LOOK,STOP, as 0.5,1, the stop no "
+                                      "less than the look";
+        });
+}
+
 void place_option(CLI::App& app, const char* name, std::optional<Vec3>& place, bool direction,
                   const char* help) {
     app.add_option_function<std::string>(
@@ -121,9 +139,10 @@ std::vector<std::string> keys_of() {
     return keys;
 }
 
-void unit_option(CLI::App& app, std::optional<LengthUnit>& unit) {
+void unit_option(CLI::App& app, std::optional<LengthUnit>& unit, const char* name = "--unit",
+                 const char* help = "Unit of the cast file") {
     app.add_option_function<std::string>(
-           "--unit", [&unit](const std::string& text) { unit = length_unit(text); }, "Unit of the cast file")
+           name, [&unit](const std::string& text) { unit = length_unit(text); }, help)
         ->check(CLI::IsMember({"mm", "cm", "in", "m"}));
 }
 
@@ -431,6 +450,66 @@ int main(int count, char** words) {
     calibrate_app->add_flag("--replace", calibrating.replace, "Replace a file that exists");
     reading_options(*calibrate_app, calibrating.reading);
 
+    CompareOptions comparing;
+    auto* compare_app = app.add_subcommand(
+        "compare", "Lay one cast on another: how far apart, where, and what that does to the shell");
+    compare_app->add_option("first", comparing.first, "Cast or job; the shells are made to a job's order")
+        ->required();
+    compare_app->add_option("second", comparing.second, "Cast or job")->required();
+    side_option(*compare_app, "--side", comparing.side, "Side of the first cast, or which foot of its job");
+    side_option(*compare_app, "--second-side", comparing.second_side, "The same of the second");
+    unit_option(*compare_app, comparing.unit);
+    unit_option(*compare_app, comparing.second_unit, "--second-unit", "Unit of the second cast file");
+    compare_app->add_flag("--left-right", comparing.left_right,
+                          "A left foot against a right one: one is seen in the mirror");
+    compare_app->add_flag("--shells", comparing.shells,
+                          "Build both shells too where the first is no job: to the default order");
+    compare_app
+        ->add_option(
+            "--same", comparing.same_mm,
+            "Half of the surface has to lie nearer than this, or they are two feet, mm; 0: the usual")
+        ->check(between(0.0, 20.0))
+        ->capture_default_str();
+    compare_app->add_option("--picture", comparing.picture, "PNG to write: the map with the figures");
+    compare_app->add_option("--map", comparing.map,
+                            "PLY to write: the second cast, coloured, with distances");
+    reading_options(*compare_app, comparing.reading);
+
+    VerifyOptions verifying;
+    auto* verify_app = app.add_subcommand(
+        "verify", "Lay the scan of a made device on its design: surfaces, wall, posts, within limits");
+    verify_app->add_option("job", verifying.job, "Job file")->required();
+    verify_app->add_option("scan", verifying.scan, "Scan of the finished shell: STL, PLY, OBJ or 3MF")
+        ->required();
+    side_option(*verify_app, "--foot", verifying.foot, "Whose device it is, where the job has both feet");
+    unit_option(*verify_app, verifying.unit, "--unit",
+                "Unit of the scan; default: what its file says, else mm");
+    limit_option(*verify_app, "--surface", verifying.limits.surface_mm,
+                 "LOOK,STOP mm: 95 of 100 places of a face lie nearer to the design");
+    limit_option(*verify_app, "--wall", verifying.limits.wall_mm, "LOOK,STOP mm: mean wall off by");
+    limit_option(*verify_app, "--thin", verifying.limits.thin_mm,
+                 "LOOK,STOP mm: 95 of 100 walls are thinner by less");
+    limit_option(*verify_app, "--angle", verifying.limits.angle_deg,
+                 "LOOK,STOP degrees: faces of posts off by");
+    verify_app->add_option("--picture", verifying.picture, "PNG to write: the map with the checks");
+    verify_app->add_option("--map", verifying.map, "PLY to write: the scan on the design, coloured");
+    verify_app->add_option("--record", verifying.record, "JSON to write: the entry of the device's record");
+    verify_app->add_flag("--replace", verifying.replace, "Replace a record that exists");
+    reading_options(*verify_app, verifying.reading);
+
+    StudyOptions studying;
+    bool no_surfaces = false;
+    auto* study_app = app.add_subcommand(
+        "study", "Say how well casts repeat: a table of casts by foot, caster, method and repeat");
+    study_app->add_option("table", studying.table, "Table of the study (CSV)")->required();
+    study_app->add_option("-o,--output", studying.folder,
+                          "Folder for the report (PDF), its drawings, figures and surfaces");
+    study_app->add_flag("--leave-out", studying.leave_out,
+                        "Go on without casts that are wrong (side, unit, mirror, another foot)");
+    study_app->add_flag("--no-surfaces", no_surfaces, "Without mean surfaces");
+    study_app->add_flag("--replace", studying.replace, "Replace a report that exists");
+    reading_options(*study_app, studying.reading);
+
     AskOptions asking;
     auto* ask_app = app.add_subcommand(
         "ask", "Find the walls that give a shell a stiffness on the virtual bench, for comparison only");
@@ -488,6 +567,9 @@ int main(int count, char** words) {
         ->required();
     place_option(*landmark_app, "--at", landmark.place, false,
                  "Its place X,Y,Z in the cast file's coordinates");
+    landmark_app->add_option(
+        "--spread", landmark.spread,
+        "Instead: takes the scatter of landmarks that were set from a study's landmarks.csv");
     landmark_app->add_option("--by", landmark.by, "Your code")->required();
     side_option(*landmark_app, "--foot", landmark.foot, "Which foot of the job, where it has both");
     reading_options(*landmark_app, landmark.reading);
@@ -702,6 +784,10 @@ int main(int count, char** words) {
             if (deflections == flex::key(known)) flexing.deflections = known;
         if (flex_app->parsed()) code = run_flex(console, flexing);
         if (calibrate_app->parsed()) code = run_calibrate(console, calibrating);
+        if (compare_app->parsed()) code = run_compare(console, comparing);
+        if (verify_app->parsed()) code = run_verify(console, verifying);
+        studying.surfaces = !no_surfaces;
+        if (study_app->parsed()) code = run_study(console, studying);
         if (ask_app->parsed()) code = run_ask(console, asking);
         if (state_app->parsed()) code = run_state(console, state);
         if (landmark_app->parsed()) code = run_landmark(console, landmark);

@@ -9,6 +9,7 @@
 #include "engine/base/side.hpp"
 #include "engine/base/units.hpp"
 #include "engine/base/vec.hpp"
+#include "engine/compare/made.hpp"
 #include "engine/flex/bench.hpp"
 #include "engine/mark/photograph.hpp"
 #include "engine/scan/read.hpp"
@@ -167,6 +168,39 @@ struct AskOptions {
 };
 Exit run_ask(Console& console, const AskOptions& options);
 
+/// Two casts laid on one another (docs/comparing.md).
+struct CompareOptions {
+    std::filesystem::path first, second;  ///< casts or jobs
+    std::optional<Side> side, second_side;
+    std::optional<LengthUnit> unit, second_unit;
+    bool left_right = false;  ///< one is a left, the other a right foot
+    bool shells = false;      ///< also without a job: to the default order
+    double same_mm = 0.0;     ///< compare::PairWishes
+    std::filesystem::path picture, map;
+    CastOptions reading;
+};
+Exit run_compare(Console& console, const CompareOptions& options);
+
+/// A made device against its design (docs/comparing.md).
+struct VerifyOptions {
+    std::filesystem::path job, scan;
+    std::optional<Side> foot;
+    std::optional<LengthUnit> unit;  ///< of the scan; unset: what its file says, else mm
+    compare::MadeLimits limits;
+    std::filesystem::path picture, map, record;
+    bool replace = false;
+    CastOptions reading;
+};
+Exit run_verify(Console& console, const VerifyOptions& options);
+
+/// How well casts repeat (docs/study.md).
+struct StudyOptions {
+    std::filesystem::path table, folder;
+    bool leave_out = false, replace = false, surfaces = true;
+    CastOptions reading;
+};
+Exit run_study(Console& console, const StudyOptions& options);
+
 struct StateOptions {
     std::filesystem::path job;
     std::optional<Side> foot, side;
@@ -181,8 +215,9 @@ Exit run_state(Console& console, const StateOptions& options);
 struct LandmarkOptions {
     std::filesystem::path job;
     std::optional<Side> foot;
-    std::string name;           ///< a landmark's key, or "all"
-    std::optional<Vec3> place;  ///< coordinates of the cast file; unset: confirms the one there is
+    std::string name;              ///< a landmark's key, or "all"
+    std::optional<Vec3> place;     ///< coordinates of the cast file; unset: confirms the one there is
+    std::filesystem::path spread;  ///< instead: takes the laboratory's own scatter from this file
     std::string by;
     CastOptions reading;
 };

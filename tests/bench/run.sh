@@ -7,9 +7,10 @@ cd "$(dirname "$0")/../.."
 . .ci/install.sh
 install_missing $build_packages $test_packages $bench_packages
 export ARCHWRIGHT_BENCH=ON
-build release archwright archwright-bench archwright-editor-bench archwright-flex-bench archwright-ask-bench archwright-mill-bench >/dev/null
+build release archwright archwright-bench archwright-editor-bench archwright-flex-bench archwright-ask-bench archwright-mill-bench archwright-registration-bench >/dev/null
 build/release/tests/archwright-bench build/bench "$@"
 build/release/tests/archwright-editor-bench build/bench
 build/release/tests/archwright-flex-bench ccx
 build/release/tests/archwright-ask-bench
 build/release/tests/archwright-mill-bench
+build/release/tests/archwright-registration-bench 50
