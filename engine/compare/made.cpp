@@ -20,6 +20,9 @@ constexpr double part_of_device_mm = 5.0;
 /// A place of the design with nothing of the scan so near was not seen (mm).
 constexpr double seen_mm = 1.5;
 constexpr double facing_cosine = 0.5;
+/// So near to the design a point lies on that face whichever way its normal leans (at a sharp edge it leans
+/// half-way): far less than any wall (mm).
+constexpr double on_face_mm = 0.3;
 constexpr double rim_walls = 1.5;       ///< measured walls keep so many walls from the rim
 constexpr double square_cosine = 0.95;  ///< a wall is measured where its faces are this parallel
 constexpr double usual = 0.95;
@@ -54,6 +57,12 @@ Check not_measured(std::string id, std::string title, std::string why) {
     check.message = "Not measured: " + std::move(why);
     check.signable = false;
     return check;
+}
+
+/// "heel_post" of "heel post": ids of checks have no blanks.
+std::string post_key(std::string name) {
+    std::replace(name.begin(), name.end(), ' ', '_');
+    return name;
 }
 
 class Measuring {
@@ -102,7 +111,7 @@ void Measuring::deviations() {
             const auto near = fixed_.tree().nearest(p, part_of_device_mm);
             if (!near) continue;
             const Vec3 n = shell_.mesh.normal2(static_cast<std::size_t>(near->triangle)).normalized();
-            if (!(n.dot(normals[i]) > facing_cosine)) continue;
+            if (near->distance > on_face_mm && !(n.dot(normals[i]) > facing_cosine)) continue;
             made_.mm[i] = std::copysign(near->distance, n.dot(p - near->point));
             on_[i] = near->triangle;
         }
@@ -278,7 +287,8 @@ void Measuring::posts() {
         if (!asked) continue;
         post.designed_deg = asked->across_deg();
         if (!got) {
-            made_.checks.push_back(not_measured("made.post." + post.name, "Angle of the " + post.name,
+            made_.checks.push_back(not_measured("made.post." + post_key(post.name),
+                                                "Angle of the " + post.name,
                                                 "the scan does not show its face."));
             continue;
         }
@@ -336,7 +346,8 @@ void Measuring::judge() {
         const double off = post.made_deg - post.designed_deg;
         const double worse = std::max(std::abs(off), std::abs(post.pitch_off_deg));
         Check check =
-            judged("made.post." + post.name, "Angle of the " + post.name, limits_.angle_deg, worse, "degrees",
+            judged("made.post." + post_key(post.name), "Angle of the " + post.name, limits_.angle_deg, worse,
+                   "degrees",
                    "Its face is " + inclination(post.made_deg) + " where " + inclination(post.designed_deg) +
                        " were designed (" + rounded(std::abs(off), 2) + " degrees off across, " +
                        rounded(std::abs(post.pitch_off_deg), 2) + " along the foot)");

@@ -1,6 +1,7 @@
 #include "engine/study/casts.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 
 #include "engine/base/text.hpp"
@@ -113,6 +114,20 @@ Mistake::Kind kind_of(registration::Trouble trouble) {
     }
 }
 
+/// Soles of two feet may lie on one another where one slides along the other; their lengths tell them apart.
+/// Empty: the lengths agree.
+std::string lengths_differ(const MeasuredCast& one, const MeasuredCast& other) {
+    const foot::Measurement *a = foot::find(one.measurements, "foot_length"),
+                            *b = foot::find(other.measurements, "foot_length");
+    if (a == nullptr || b == nullptr) return {};
+    constexpr double same_share = 0.04;  // toes curl: casts of one foot differ by a few mm (our choice)
+    constexpr double sure = 1.5;         // an estimated length has wide limits
+    const double limit = std::max(same_share * a->value, sure * std::hypot(a->uncertainty, b->uncertainty));
+    if (std::abs(a->value - b->value) <= limit) return {};
+    return "it is " + rounded(b->value, 0) + " mm long, that one " + rounded(a->value, 0) +
+           " mm: another foot. Look whether these two belong together.";
+}
+
 struct Registered {
     std::size_t reference = 0;
     std::vector<registration::Registration> all;  ///< of the group, in order
@@ -172,12 +187,16 @@ Outcome<Done> compare_group(const Table& table, std::vector<MeasuredCast*> group
         const registration::Registration& made = best.all[i];
         group[i]->onto_first = made.fit.motion;
         group[i]->fit = made.fit;
-        if (made.ok()) continue;
+        const std::string length = made.ok() && i != best.reference
+                                       ? lengths_differ(*group[best.reference], *group[i])
+                                       : std::string();
+        if (made.ok() && length.empty()) continue;
         bad[group[i]->row] = 1;
-        mistakes.push_back(mistake_of(table.rows[group[i]->row], kind_of(made.trouble),
-                                      "Laid on row " +
-                                          std::to_string(table.rows[group[best.reference]->row].row) +
-                                          ", the same foot: " + made.words));
+        const std::string where =
+            "Laid on row " + std::to_string(table.rows[group[best.reference]->row].row) + ", the same foot: ";
+        mistakes.push_back(mistake_of(table.rows[group[i]->row],
+                                      made.ok() ? Mistake::Kind::not_the_same : kind_of(made.trouble),
+                                      where + (made.ok() ? length : made.words)));
     }
     return Done{};
 }

@@ -1,4 +1,5 @@
 #include "engine/build/stages.hpp"
+#include "engine/build/start_job.hpp"
 #include "engine/design/second_foot.hpp"
 #include "exporters/command/job_in_hand.hpp"
 #include "exporters/comparing/pair_told.hpp"
@@ -14,7 +15,8 @@ struct ComparedCast {
     build::Received received;
     Side side = Side::right;
     LengthUnit unit = LengthUnit::millimetre;
-    std::optional<design::FootDesign> order;  ///< of a job
+    std::optional<design::FootDesign> order;  ///< of its job, or as a job begun from it has it
+    bool of_job = false;
     std::string name;
 };
 
@@ -38,6 +40,7 @@ Outcome<ComparedCast> compared_job(const std::filesystem::path& path, const std:
     cast.received = **received;
     cast.file = cast.received.cast;
     cast.order = *job->foot(cast.side);
+    cast.of_job = true;
     cast.unit = cast.order->cast.unit.value;
     cast.name = path.filename().string();
     return cast;
@@ -49,10 +52,14 @@ Outcome<ComparedCast> compared_cast(const std::filesystem::path& path, const std
     if (path.extension() == ".json") return compared_job(path, side, options, progress);
     auto file = build::open_cast(path, options.reading.limits, progress);
     if (!file) return file.fault();
-    auto received = build::first_look(*file, {unit, side, {}, {}, {}}, progress);
-    if (!received) return received.fault();
+    // as a job begun from it would have it, with the landmarks the shape suggests: so that two casts of one
+    // foot stand the same way whether or not one of them has a job
+    design::Job job;
+    const auto started =
+        build::start_foot(job, *file, path.filename().string(), {side, unit, "compare", false}, progress);
+    if (!started) return started.fault();
     // what a person has to state is not guessed here either
-    for (const Check& check : received->checks)
+    for (const Check& check : started->received.checks)
         if ((check.id == "receive.side" || check.id == "receive.unit") && check.verdict == Verdict::stop)
             return Fault{
                 FaultKind::ask,
@@ -62,10 +69,13 @@ Outcome<ComparedCast> compared_cast(const std::filesystem::path& path, const std
                 {}};
     ComparedCast cast;
     cast.file = *file;
-    cast.side = received->standing.frame.side;
-    cast.unit = unit.value_or(received->reception.unit.value);
-    cast.received = std::move(*received);
+    cast.side = started->side;
+    cast.unit = started->unit;
+    cast.order = *job.foot(cast.side);
     cast.name = path.filename().string();
+    auto received = build::receive_stage(cast.file, *cast.order, cast.side, cast.name, progress);
+    if (!received) return received.fault();
+    cast.received = std::move(*received);
     return cast;
 }
 
@@ -144,7 +154,7 @@ Exit run_compare(Console& console, const CompareOptions& options) {
     if (!pair) return console.fail(pair.fault());
     report.pair = std::move(*pair);
     const bool registered = report.pair.registration.ok();
-    if (registered && (options.shells || first->order)) {
+    if (registered && (options.shells || first->of_job)) {
         auto shells = shells_of(*first, *second, console.progress());
         if (shells)
             report.shells = std::move(*shells);

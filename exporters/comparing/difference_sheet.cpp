@@ -63,7 +63,7 @@ double map_limit(const std::vector<const std::vector<double>*>& values) {
         for (const double mm : *all)
             if (std::isfinite(mm)) sizes.push_back(std::abs(mm));
     if (sizes.empty()) return 1.0;
-    const auto at = sizes.begin() + static_cast<std::ptrdiff_t>(0.98 * static_cast<double>(sizes.size() - 1));
+    const auto at = sizes.begin() + static_cast<std::ptrdiff_t>(0.99 * static_cast<double>(sizes.size() - 1));
     std::nth_element(sizes.begin(), at, sizes.end());
     const double greatest = std::max(*at, 0.1), ten = std::pow(10.0, std::floor(std::log10(greatest)));
     for (const double step : {1.0, 2.0, 5.0})
@@ -108,7 +108,7 @@ Outcome<DrawnSheet> draw_difference_sheet(const DifferenceSheet& sheet) {
     const MapScale scale = round_symmetric_scale(ColourMap::deviation(), out.scale_mm, sheet.legend.c_str());
     Box page{pad, bar_h + pad, sheet_pixels_w - 2.0 * pad, height};
     Box words = page.cut_right(words_w);
-    Box legend = page.cut_right(96.0);
+    Box legend = page.cut_right(122.0);
     const auto count = static_cast<double>(std::max<std::size_t>(sheet.views.size(), 1));
     const double each = std::floor((page.w - pad * (count - 1.0)) / count);
     for (std::size_t i = 0; i < sheet.views.size(); ++i)

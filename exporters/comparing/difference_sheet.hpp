@@ -41,7 +41,7 @@ struct DrawnSheet {
 /// Faults (output): no font.
 Outcome<DrawnSheet> draw_difference_sheet(const DifferenceSheet& sheet);
 
-/// What all but one point in fifty stay within, at least 0.1 mm, rounded up to 1, 2 or 5.
+/// What all but one point in a hundred stay within, at least 0.1 mm, rounded up to 1, 2 or 5.
 double map_limit(const std::vector<const std::vector<double>*>& values);
 
 }  // namespace archwright::exporters::comparing

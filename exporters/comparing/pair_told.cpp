@@ -13,7 +13,9 @@ namespace {
 using PairJson = nlohmann::ordered_json;
 
 std::string signed_figure(double value, int decimals) {
-    return (value < 0.0 ? "-" : "+") + rounded(std::abs(value), decimals);
+    const std::string size = rounded(std::abs(value), decimals);
+    const bool nothing = size.find_first_not_of("0.") == std::string::npos;
+    return (nothing ? "" : value < 0.0 ? "-" : "+") + size;
 }
 
 PairJson place_json(const Vec3& p) {

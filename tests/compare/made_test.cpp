@@ -83,7 +83,7 @@ TEST_CASE("made: a device made as designed passes, left and right, whichever way
         CHECK(post_of(made, "heel post").designed_deg == Approx(4.0).margin(0.05));
         CHECK(post_of(made, "heel post").made_deg == Approx(4.0).margin(0.05));
         REQUIRE(check_of(made, "made.wall") != nullptr);
-        CHECK(check_of(made, "made.post.heel post") != nullptr);
+        CHECK(check_of(made, "made.post.heel_post") != nullptr);
     }
 }
 
@@ -124,7 +124,7 @@ TEST_CASE("made: a wall 0.4 mm too thick, a post ground by 1.2 degrees: figures 
     const MadePost& post = post_of(second, "heel post");
     CHECK(post.made_deg - post.designed_deg == Approx(1.2).margin(0.08));
     CHECK(std::abs(post.pitch_off_deg) < 0.08);
-    const Check* check = check_of(second, "made.post.heel post");
+    const Check* check = check_of(second, "made.post.heel_post");
     REQUIRE(check != nullptr);
     CHECK(check->verdict == Verdict::stop);
     CHECK(check->message.find("5.2 degrees inverted") != std::string::npos);
