@@ -41,7 +41,7 @@ Outcome<Done> look_at(const nc::Milling& milling, const nc::MillingSetting& sett
                       MilledSide& seen, Progress& progress) {
     const nc::ProvedSide& proved = milling.sides[static_cast<std::size_t>(side)];
     std::vector<std::size_t> lines;
-    auto operations = nc::read_program(proved.text, {setting.rough, setting.finish}, &lines);
+    auto operations = nc::read_program(proved.text, proved.tools, &lines);
     if (!operations) return operations.fault();
     auto play = Playback::of(std::move(*operations), std::move(lines), milling.nest.block,
                              nc::limits_of(setting.machine, milling.nest), looked_at_mm, progress);

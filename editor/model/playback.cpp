@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "engine/base/parallel.hpp"
+#include "engine/mill/arc.hpp"
 #include "engine/mill/stock.hpp"
 
 namespace archwright::editor::model {
@@ -19,25 +20,33 @@ Outcome<Playback> Playback::of(std::vector<mill::Operation> operations, std::vec
     play.whole_ = std::move(*grid);
     std::fill(play.whole_.z.begin(), play.whole_.z.end(), 0.0);
     play.operations_ = std::move(operations);
-    play.lines_ = std::move(lines);
     double before = 0.0;
     constexpr double from_above_mm = 50.0;  // where a cutter comes from after its change
+    constexpr double within_mm = 0.01;      // chords of an arc lie so near to it
+    std::size_t read = 0;
     for (std::size_t o = 0; o < play.operations_.size(); ++o) {
         const mill::Operation& operation = play.operations_[o];
-        std::vector<double> share(operation.moves.size(), 0.0);
+        std::vector<double> share;
         double all = 0.0;
-        for (std::size_t m = 0; m < operation.moves.size(); ++m) {
+        for (std::size_t m = 0; m < operation.moves.size(); ++m, ++read) {
+            if (read == lines.size()) break;
             const mill::Move& move = operation.moves[m];
-            const Vec3 begin = m == 0 ? Vec3(move.to.x(), move.to.y(), std::max(move.to.z(), from_above_mm))
-                                      : operation.moves[m - 1].to;
+            Vec3 begin = m == 0 ? Vec3(move.to.x(), move.to.y(), std::max(move.to.z(), from_above_mm))
+                                : operation.moves[m - 1].to;
             const double speed =
                 move.rapid ? machine.rapid_mm_min : std::min(move.feed, machine.feed_most_mm_min);
-            if (m > 0 && speed > 0.0) share[m] = (move.to - begin).norm() / speed;
-            all += share[m];
-            play.begins_.push_back(begin);
-            play.ends_.push_back(move.to);
-            play.operation_of_.push_back(o);
-            play.rapid_.push_back(move.rapid ? 1 : 0);
+            std::vector<Vec3> way;
+            mill::walk(begin, move, within_mm, way);
+            for (const Vec3& to : way) {
+                share.push_back(m > 0 && speed > 0.0 ? (to - begin).norm() / speed : 0.0);
+                all += share.back();
+                play.begins_.push_back(begin);
+                play.ends_.push_back(to);
+                play.operation_of_.push_back(o);
+                play.rapid_.push_back(move.rapid ? 1 : 0);
+                play.lines_.push_back(lines[read]);
+                begin = to;
+            }
         }
         const double whole = mill::duration({operation}, machine);
         double passed = 0.0;
@@ -47,7 +56,9 @@ Outcome<Playback> Playback::of(std::vector<mill::Operation> operations, std::vec
         }
         before += whole;
     }
-    if (play.lines_.size() != play.ends_.size())
+    std::size_t moves = 0;
+    for (const mill::Operation& operation : play.operations_) moves += operation.moves.size();
+    if (moves != lines.size())
         return Fault{FaultKind::internal, "mill", "The program's lines and its moves do not agree.", {}};
     mill::HeightGrid top = play.whole_;
     std::size_t done = 0;
@@ -71,7 +82,7 @@ void Playback::cut(mill::HeightGrid& top, std::size_t from, std::size_t to) cons
             const int first = static_cast<int>(band * rows),
                       last = std::min(top.ny, static_cast<int>((band + 1) * rows));
             for (std::size_t m = from; m < to; ++m)
-                (void)mill::take_off(top, operations_[operation_of_[m]].cutter, begins_[m], ends_[m], first,
+                (void)mill::take_off(top, {operations_[operation_of_[m]].cutter, begins_[m], ends_[m]}, first,
                                      last);
         }
     });
