@@ -486,12 +486,11 @@ FootView Session::view_of(Side side) const {
 
 Activity Session::activity() const {
     if (task_) return {true, task_->what(), task_->fraction(), 0, false};
-    const Activity building = rebuilder_ ? rebuilder_->activity() : Activity{};
-    if (building.busy || !comparer_) return building;
-    const Activity comparing = comparer_->activity();
-    if (comparing.busy || !flexer_) return comparing;
-    const Activity flexing = flexer_->activity();
-    return flexing.busy || !maker_ ? flexing : maker_->activity();
+    Activity found = rebuilder_ ? rebuilder_->activity() : Activity{};
+    if (!found.busy && comparer_) found = comparer_->activity();
+    if (!found.busy && flexer_) found = flexer_->activity();
+    if (!found.busy && maker_) found = maker_->activity();
+    return found;
 }
 
 bool Session::idle() const {

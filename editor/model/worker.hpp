@@ -69,6 +69,7 @@ class Worker {
     }
     Activity activity() const {
         const std::lock_guard guard(mutex_);
+        if (!activity_.busy && wish_) return {true, what_, 0, 0, false};  // about to be taken up
         Activity now = activity_;
         if (now.busy) now.seconds = seconds() - began_;
         return now;

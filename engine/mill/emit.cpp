@@ -50,7 +50,10 @@ void Emitter::retract() {
 void Emitter::over_to(const Vec3& to, double open) {
     retract();
     rapid({to.x(), to.y(), setting_.clearance_mm});
-    const double free = std::min(open, stock_.free_for(operation_.cutter, to.x(), to.y())) + over_stock_mm;
+    double free = stock_.free_for(operation_.cutter, to.x(), to.y());
+    // what the level above opened counts only where it came
+    if (open < free && stock_.cleared(operation_.cutter, to.x(), to.y(), open)) free = open;
+    free += over_stock_mm;
     if (const double z = std::max(free, to.z()); z < setting_.clearance_mm) rapid({to.x(), to.y(), z});
 }
 
@@ -128,7 +131,8 @@ void Emitter::ramp_in(std::vector<Vec3> loop, double link, double open) {
     loop.push_back(loop.front());
     over_to(loop.front(), open);
     const double stands = stock_.free_for(operation_.cutter, loop.front().x(), loop.front().y());
-    const double start = std::min(at_.z(), std::min(open, stands) + 0.1);
+    const bool opened = stock_.cleared(operation_.cutter, loop.front().x(), loop.front().y(), open);
+    const double start = std::min(at_.z(), (opened ? std::min(open, stands) : stands) + 0.1);
     if (start > level + 0.05) {
         feed({loop.front().x(), loop.front().y(), start}, speeds_.plunge);
         double round = 0.0;

@@ -101,4 +101,17 @@ double StockTop::free_for(const Cutter& cutter, double x, double y) const {
     return std::min(free, 0.0);
 }
 
+bool StockTop::cleared(const Cutter& cutter, double x, double y, double z) const {
+    const double less = 0.75 * top_.step, wide = cutter.radius() - less;
+    const auto index = [&](double value, double from, int count) {
+        return std::clamp(static_cast<int>(std::lround((value - from) / top_.step)), 0, count - 1);
+    };
+    for (int k = index(y - wide, top_.y0, top_.ny); k <= index(y + wide, top_.y0, top_.ny); ++k)
+        for (int i = index(x - wide, top_.x0, top_.nx); i <= index(x + wide, top_.x0, top_.nx); ++i) {
+            const double away = std::hypot(top_.x(i) - x, top_.y(k) - y);
+            if (away <= wide && top_.at(i, k) > z + less + cutter.rise(away) + 1e-6) return false;
+        }
+    return true;
+}
+
 }  // namespace archwright::mill

@@ -16,6 +16,9 @@ class StockTop {
     /// if what stands there stood three quarters of a step nearer.
     double free_for(const Cutter& cutter, double x, double y) const;
 
+    /// Whether what surely stood under the cutter at (x, y) is gone down to `z`, as far as `cut` tells it.
+    bool cleared(const Cutter& cutter, double x, double y, double z) const;
+
   private:
     HeightGrid top_;
 };

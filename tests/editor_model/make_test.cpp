@@ -88,6 +88,7 @@ TEST_CASE("make: a milling is planned, simulated and kept to be played; what can
     REQUIRE(session.milled());
     CHECK_FALSE(session.mill_fault());
     const Milled& milled = *session.milled();
+    INFO((milled.milling.stops.empty() ? std::string() : milled.milling.stops.front()));
     CHECK(milled.milling.stops.empty());
     for (const MilledSide& side : milled.sides) {
         REQUIRE(side.play);
