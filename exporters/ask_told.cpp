@@ -47,7 +47,9 @@ std::vector<std::string> ask_lines(const ask::Answer& answer) {
             ", asked " + flex::bench_figure(one.wanted) + ", found " + flex::bench_figure(one.found) + " " +
             unit.stiffness + " (" + signed_percent(one.found / one.wanted - 1.0) + " from it); " +
             rounded(one.deflection, 2) + " " + unit.deflection);
-        if (one.large) say(std::string("  ") + flex::large_caution + ".");
+        const bool far = one.deflections == flex::Deflections::large;
+        say(std::string("  ") + (far ? "large" : "small") + " deflections are reckoned with");
+        if (one.large && !far) say(std::string("  ") + flex::large_caution + ".");
     }
     if (any_absolute(answer)) say(absolute_caution);
     for (const ask::AnsweredWall& wall : answer.walls)
@@ -71,9 +73,13 @@ nlohmann::ordered_json ask_json(const ask::Answer& answer) {
     Json targets = Json::array(), walls = Json::array();
     for (const ask::AnsweredTarget& one : answer.targets) {
         const flex::LoadUnits unit = flex::units(one.target.load_case);
-        Json told{{"asked", ask::print(one.target)}, {"load_case", flex::key(one.target.load_case)},
-                  {"caution", flex::bench_caution},  {"load", one.load},
-                  {"load_unit", unit.load},          {"preload", one.preload}};
+        Json told{{"asked", ask::print(one.target)},
+                  {"load_case", flex::key(one.target.load_case)},
+                  {"caution", flex::bench_caution},
+                  {"deflections", flex::key(one.deflections)},
+                  {"load", one.load},
+                  {"load_unit", unit.load},
+                  {"preload", one.preload}};
         if (one.target.kind == ask::Target::Kind::relative)
             told["against"] =
                 one.target.reference_name.empty() ? "the device as it was" : one.target.reference_name;

@@ -45,7 +45,9 @@ std::vector<std::string> flex_lines(const FlexLoad& load) {
     for (const flex::BenchSnap& snap : result.snaps)
         say("  it snaps through at " + flex::bench_figure(snap.load) + " " + unit.load + ": " +
             place(snap.at) + " " +
-            (snap.jump_mm > 0.0
+            (snap.jump_mm > 0.0 && !(snap.falls_to < snap.load)
+                 ? "jumps by " + flex::bench_figure(snap.jump_mm) + " mm"
+             : snap.jump_mm > 0.0
                  ? "jumps by " + flex::bench_figure(snap.jump_mm) + " mm, and bears " +
                        flex::bench_figure(snap.falls_to) + " " + unit.load + " at the least on the way"
                  : "gives way, and no shape was found in which it bears that again"));

@@ -20,7 +20,7 @@ struct MillWith {
     std::string machine, block, rough, finish;
     bool about_y = false;  ///< the block is turned about its short axis
     bool edges = false;    ///< datum: the block's edges, not pins
-    double tilt_deg = 0.0, cusp_mm = 0.01;
+    double tilt_deg = 0.0, cusp_mm = 0.02;
 
     bool operator==(const MillWith&) const = default;
 };

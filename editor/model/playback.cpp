@@ -62,11 +62,13 @@ Outcome<Playback> Playback::of(std::vector<mill::Operation> operations, std::vec
         return Fault{FaultKind::internal, "mill", "The program's lines and its moves do not agree.", {}};
     mill::HeightGrid top = play.whole_;
     std::size_t done = 0;
-    for (std::size_t k = 1; k <= kept_moments; ++k) {
+    const std::size_t moments =
+        std::clamp<std::size_t>(kept_numbers / std::max<std::size_t>(1, top.z.size()), 4, kept_moments);
+    for (std::size_t k = 1; k <= moments; ++k) {
         if (!progress.report("Keeping the block's moments",
-                             static_cast<double>(k) / static_cast<double>(kept_moments)))
+                             static_cast<double>(k) / static_cast<double>(moments)))
             return Fault{FaultKind::cancelled, "mill", "Cancelled; nothing was planned.", {}};
-        const std::size_t to = play.ends_.size() * k / kept_moments;
+        const std::size_t to = play.ends_.size() * k / moments;
         play.cut(top, done, to);
         done = to;
         play.kept_.push_back({done, std::vector<float>(top.z.begin(), top.z.end())});

@@ -1,6 +1,7 @@
 // A program of a mill played through: the block as it stands at any of its moves.
 #pragma once
 
+#include <algorithm>
 #include <vector>
 
 #include "engine/base/outcome.hpp"
@@ -40,8 +41,15 @@ class Playback {
     /// Ways of the tip, one after the other.
     const Vec3& end(std::size_t move) const { return ends_[move]; }
 
-    /// The block is kept after every so many moves' share of the whole.
-    static constexpr std::size_t kept_moments = 48;
+    /// The first move of an operation.
+    std::size_t begin_of(std::size_t operation) const {
+        return static_cast<std::size_t>(
+            std::lower_bound(operation_of_.begin(), operation_of_.end(), operation) - operation_of_.begin());
+    }
+
+    /// The block is kept after every so many moves' share of the whole. Moments kept of a small block; of a
+    /// large one fewer, so that they stay within some 250 MB.
+    static constexpr std::size_t kept_moments = 48, kept_numbers = 64'000'000;
 
   private:
     void cut(mill::HeightGrid& top, std::size_t from, std::size_t to) const;

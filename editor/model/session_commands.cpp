@@ -150,7 +150,7 @@ CommandTable table() {
         "makes the walls so that were found, as one step; what is recorded are the walls themselves", {});
     add("ask off", "lets them go", {});
     Argument tilt = number("tilt", "look for a better tilt in the block up to so many degrees", 0, 20, "deg"),
-             cusp = number("cusp", "height of the cusps finishing leaves; without: 0.01", 0.001, 0.2, "mm");
+             cusp = number("cusp", "height of the cusps finishing leaves; without: 0.02", 0.001, 0.2, "mm");
     add("mill",
         "plans how a three-axis mill cuts the device from both sides and simulates the programs, to be "
         "looked "

@@ -103,9 +103,8 @@ void Screen::block_slider(const Box& box, const model::Playback& play) {
     look_.fill({track.x, track.y, track.w * state_.mill_at, track.h}, t.accent, 1);
     // where cutters are changed
     double before = 0;
-    for (std::size_t m = 1, last = 0; m < play.operations().size(); ++m) {
-        last += play.operations()[m - 1].moves.size();
-        before = play.after(last).seconds / std::max(1e-9, play.seconds());
+    for (std::size_t m = 1; m < play.operations().size(); ++m) {
+        before = play.after(play.begin_of(m)).seconds / std::max(1e-9, play.seconds());
         look_.rule_down(track.x + track.w * before, track.y - 5, track.y + 7, t.soft);
     }
     look_.disc({track.x + track.w * state_.mill_at, track.y + 1}, h.held ? 7.0 : 6.0, t.accent);

@@ -169,9 +169,8 @@ void draw_block(Canvas& canvas, const Box& box, const picture::Theme& theme, con
     canvas.line(frame.at(-along), frame.at(along),
                 {.colour = theme.accent, .width = 1.4, .dashes = {12, 3, 2, 3}});
     if (milled.setting.pins) {
-        const double to_pin = 0.5 * (about_x ? nest.block.x() : nest.block.y()) - 3.0;
-        for (const double hand : {-1.0, 1.0}) {
-            const Vec2 at = frame.at(hand * to_pin * along.normalized());
+        for (const Vec2& pin : nest.pins) {
+            const Vec2 at = frame.at(pin);
             canvas.disc(at, 4.0, theme.board);
             canvas.circle(at, 4.0, {.colour = theme.accent, .width = 1.6});
         }

@@ -31,6 +31,7 @@ flex::BenchSetting setting_of(const Question& question, const Target& target) {
     setting.moved = target.moved;
     setting.load = target.load;
     setting.sensitivity = false;
+    setting.further = false;
     return setting;
 }
 
@@ -160,9 +161,7 @@ Outcome<double> reference_stiffness(const build::Device& device, const std::opti
     flex::Bench bench(build::bench_subject(*device.surfaced, *device.shelled, body_mass_kg));
     Question far = question;
     if (far.deflections == flex::Deflections::automatic) far.deflections = flex::Deflections::large;
-    auto result = on_bench(bench, far, target, progress);
-    if (!result && result.fault().kind != FaultKind::cancelled)
-        result = on_bench(bench, question, target, progress);
+    const auto result = on_bench(bench, far, target, progress);
     if (!result) return result.fault();
     return result->stiffness;
 }
@@ -177,7 +176,9 @@ Outcome<Answer> ask(const Built& built, const design::FootDesign& foot,
     const bool thin = std::any_of(asked->begin(), asked->end(), [](const AskedWall& wall) {
         return wall.kind != design::WallZone::Kind::scale && wall.low < flex::thin_wall_mm;
     });
-    if (question.deflections == flex::Deflections::automatic && thin)
+    const bool against = std::any_of(question.targets.begin(), question.targets.end(),
+                                     [](const Target& target) { return target.reference.has_value(); });
+    if (question.deflections == flex::Deflections::automatic && (thin || against))
         question.deflections = flex::Deflections::large;
     std::optional<Progress::Stretch> part;
     part.emplace(progress, "The device as it is on the bench", 0.0, 0.15);
@@ -292,6 +293,7 @@ Outcome<Answer> ask(const Built& built, const design::FootDesign& foot,
         one.found = result.stiffness;
         one.deflection = result.curve.back().deflection;
         one.large = result.large;
+        one.deflections = result.deflections;
         one.met = std::abs(one.found / one.wanted - 1.0) <= met_share;
         answer.met = answer.met && one.met;
         if (one.met) continue;

@@ -30,7 +30,8 @@ Rebuild rebuild_shell(const Built& built, const design::FootDesign& foot,
 Outcome<Answer> ask(build::Workbench& workbench, const design::Job& job, Side side, const Question& question,
                     Progress& progress);
 
-/// Stiffness of a device to be measured against, under the target's load on the question's support.
+/// Stiffness of a device to be measured against, under the target's load on the question's support; with
+/// large deflections unless the question asks for small ones, as ask() then takes them.
 Outcome<double> reference_stiffness(const build::Device& device, const std::optional<double>& body_mass_kg,
                                     const Target& target, const Question& question, Progress& progress);
 

@@ -72,6 +72,7 @@ struct AnsweredTarget {
                                        ///< built and run on the bench
     double deflection = 0.0;           ///< found, from the settled state
     bool met = false, large = false;
+    flex::Deflections deflections = flex::Deflections::small;  ///< that were reckoned with
     /// Of one that is not met, what the walls reach within their limits when this target alone is asked:
     /// stiffness, found on trial walls and set right by the bench.
     std::optional<std::pair<double, double>> reach{};

@@ -52,7 +52,7 @@ Outcome<Tried> Search::at(const std::vector<double>& values, const Tried* near, 
     tried.log_stiffness.resize(static_cast<Eigen::Index>(loadings_.size()));
     for (std::size_t t = 0; t < loadings_.size(); ++t) {
         auto course = take_course(trial_.subject(), *body, loadings_[t],
-                                  near != nullptr ? &near->courses[t] : nullptr, nullptr);
+                                  near != nullptr ? &near->courses[t] : nullptr, progress);
         if (!course) return course.fault();
         if (progress != nullptr && progress->cancelled()) return cancelled_search();
         tried.log_stiffness[static_cast<Eigen::Index>(t)] = std::log(course->stiffness);

@@ -89,6 +89,7 @@ Outcome<Response> Response::of(flex::Bench& bench, flex::LoadCase load_case, con
     setting.deflections = plan.deflections;
     setting.moved = plan.moved;
     setting.sensitivity = false;
+    setting.further = false;
     setting.steps.assign(load_places.begin(), load_places.end());
     double most = plan.most_load_n;
     for (bool whole = false; !whole;) {

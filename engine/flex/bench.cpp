@@ -147,9 +147,9 @@ void tell_ground(const BenchSubject& subject, const BenchStand& stand, const std
 
 /// With large deflections up to the load.
 Outcome<LargeTakeUp> take_up_far(Loaded& loaded, LoadCase load_case, double load,
-                                 std::span<const double> steps, Progress* progress) {
+                                 std::span<const double> steps, bool past, Progress* progress) {
     const std::vector<double> further =
-        load_case == LoadCase::arch_press ? shares_further : std::vector<double>();
+        past && load_case == LoadCase::arch_press ? shares_further : std::vector<double>();
     std::vector<double> shares(steps.begin(), steps.end());
     const bool settles = on_ground(load_case);
     if (!settles) shares.erase(shares.begin());
@@ -238,7 +238,11 @@ Outcome<Done> Bench::Inside::tell_variations(LoadCase load_case, const BenchSett
                                              BenchResult& result, Progress* progress) {
     const double element_mm = std::max(setting.element_mm, variation_element_mm);
     const auto base = stiffness(load_case, setting.support, setting.moved, element_mm, load, progress);
-    if (!base) return base.fault();
+    if (!base) {
+        if (base.fault().kind == FaultKind::cancelled) return base.fault();
+        result.variations.push_back({"other places and supports", {}, base.fault().message, false});
+        return Done{};
+    }
     const auto tell = [&](const std::string& what, const Vec2& moved, const BenchSupport& support,
                           bool of_support) -> Outcome<Done> {
         const auto other = stiffness(load_case, support, moved, element_mm, load, progress);
@@ -392,10 +396,11 @@ Outcome<BenchResult> Bench::Inside::answer(LoadCase load_case, const BenchSettin
     std::vector<ContactAnswer> answers;
     std::optional<LargeTakeUp> large;
     if (far) {
-        auto taken = take_up_far(*at, load_case, load, steps, progress);
+        auto taken = take_up_far(*at, load_case, load, steps, setting.further, progress);
         if (taken) {
             large = std::move(*taken);
-        } else if (taken.fault().kind == FaultKind::cancelled || setting.deflections == Deflections::large) {
+        } else if (taken.fault().kind == FaultKind::cancelled || taken.fault().kind == FaultKind::check ||
+                   setting.deflections == Deflections::large) {
             return taken.fault();
         } else {
             result.why_deflections = "with large ones no answer was found (" + taken.fault().message + ")";

@@ -82,6 +82,7 @@ struct BenchSetting {
     /// the preload. Empty: a twentieth, a tenth, a quarter, a half and the whole.
     std::vector<double> steps;
     bool sensitivity = true;  ///< always by small deflections
+    bool further = true;      ///< past the load, where that is told
 
     bool operator==(const BenchSetting&) const = default;
 };

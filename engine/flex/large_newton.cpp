@@ -43,7 +43,7 @@ constexpr int most_retries = 8;
 constexpr double least_spring = 1e-7, most_spring = 10.0, stiffer_spring = 5.0, spring_arm_mm = 3.0;
 /// From a state that balances and is not stable (a shell that stands on an edge) it goes on downhill along
 /// the lowest eigenvector, found in so many rounds, moved by so much; so often at most.
-constexpr int saddle_rounds = 8, most_saddles = 4;
+constexpr int saddle_rounds = 20, most_saddles = 4;
 constexpr double saddle_mm = 0.05;
 /// Of the slope of the energy that a searched length may leave, and lengths tried for it.
 constexpr double slope_left = 0.7;
@@ -129,9 +129,11 @@ Outcome<int> LargeNewton::factor_downhill() {
 
 std::optional<Eigen::VectorXd> LargeNewton::way_down(const LargeState& state,
                                                      const std::vector<Vec18>& strained,
-                                                     const Eigen::VectorXd& out) {
-    const auto negative = factor(state, strained, true);
-    if (!negative || *negative == 0) return std::nullopt;
+                                                     const Eigen::VectorXd& out, int& negative) {
+    const auto found = factor(state, strained, true);
+    if (!found) return std::nullopt;
+    negative = *found;
+    if (negative == 0) return std::nullopt;
     // the lowest eigenvector by inverse iteration: the springs shift all eigenvalues alike
     Eigen::VectorXd way = factor_.solve(out + 1e-6 * load_n_ * Eigen::VectorXd::Ones(out.size()));
     for (int i = 0; i < saddle_rounds; ++i) way = factor_.solve(way / way.norm());
@@ -325,8 +327,7 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
     int saddles = 0;
     const auto leave_saddle = [&](const Eigen::VectorXd& out) {
         if (!downhill || settled.negative == 0 || ++saddles > most_saddles) return false;
-        const auto way = way_down(state, strained, out);
-        settled.negative = way ? 1 : 0;
+        const auto way = way_down(state, strained, out, settled.negative);
         if (!way) return false;
         state.move(*way);
         strained = shell_.strain_forces(state);

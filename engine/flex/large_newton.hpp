@@ -65,9 +65,10 @@ class LargeNewton {
     /// `downhill`: made definite where it is not, by springs (then 1 is returned).
     Outcome<int> factor(const LargeState& state, const std::vector<Vec18>& strained, bool downhill = false);
     Outcome<int> factor_downhill();
-    /// A small motion down from a state that is not stable; nothing where it is.
+    /// A small motion down from a state that is not stable; nothing where it is (`negative` is then 0), or
+    /// where no such motion is found.
     std::optional<Eigen::VectorXd> way_down(const LargeState& state, const std::vector<Vec18>& strained,
-                                            const Eigen::VectorXd& out);
+                                            const Eigen::VectorXd& out, int& negative);
     Eigen::VectorXd solve(const Eigen::VectorXd& forces, const Eigen::VectorXd& start) const;
     std::vector<char> touching(const LargeState& state) const;
     /// Moves the whole shell along the ground's normal until its lowest place is in it by `sinks_mm`.

@@ -78,11 +78,13 @@ Outcome<Done> check_setting(const PlanSetting& s, const Nest& nest) {
     return Done{};
 }
 
-Outcome<Done> check_depth(const Cutter& cutter, double depth) {
-    if (cutter.stick_out < depth + 1.0)
+Outcome<Done> check_depth(const Cutter& cutter, double depth, double clearance) {
+    // clamps may stand up to the clearance plane beside the channel
+    if (cutter.stick_out < depth + clearance + 1.0)
         return plan_fault("The cutter \"" + cutter.name + "\" stands " + exact(cutter.stick_out) +
                           " mm out of its holder; this side is " + rounded(depth, 1) +
-                          " mm deep, so the holder would meet the block. Take a longer one.");
+                          " mm deep and clamps may stand " + rounded(clearance, 1) +
+                          " mm over the block, so the holder would meet them. Take a longer one.");
     if (cutter.shank_diameter > cutter.diameter && depth > cutter.flute_length)
         return plan_fault(
             "The shank of \"" + cutter.name + "\" is thicker than its cutting end and would rub " + "from " +
@@ -126,8 +128,8 @@ Outcome<Operation> detail(const TriangleMesh& keep, const TriangleMesh& devices,
     Operation operation{"details", cutter, s.detail_speeds.turns, {}};
     const DropGrid drop(keep, cutter);
     // no deeper than its holder, and a shank thicker than itself, stay above the block
-    const double longest =
-        cutter.shank_diameter > cutter.diameter ? cutter.flute_length : cutter.stick_out - 1.0;
+    const double longest = cutter.shank_diameter > cutter.diameter ? cutter.flute_length
+                                                                   : cutter.stick_out - s.clearance_mm - 1.0;
     const double floor = std::max(lowest, -longest);
     const auto where = left_for(devices, finishing, drop, floor, detail_step_mm, detail_told_mm);
     if (!where) return where.fault();
@@ -184,7 +186,8 @@ Outcome<SidePlan> plan_side(const Nest& nest, int side, const PlanSetting& s, Pr
         return plan_fault(
             "The block is too thin below the device: its channel would be cut through to the table.");
     for (const Cutter* cutter : {&s.rough, &s.finish})
-        if (const auto good = check_depth(*cutter, -plan.floor_mm); !good) return good.fault();
+        if (const auto good = check_depth(*cutter, -plan.floor_mm, s.clearance_mm); !good)
+            return good.fault();
     const TriangleMesh keep = nest.keep(side);
     StockTop stock(nest.block, stock_step_mm);
 

@@ -61,6 +61,7 @@ Outcome<Loads> loads_of(const build::Device& device, const std::optional<double>
     flex::Bench bench(build::bench_subject(*device.surfaced, *device.shelled, body_mass_kg));
     flex::BenchSetting setting;
     setting.sensitivity = false;
+    setting.further = false;
     TriangleMesh middle;
     std::vector<double> stress, area;
     Mat3 pull = Mat3::Zero();

@@ -45,6 +45,7 @@ const char* up_words(int side) {
 Head head_of(const std::vector<MilledDevice>& devices, const MillingSetting& s, const mill::Nest& nest,
              int side, const mill::SidePlan& plan) {
     Head head;
+    const double plan_clearance = mill::PlanSetting{}.clearance_mm;
     std::string names;
     for (const MilledDevice& device : devices)
         names += (names.empty() ? "" : "; ") + device.name + " " + word(device.side);
@@ -65,10 +66,12 @@ Head head_of(const std::vector<MilledDevice>& devices, const MillingSetting& s, 
         for (const Vec2& pin : nest.pins)
             holes += (holes.empty() ? "X" : " and X") + rounded(pin.x(), 3) + " Y" + rounded(pin.y(), 3);
         head.lines.push_back("Datum: two pins of " + exact(s.drill->diameter) + " mm at " + holes +
-                             (side == 0 ? " mm; their holes, " + exact(s.pin_depth_mm) +
-                                              " mm deep, are drilled at the end of this set-up"
-                                        : " mm in the table under the block, no longer than " +
-                                              exact(s.pin_depth_mm) + " mm"));
+                             (side == 0
+                                  ? " mm; their holes, " + exact(s.pin_depth_mm) +
+                                        " mm deep, are drilled at the end of this set-up"
+                                  : " mm in the table under the block, no longer than " +
+                                        rounded(s.pin_depth_mm - s.drill->rise(s.drill->radius()) - 0.5, 1) +
+                                        " mm (the drill's point takes the rest of the holes)"));
     } else if (s.pins)
         head.lines.push_back("Datum: two pins on the line through the zero along " + axis +
                              ", outside the channels; the block is turned half round about that line");
@@ -80,8 +83,17 @@ Head head_of(const std::vector<MilledDevice>& devices, const MillingSetting& s, 
     if (s.machine.post.arcs)
         head.lines.push_back("Arcs: G2 and G3 in X and Y, centre I J from the arc's beginning, within " +
                              exact(arcs_within_mm) + " mm of the planned way");
+    head.lines.push_back("Clearance plane: Z" + exact(plan_clearance) +
+                         " mm; clamps, pins and screws stay below it and outside the channels");
+    head.lines.push_back("The block's height is the wall's: measure it to 0.1 mm where the device lies");
+    head.lines.push_back("Path: exact (G61), or a tolerance of 0.01 mm, is to be set in the control");
+    for (const mill::Cutter* cutter : {&s.rough, &s.finish})
+        if (-plan.floor_mm > cutter->flute_length)
+            head.lines.push_back("\"" + cutter->name + "\" has flutes " + exact(cutter->flute_length) +
+                                 " mm long and goes " + rounded(-plan.floor_mm, 1) +
+                                 " mm deep: above them it does not cut, and a shank as thick rubs");
     head.melts = s.cutting.melts;
-    head.clearance_mm = 5.0;
+    head.clearance_mm = plan_clearance;
     return head;
 }
 

@@ -96,7 +96,7 @@ TEST_CASE("the adjoint says what differences of whole answers say, contact and f
     const int count = cases(60, 6, "slopes of stiffness");
     generator::Random random(seed() + 77);
     const auto below = [&](int most) { return static_cast<int>(random.between(0.0, most)); };
-    int compared = 0, kinks = 0, devices = 0;
+    int compared = 0, kinks = 0, devices = 0, far = 0;
     double worst = 0.0;
     for (int i = 0; i < count; ++i) {
         const std::uint64_t number = 1 + static_cast<std::uint64_t>(below(40));
@@ -117,6 +117,7 @@ TEST_CASE("the adjoint says what differences of whole answers say, contact and f
         CAPTURE(loading.far);
         const auto course = take_course(trial->subject(), trial->built_body(), loading, nullptr, nullptr);
         if (!course) continue;  // a load that tips it, or under which it does not give
+        far += loading.far;
         const auto adjoint = Adjoint::of(*course, loading, nullptr);
         REQUIRE(adjoint);
         Question question;
@@ -158,5 +159,6 @@ TEST_CASE("the adjoint says what differences of whole answers say, contact and f
     std::printf("adjoint: %d slopes on %d devices compared, worst %.3f %%; %d kinks left out\n", compared,
                 devices, 100.0 * worst, kinks);
     CHECK(compared > 2 * kinks / 3);
+    if (count >= 6) CHECK(far > 0);
     CHECK(compared > 0);
 }

@@ -17,8 +17,7 @@ TEST_CASE("the table answers as the bench does, for any modulus, spring and fric
     const int count = cases(40, 6, "devices on springs, answered by table and by bench");
     std::mt19937_64 random(seed());
     for (int i = 0; i < count; ++i) {
-        const auto pick = static_cast<std::size_t>(uniform(random, 0.0, 6.0));
-        const SyntheticDevice& device = synthetic_devices()[pick];
+        const SyntheticDevice& device = synthetic_devices()[static_cast<std::size_t>((i + 2) % 6)];
         const double scale = std::exp(uniform(random, -0.4, 0.4));
         const double spring = spring_of(uniform(random, 0.0, 0.9));
         const double friction = uniform(random, 0.0, 0.8);
