@@ -261,8 +261,8 @@ Outcome<LargeSettled> LargeNewton::lay_down(LargeState& state, double share, dou
     for (;;) {
         const bool last = n_mm >= rigid;
         shell_.set_rigid(n_mm);
-        settled_ = last ? limit::settled : rough_settled;
-        friction_settled_ = last ? limit::friction_settled : rough_settled;
+        settled_ = last ? limit::settled : rough_settled * std::abs(share);
+        friction_settled_ = last ? limit::friction_settled : rough_settled * std::abs(share);
         auto settled = to_share(state, share, true, progress);
         if (settled) rounds += settled->rounds;
         const bool found = settled && settled->found;

@@ -29,7 +29,7 @@ TEST_CASE("the table answers as the bench does, for any modulus, spring and fric
         setting.element_mm = synthetic_element_mm;
         setting.sensitivity = false;
         setting.load = 100.0;
-        setting.deflections = device.deflections;
+        setting.deflections = flex::Deflections::small;
         setting.steps = {0.03, 0.1, 0.3, 0.6, 1.0};
         setting.support.friction = friction;
         setting.support.distal_spring_n_mm = spring;
@@ -46,6 +46,43 @@ TEST_CASE("the table answers as the bench does, for any modulus, spring and fric
         CHECK(std::abs(off) < 0.01);
         CHECK(std::abs(slide_off) < 0.03);
     }
+}
+
+TEST_CASE("the table's law holds for large deflections too") {
+    const SyntheticDevice& device = synthetic_devices()[2];
+    ResponsePlan plan;
+    plan.grips = {0.0};
+    plan.frictions = {0.0};  // friction takes a part from the steps a load comes in
+    plan.most_load_n = 200.0;
+    plan.element_mm = synthetic_element_mm;
+    flex::Bench bench(device.built->subject());
+    const auto table = Response::of(bench, flex::LoadCase::arch_press, plan, 50.0, nullptr);
+    INFO((table ? std::string() : table.fault().message));
+    REQUIRE(table);
+    const double scale = 0.8;
+    flex::BenchSubject subject = device.built->subject();
+    subject.lamina.e1_mpa *= scale;
+    subject.lamina.e2_mpa *= scale;
+    subject.lamina.g12_mpa *= scale;
+    flex::BenchSetting setting;
+    setting.element_mm = synthetic_element_mm;
+    setting.sensitivity = false;
+    setting.further = false;
+    setting.load = 100.0;
+    setting.support.friction = 0.0;
+    setting.steps = {0.03, 0.1, 0.3, 0.6, 1.0};
+    const auto run = flex::Bench(subject).run(flex::LoadCase::arch_press, setting);
+    REQUIRE(run);
+    CHECK(run->deflections == flex::Deflections::large);
+    const auto from = table->at(run->curve[1].load, scale, {0.0, 0.0});
+    const auto to = table->at(run->curve.back().load, scale, {0.0, 0.0});
+    const double whole = run->curve.back().deflection - run->curve[1].deflection;
+    CHECK((to.deflection_mm - from.deflection_mm) / whole == Approx(1.0).epsilon(0.015));
+    // and are further down than small ones say
+    plan.deflections = flex::Deflections::small;
+    const auto small = Response::of(bench, flex::LoadCase::arch_press, plan, 50.0, nullptr);
+    REQUIRE(small);
+    CHECK(to.deflection_mm > 1.05 * small->at(run->curve.back().load, scale, {0.0, 0.0}).deflection_mm);
 }
 
 TEST_CASE("the load at which the arch comes to rest is the bench's own") {

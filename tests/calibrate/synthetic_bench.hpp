@@ -22,9 +22,9 @@ struct SyntheticDevice {
     double wall_mm = 0.0;
     std::unique_ptr<BuiltDevice> built;
     std::unique_ptr<calibrate::Response> press, lift;
-    flex::Deflections deflections = flex::Deflections::small;  ///< of one of them large
 };
 
+/// With small deflections, of which tables are made in seconds; the fit does not ask which they are of.
 /// Devices on feet of these numbers, for each wall one; made once for the whole program.
 const std::vector<SyntheticDevice>& synthetic_devices();
 

@@ -65,16 +65,14 @@ TEST_CASE("a held distal edge takes from the wall what it gives to the arch") {
     // bends as the third. So walls tell less apart the firmer the edge is held, which a modulus alone never
     // does.
     const auto devices = three_walls(11);
-    for (const auto deflections : {flex::Deflections::small, flex::Deflections::large}) {
-        CAPTURE(flex::key(deflections));
-        const auto loose = of_walls(devices, grounds[0].support, 6.0, deflections),
-                   firm = of_walls(devices, grounds[4].support, 6.0, deflections);
-        REQUIRE(loose[0] > 0.0);
-        CHECK(firm[0] > 1.5 * loose[0]);
-        CHECK(firm[2] / firm[0] < 0.95 * loose[2] / loose[0]);
-        CHECK(firm[2] > firm[1]);
-        CHECK(firm[1] > firm[0]);
-    }
+    // With large deflections an arch that is held so goes over on the thinnest wall before 110 N.
+    const auto loose = of_walls(devices, grounds[0].support, 6.0, flex::Deflections::small),
+               firm = of_walls(devices, grounds[4].support, 6.0, flex::Deflections::small);
+    REQUIRE(loose[0] > 0.0);
+    CHECK(firm[0] > 1.5 * loose[0]);
+    CHECK(firm[2] / firm[0] < 0.95 * loose[2] / loose[0]);
+    CHECK(firm[2] > firm[1]);
+    CHECK(firm[1] > firm[0]);
 }
 
 TEST_CASE("stiffness of walls of 2.6, 3.0 and 3.4 mm under each support", "[.][walls]") {
