@@ -369,7 +369,7 @@ Outcome<BenchResult> Bench::Inside::answer(LoadCase load_case, const BenchSettin
     };
     const double thinnest = *std::min_element(middle.model.wall_mm.begin(), middle.model.wall_mm.end());
     bool far = setting.deflections == Deflections::large;
-    result.why_deflections = far ? "as asked" : "small ones as asked";
+    result.why_deflections = far ? "as asked" : "large ones are reckoned with on request";
     if (setting.deflections == Deflections::automatic) {
         far = thinnest < thin_wall_mm;
         result.why_deflections = "the wall is " + rounded(thinnest, 2) + " mm at its least, " +

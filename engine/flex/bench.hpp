@@ -74,7 +74,7 @@ inline constexpr double thin_wall_mm = 4.0;
 
 struct BenchSetting {
     double element_mm = 3.0;
-    Deflections deflections = Deflections::automatic;
+    Deflections deflections = Deflections::small;
     BenchSupport support;
     Vec2 moved = Vec2::Zero();   ///< of the load, in plan, mm
     std::optional<double> load;  ///< instead of the case's own: N, torsion N mm

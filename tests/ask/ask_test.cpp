@@ -33,7 +33,7 @@ struct Asking {
             flex::BenchSetting setting;
             setting.element_mm = question.element_mm;
             setting.support = question.support;
-            setting.deflections = flex::Deflections::large;  // as ask takes them: walls may come under 4 mm
+            setting.deflections = question.deflections;
             setting.load = target.load;
             setting.sensitivity = false;
             const auto result = bench.run(target.load_case, setting);

@@ -51,6 +51,7 @@ TEST_CASE("the table answers as the bench does, for any modulus, spring and fric
 TEST_CASE("the table's law holds for large deflections too") {
     const SyntheticDevice& device = synthetic_devices()[2];
     ResponsePlan plan;
+    plan.deflections = flex::Deflections::large;
     plan.grips = {0.0};
     plan.frictions = {0.0};  // friction takes a part from the steps a load comes in
     plan.most_load_n = 200.0;
@@ -69,6 +70,7 @@ TEST_CASE("the table's law holds for large deflections too") {
     setting.sensitivity = false;
     setting.further = false;
     setting.load = 100.0;
+    setting.deflections = flex::Deflections::large;
     setting.support.friction = 0.0;
     setting.steps = {0.03, 0.1, 0.3, 0.6, 1.0};
     const auto run = flex::Bench(subject).run(flex::LoadCase::arch_press, setting);
