@@ -138,7 +138,8 @@ Activity Rebuilder::activity() const {
 }
 bool Rebuilder::idle() const {
     const std::lock_guard guard(mutex_);
-    return !activity_.busy && !wish_ && !preview_wish_ && !previewing_ && deliveries_.empty();
+    return !activity_.busy && !wish_ && !preview_wish_ && !previewing_ && deliveries_.empty() &&
+           results_.empty() && exports_.empty();
 }
 
 void Rebuilder::wake() const {

@@ -440,6 +440,7 @@ bool Session::poll() {
                 continue;
             view.latest = result;
             if (result->device) view.sound = result;
+            if (result->reach == FootResult::Reach::proved) view.checked = result;
             know(*result);
         }
         for (ExportResult& result : rebuilder_->take_exports()) {

@@ -76,9 +76,10 @@ struct Notice {
 
 /// What is known of one foot's device.
 struct FootView {
-    std::shared_ptr<const FootResult> latest;  ///< null before anything came in
-    std::shared_ptr<const FootResult> sound;   ///< the last with a device
-    bool stale = true;                         ///< the latest is of an older edition of the job
+    std::shared_ptr<const FootResult> latest;   ///< null before anything came in
+    std::shared_ptr<const FootResult> sound;    ///< the last with a device
+    std::shared_ptr<const FootResult> checked;  ///< the last with every check
+    bool stale = true;                          ///< the latest is of an older edition of the job
     /// Of this very edition, with every check.
     bool proved() const { return !stale && latest && latest->reach == FootResult::Reach::proved; }
 };

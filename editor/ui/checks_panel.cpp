@@ -42,19 +42,32 @@ std::string limit_of(const Check& check) {
 std::vector<Check> Screen::all_checks() const {
     const model::FootView view = foot_view();
     if (!view.latest) return {};
-    if (view.latest->device) return view.latest->device->checks;
-    // where the work stopped, or is under way: what was told before, and what was found on the cast
-    std::vector<Check> all = view.latest->received ? view.latest->received->checks : std::vector<Check>{};
-    all.insert(all.end(), view.latest->first_checks.begin(), view.latest->first_checks.end());
-    if (view.latest->examined)
-        all.insert(all.end(), view.latest->examined->checks.begin(), view.latest->examined->checks.end());
-    if (view.latest->fault || !view.sound || !view.sound->device) return all;
-    // until the new ones are there the last stay in their places (settled() tells them)
-    std::set<std::string> known;
-    for (const Check& check : all) known.insert(check.id);
-    for (const Check& check : view.sound->device->checks)
-        if (known.count(check.id) == 0) all.push_back(check);
+    std::vector<Check> all;
+    if (view.latest->device) {
+        all = view.latest->device->checks;
+    } else {
+        // where the work stopped, or is under way: what was told before, and what was found on the cast
+        if (view.latest->received) all = view.latest->received->checks;
+        all.insert(all.end(), view.latest->first_checks.begin(), view.latest->first_checks.end());
+        if (view.latest->examined)
+            all.insert(all.end(), view.latest->examined->checks.begin(), view.latest->examined->checks.end());
+    }
+    const std::vector<Check> earlier = awaited_checks(all);
+    all.insert(all.end(), earlier.begin(), earlier.end());
     return all;
+}
+
+std::vector<Check> Screen::awaited_checks(const std::vector<Check>& told) const {
+    const model::FootView view = foot_view();
+    if (!view.latest || view.latest->fault || !view.checked ||
+        view.latest->reach == model::FootResult::Reach::proved)
+        return {};
+    std::set<std::string> known;
+    for (const Check& check : told) known.insert(check.id);
+    std::vector<Check> awaited;
+    for (const Check& check : view.checked->device->checks)
+        if (known.count(check.id) == 0) awaited.push_back(check);
+    return awaited;
 }
 
 Sign Screen::sign_of_check(const Check& check) const {

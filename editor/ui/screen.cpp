@@ -131,7 +131,11 @@ bool Screen::stale() const {
 bool Screen::settled(const std::string& stage) const {
     const model::FootView view = foot_view();
     if (view.stale || !view.latest) return false;
-    return view.latest->device || view.latest->fault || !view.sound || built(stage);
+    if (view.latest->fault) return true;
+    if (!view.latest->device) return !view.sound || built(stage);
+    for (const Check& check : awaited_checks(view.latest->device->checks))
+        if (stage == "prove" || stage_of(check.id) == stage) return false;
+    return true;
 }
 
 bool Screen::box_opens() const {

@@ -124,6 +124,9 @@ class Screen {
     const std::vector<std::pair<std::string, Box>>& places() const { return places_; }
     /// Of the foot that is shown, as far as it was built.
     std::vector<Check> all_checks() const;
+    /// Of the last design that has every check, those that are not told of the new one yet: they keep their
+    /// places (settled() tells them). None where the work stopped.
+    std::vector<Check> awaited_checks(const std::vector<Check>& told) const;
     Sign sign_of_check(const Check& check) const;
     /// The lines of a step of the history; null when it was not built in this session.
     const view::StepOutline* outline_of_step(std::size_t step) const {

@@ -76,12 +76,9 @@ struct Place {
 };
 
 /// What is on the bench, under no load; on the ground or held.
-Outcome<flex::LargeProblem> problem_of(const Stood& stood) {
-    const auto solver = stood.stand->large(
-        Eigen::VectorXd::Zero(6 * static_cast<Eigen::Index>(stood.body->middle.model.points.size())),
-        nullptr);
-    if (!solver) return solver.fault();
-    return solver->problem();
+flex::LargeProblem problem_of(const Stood& stood) {
+    const auto points = static_cast<Eigen::Index>(stood.body->middle.model.points.size());
+    return stood.stand->large_problem(Eigen::VectorXd::Zero(6 * points));
 }
 
 /// The shell and its springs without ground.
@@ -203,10 +200,9 @@ Outcome<Adjoint> Adjoint::of(const Course& course, const Loading& loading, Progr
     adjoint.course_ = &course;
     adjoint.loading_ = loading;
     const Eigen::VectorXd measured = course.stood.measured(loading);
-    const auto problem = problem_of(course.stood);
-    if (!problem) return problem.fault();
+    const flex::LargeProblem problem = problem_of(course.stood);
     if (!course.stood.on_ground(loading) && loading.far) {
-        const auto held = Transposed::of(course.stood, *problem, course.steps[0]);
+        const auto held = Transposed::of(course.stood, problem, course.steps[0]);
         if (!held) return held.fault();
         adjoint.weights_.push_back(held->solve(measured));
         return adjoint;
@@ -222,21 +218,21 @@ Outcome<Adjoint> Adjoint::of(const Course& course, const Loading& loading, Progr
     const Step &settled = course.steps[0], &loaded = course.steps[1];
     if (progress != nullptr && !progress->report("Adjoint of the bench", 0.0))
         return Fault{FaultKind::cancelled, "ask", "Cancelled.", std::nullopt};
-    const auto at_load = Transposed::of(course.stood, *problem, loaded);
+    const auto at_load = Transposed::of(course.stood, problem, loaded);
     if (!at_load) return at_load.fault();
     adjoint.weights_[1] = at_load->solve(measured);
     // the settled state counts against, and says where friction holds on under the load
     Eigen::VectorXd right = -measured;
-    const std::vector<flex::Contact>& contacts = problem->contacts;
+    const std::vector<flex::Contact>& contacts = problem.contacts;
     for (std::size_t c = 0; c < contacts.size(); ++c) {
         if (loaded.places[c] == Held::open || !(contacts[c].friction > 0.0)) continue;
-        const Place then(*problem, c, loaded, loaded.anchors[c]);
-        const Place before(*problem, c, settled, settled.anchors[c]);
+        const Place then(problem, c, loaded, loaded.anchors[c]);
+        const Place before(problem, c, settled, settled.anchors[c]);
         const Eigen::Index at = 6 * contacts[c].point;
         right.segment<6>(at) += before.carried.transpose() * before.anchor_slope().transpose() * then.grip() *
                                 then.carried * adjoint.weights_[1].segment<6>(at);
     }
-    const auto at_preload = Transposed::of(course.stood, *problem, settled);
+    const auto at_preload = Transposed::of(course.stood, problem, settled);
     if (!at_preload) return at_preload.fault();
     adjoint.weights_[0] = at_preload->solve(right);
     return adjoint;
@@ -248,19 +244,18 @@ Outcome<double> Adjoint::log_slope(const flex::BenchSubject& subject, const Body
         if (!body) return body.fault();
         const std::vector<Step>& steps = course_->steps;
         Outcome<Stood> stood = Stood{*body, nullptr, loading_.placed};
-        Outcome<flex::LargeProblem> problem = flex::LargeProblem{};  // held, small deflections: no springs
+        flex::LargeProblem problem;  // held, small deflections: no springs
         if (steps.size() > 1 || steps[0].far) {
             stood = put_on_bench(subject, std::move(*body), loading_, nullptr);
             if (!stood) return stood.fault();
             problem = problem_of(*stood);
-            if (!problem) return problem.fault();
         }
         double sum = stood->measured(loading_).dot(steps.back().displacement);
-        sum += weights_[0].dot(out_of_balance(*stood, *problem, steps[0], steps[0].anchors));
+        sum += weights_[0].dot(out_of_balance(*stood, problem, steps[0], steps[0].anchors));
         if (steps.size() == 1) return sum;
         sum -= stood->measured(loading_).dot(steps[0].displacement);
         return sum +
-               weights_[1].dot(out_of_balance(*stood, *problem, steps[1], anchors_after(*problem, steps[0])));
+               weights_[1].dot(out_of_balance(*stood, problem, steps[1], anchors_after(problem, steps[0])));
     };
     const auto more = pulled(width);
     if (!more) return more.fault();

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "engine/base/text.hpp"
+
 namespace archwright::design {
 
 Outcome<std::vector<std::filesystem::path>> asset_files(const std::filesystem::path& folder,
@@ -20,6 +22,19 @@ Outcome<std::vector<std::filesystem::path>> asset_files(const std::filesystem::p
                      {}};
     std::sort(files.begin(), files.end());
     return files;
+}
+
+Fault unknown_entry(const std::string& stage, const std::string& what, const std::string& key,
+                    const std::vector<std::string>& keys) {
+    constexpr std::size_t shown = 48;  // letters of a word that may be anything
+    std::string list;
+    for (const std::string& known : keys) list += (list.empty() ? "" : ", ") + known;
+    const std::string near = nearest_word(std::string_view(key).substr(0, shown), keys);
+    return {FaultKind::usage,
+            stage,
+            "the " + what + " \"" + key.substr(0, shown) + "\" is not known" +
+                (near.empty() ? "" : " (did you mean \"" + near + "\"?)") + "; there are: " + list,
+            {}};
 }
 
 }  // namespace archwright::design

@@ -143,8 +143,6 @@ void tell_ground(const BenchSubject& subject, const BenchStand& stand, const std
     }
 }
 
-}  // namespace
-
 /// With large deflections up to the load.
 Outcome<LargeTakeUp> take_up_far(Loaded& loaded, LoadCase load_case, double load,
                                  std::span<const double> steps, bool past, Progress* progress) {
@@ -164,6 +162,8 @@ double too_far(LoadCase load_case, const Middle& middle, const BenchSubject& sub
     return load_case == LoadCase::torsion ? moved / large_turn_deg
                                           : moved / (large_share * arch_height(middle, subject));
 }
+
+}  // namespace
 
 struct Bench::Inside {
     BenchSubject subject;
@@ -331,7 +331,8 @@ Outcome<BenchResult> Bench::Inside::answer(LoadCase load_case, const BenchSettin
     ContactStart begin;
     std::optional<ContactResult> rough_result;
     std::optional<ContactProblem> rough_problem;
-    if (on_ground(load_case) && setting.element_mm < start_element_mm) {
+    if (on_ground(load_case) && setting.element_mm < start_element_mm &&
+        setting.deflections != Deflections::large) {
         auto rough = in.loaded(load_case, setting.support, setting.moved, start_element_mm, progress);
         if (!rough) return rough.fault();
         auto solved = rough->stand->contact().solve(rough->load.forces(preload_share * load), {}, progress);

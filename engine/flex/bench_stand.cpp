@@ -247,7 +247,7 @@ Outcome<BenchStand> BenchStand::held(const BenchSubject& subject, std::shared_pt
     return stand;
 }
 
-Outcome<LargeSolver> BenchStand::large(const Eigen::VectorXd& load, Progress* progress) const {
+LargeProblem BenchStand::large_problem(const Eigen::VectorXd& load) const {
     LargeProblem problem;
     problem.model = body_->middle.model;
     if (!contact_) {
@@ -260,7 +260,11 @@ Outcome<LargeSolver> BenchStand::large(const Eigen::VectorXd& load, Progress* pr
                               pose = pose_](const Vec3& place) { return bed_under(bed, heel, pose, place); };
     }
     problem.load_case.load = load;
-    return LargeSolver::of(std::move(problem), progress);
+    return problem;
+}
+
+Outcome<LargeSolver> BenchStand::large(const Eigen::VectorXd& load, Progress* progress) const {
+    return LargeSolver::of(large_problem(load), progress);
 }
 
 bool BenchStand::is(const std::shared_ptr<const BenchBody>& body, const std::optional<BenchSupport>& support,

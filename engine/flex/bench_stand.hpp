@@ -53,6 +53,8 @@ class BenchStand {
     ContactSolver& contact() { return *contact_; }
     const LinearSolver& linear() const { return *linear_; }
     /// The same stand for deflections that are not small, under that load on all freedoms.
+    LargeProblem large_problem(const Eigen::VectorXd& load) const;
+    /// Ready to be followed.
     Outcome<LargeSolver> large(const Eigen::VectorXd& load, Progress* progress) const;
 
   private:

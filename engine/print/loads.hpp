@@ -38,7 +38,7 @@ class Loads {
     std::unique_ptr<const Bvh> tree_;
 };
 
-/// The device under arch press, body weight and forefoot lift (flex::Bench, deflections as it chooses). Stress is the
+/// The device under arch press, body weight and forefoot lift (flex::Bench, small deflections). Stress is the
 /// greater von Mises stress of the two faces, over the one that a fiftieth of the area passes, so that the
 /// edge of a load's disc does not count for all. Fault: cancelled, or no load can be put on the device.
 Outcome<Loads> loads_of(const build::Device& device, const std::optional<double>& body_mass_kg,

@@ -2,10 +2,8 @@
 
 #include <tuple>
 
-#include "engine/base/file.hpp"
 #include "engine/base/text.hpp"
-#include "engine/design/asset_files.hpp"
-#include "engine/design/reader.hpp"
+#include "engine/design/asset_entries.hpp"
 
 namespace archwright::design {
 
@@ -92,10 +90,6 @@ void settle(Printer& s, Problems& problems) {
     if (s.materials.empty()) problems.add("materials is missing: name at least one");
 }
 
-Fault wrong_printer(FaultKind kind, const std::string& message) {
-    return {kind, "printer", message, {}};
-}
-
 }  // namespace
 
 const char* title(Process process) {
@@ -105,42 +99,12 @@ const char* title(Process process) {
 }
 
 Outcome<std::map<std::string, Printer>> load_printers(const std::filesystem::path& assets) {
-    const auto files = design::asset_files(assets / "printers", "printer");
-    if (!files) return files.fault();
-    std::map<std::string, Printer> all;
-    for (const auto& path : *files) {
-        const std::string name = path.filename().string();
-        const auto file = FileBytes::read(path, std::size_t{1} << 20U);
-        if (!file) return file.fault();
-        const auto json = design::parse_json(file->text(), name);
-        if (!json) return json.fault();
-        Printer printer;
-        printer.key = path.stem().string();
-        Problems problems;
-        if (json->kind == design::Json::Kind::object)
-            design::read_json(*json, "", printer, design::Reader::Rules{}, problems);
-        else
-            problems.add("this file is a group of keys in { }");
-        if (problems.empty()) settle(printer, problems);
-        if (!problems.empty()) return wrong_printer(FaultKind::input, name + ": " + problems.text());
-        all.emplace(printer.key, std::move(printer));
-    }
-    return all;
+    return design::read_entries<Printer>(assets / "printers", "printer",
+                                         [](Printer& s, Problems& problems) { settle(s, problems); });
 }
 
 Outcome<Printer> find_printer(const std::map<std::string, Printer>& all, const std::string& key) {
-    if (const auto found = all.find(key); found != all.end()) return found->second;
-    std::vector<std::string> keys;
-    std::string list;
-    for (const auto& [known, printer] : all) {
-        keys.push_back(known);
-        list += (list.empty() ? "" : ", ") + known;
-    }
-    constexpr std::size_t shown = 48;  // letters of a word that may be anything
-    const std::string near = nearest_word(std::string_view(key).substr(0, shown), keys);
-    return wrong_printer(FaultKind::usage, "the printer \"" + key.substr(0, shown) + "\" is not known" +
-                                               (near.empty() ? "" : " (did you mean \"" + near + "\"?)") +
-                                               "; there are: " + list);
+    return design::find_entry(all, "printer", "printer", key);
 }
 
 }  // namespace archwright::print

@@ -2,10 +2,8 @@
 
 #include <numbers>
 
-#include "engine/base/file.hpp"
 #include "engine/base/text.hpp"
-#include "engine/design/asset_files.hpp"
-#include "engine/design/reader.hpp"
+#include "engine/design/asset_entries.hpp"
 
 namespace archwright::workshop {
 
@@ -133,27 +131,7 @@ void settle(Cutting& s, Problems& problems) {
 
 template <class T>
 Outcome<std::map<std::string, T>> load_all(const std::filesystem::path& folder, const std::string& what) {
-    const auto files = design::asset_files(folder, what);
-    if (!files) return files.fault();
-    std::map<std::string, T> all;
-    for (const auto& path : *files) {
-        const std::string name = path.filename().string();
-        const auto file = FileBytes::read(path, std::size_t{1} << 20U);
-        if (!file) return file.fault();
-        const auto json = design::parse_json(file->text(), name);
-        if (!json) return json.fault();
-        T entry;
-        entry.key = path.stem().string();
-        Problems problems;
-        if (json->kind == design::Json::Kind::object)
-            design::read_json(*json, "", entry, design::Reader::Rules{}, problems);
-        else
-            problems.add("this file is a group of keys in { }");
-        if (problems.empty()) settle(entry, problems);
-        if (!problems.empty()) return Fault{FaultKind::input, what, name + ": " + problems.text(), {}};
-        all.emplace(entry.key, std::move(entry));
-    }
-    return all;
+    return design::read_entries<T>(folder, what, [](T& s, Problems& problems) { settle(s, problems); });
 }
 
 }  // namespace
@@ -169,17 +147,6 @@ Outcome<Workshop> load_workshop(const std::filesystem::path& assets) {
     auto cuttings = load_all<Cutting>(assets / "cutting", "cutting table");
     if (!cuttings) return cuttings.fault();
     return Workshop{std::move(*machines), std::move(*cutters), std::move(*blocks), std::move(*cuttings)};
-}
-
-Fault not_known(const std::string& what, const std::string& key, const std::vector<std::string>& keys) {
-    std::string list;
-    for (const std::string& known : keys) list += (list.empty() ? "" : ", ") + known;
-    const std::string near = nearest_word(std::string_view(key).substr(0, 48), keys);
-    return {FaultKind::usage,
-            "mill",
-            "the " + what + " \"" + key.substr(0, 48) + "\" is not known" +
-                (near.empty() ? "" : " (did you mean \"" + near + "\"?)") + "; there are: " + list,
-            {}};
 }
 
 mill::Speeds speeds(const Cutting& cutting, const mill::Cutter& cutter, const Machine& machine) {

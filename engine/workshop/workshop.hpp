@@ -6,6 +6,7 @@
 #include <map>
 #include <string>
 
+#include "engine/design/asset_files.hpp"
 #include "engine/design/material.hpp"
 #include "engine/mill/plan.hpp"
 
@@ -79,19 +80,12 @@ Outcome<Workshop> load_workshop(const std::filesystem::path& assets);
 
 /// The entry of that key. Fault (usage) names the nearest one and lists them.
 template <class T>
-Outcome<T> find(const std::map<std::string, T>& all, const std::string& key, const std::string& what);
-Fault not_known(const std::string& what, const std::string& key, const std::vector<std::string>& keys);
+Outcome<T> find(const std::map<std::string, T>& all, const std::string& key, const std::string& what) {
+    return design::find_entry(all, "mill", what, key);
+}
 
 /// Turns, feed and plunge of a cutter in a material on a machine: n = 1000 v / (pi d), feed = n z f, each
 /// within what the machine can.
 mill::Speeds speeds(const Cutting& cutting, const mill::Cutter& cutter, const Machine& machine);
-
-template <class T>
-Outcome<T> find(const std::map<std::string, T>& all, const std::string& key, const std::string& what) {
-    if (const auto found = all.find(key); found != all.end()) return found->second;
-    std::vector<std::string> keys;
-    for (const auto& [known, entry] : all) keys.push_back(known);
-    return not_known(what, key, keys);
-}
 
 }  // namespace archwright::workshop
