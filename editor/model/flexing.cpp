@@ -51,10 +51,12 @@ void Flexer::work(const FlexWish& wish, Progress& progress, const Work::Publish&
         made.number = ++numbers;
         publish(std::make_shared<const Flexed>(made));
     };
+    auto kind = flex::Deflections::automatic;
     const auto run = [&](const std::shared_ptr<const build::Device>& device, bool sensitivity,
                          std::optional<flex::BenchResult>& result, std::optional<Fault>& fault) {
         flex::BenchSetting setting;
         setting.support = wish.with.support;
+        setting.deflections = kind;
         setting.sensitivity = sensitivity;
         auto found = bench_of(device, wish.body_mass_kg).run(wish.with.load, setting, &progress);
         if (found)
@@ -71,6 +73,22 @@ void Flexer::work(const FlexWish& wish, Progress& progress, const Work::Publish&
         if (wish.other) {
             run(wish.other, false, made.other_result, made.other_fault);
             if (progress.cancelled()) return;
+            // side by side they are of one kind
+            if (made.result && made.other_result &&
+                made.result->deflections != made.other_result->deflections) {
+                kind = flex::Deflections::large;
+                std::optional<flex::BenchResult> again;
+                std::optional<Fault> none;
+                const bool small = made.result->deflections == flex::Deflections::small;
+                run(small ? now : wish.other, false, again, none);
+                if (progress.cancelled()) return;
+                if (again)
+                    (small ? made.result : made.other_result) = std::move(again);
+                else
+                    kind = flex::Deflections::automatic;
+                if (small && made.result)
+                    made.carried = flex::carried_to(*made.result, now->made().mesh.points);
+            }
             tell();
         }
         if (made.result) run(now, true, made.result, made.fault);

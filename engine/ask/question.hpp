@@ -45,7 +45,7 @@ struct Question {
     flex::BenchSupport support;
     /// `automatic`: large ones where a wall may come under flex::thin_wall_mm or the device as it is moves
     /// far; one kind for every wall tried, so that stiffness does not jump between two.
-    flex::Deflections deflections = flex::Deflections::small;
+    flex::Deflections deflections = flex::Deflections::automatic;
     double element_mm = 3.0;
 };
 

@@ -66,15 +66,16 @@ struct BenchSupport {
 /// Fault (usage) naming the figure of a support that cannot be.
 Outcome<Done> check_support(const BenchSupport& support);
 
-/// Whether a shell's own movement counts: `automatic` takes large deflections where its wall is somewhere
-/// under `thin_wall_mm`, or where small ones move it by more than a tenth of its arch.
+/// Whether a shell's own movement counts: `automatic` takes large deflections where its wall is under
+/// `thin_wall_mm` over more than `thin_share` of it, or where small ones move it by more than a tenth of its
+/// arch.
 enum class Deflections { automatic, small, large };
 const char* key(Deflections deflections);  ///< "auto", "small", "large"
-inline constexpr double thin_wall_mm = 4.0;
+inline constexpr double thin_wall_mm = 4.0, thin_share = 0.05;
 
 struct BenchSetting {
     double element_mm = 3.0;
-    Deflections deflections = Deflections::small;
+    Deflections deflections = Deflections::automatic;
     BenchSupport support;
     Vec2 moved = Vec2::Zero();   ///< of the load, in plan, mm
     std::optional<double> load;  ///< instead of the case's own: N, torsion N mm

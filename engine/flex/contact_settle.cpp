@@ -3,15 +3,12 @@
 #include <string>
 
 #include "engine/flex/contact_search.hpp"
+#include "engine/flex/friction_bounds.hpp"
 #include "engine/flex/limits.hpp"
 
 namespace archwright::flex {
 
 namespace {
-
-/// Bounds of friction are moved on once what is out of balance is this share of how far they are off; they
-/// slow down when they come nearer by less than `slow_share` in a round, down to `least_pace`.
-constexpr double follow_share = 0.1, slow_share = 0.8, least_pace = 0.01;
 
 /// The length of step at which the slope of the energy is 0, at most 1.
 double best_length(const ContactSpace& space, const std::vector<double>& bounds) {
@@ -24,13 +21,14 @@ double best_length(const ContactSpace& space, const std::vector<double>& bounds)
     return low > 0.0 ? low : high;
 }
 
-/// How far the bounds of friction are from friction x normal force, all together, N.
-double bounds_off(const ContactSetup& setup, const ContactSpace& space, const std::vector<double>& bounds) {
-    double off = 0.0;
-    for (std::size_t k = 0; k < space.places().size(); ++k) {
+/// Friction x normal force less its bound, place by place, N.
+Eigen::VectorXd bounds_off(const ContactSetup& setup, const ContactSpace& space,
+                           const std::vector<double>& bounds) {
+    Eigen::VectorXd off(static_cast<Eigen::Index>(bounds.size()));
+    for (std::size_t k = 0; k < bounds.size(); ++k) {
         const int c = space.places()[k];
-        off += std::abs(setup.problem->contacts[c].friction * setup.normal_of(c, space.displacement(k)) -
-                        bounds[k]);
+        off[static_cast<Eigen::Index>(k)] =
+            setup.problem->contacts[c].friction * setup.normal_of(c, space.displacement(k)) - bounds[k];
     }
     return off;
 }
@@ -41,17 +39,8 @@ Outcome<int> settle(const ContactSetup& setup, ContactSpace& space, std::vector<
                     std::vector<double>& bounds, int most_rounds, Progress* progress) {
     std::set<std::vector<char>> seen;
     bool by_search = false, following = false;
-    double were_off = 1e300, pace = 1.0, before = 1e300;
-    const auto follow = [&](double off) {
-        if (off > slow_share * were_off) pace = std::max(least_pace, 0.7 * pace);
-        were_off = off;
-        for (std::size_t k = 0; k < bounds.size(); ++k) {
-            const int c = space.places()[k];
-            const double bound =
-                setup.problem->contacts[c].friction * setup.normal_of(c, space.displacement(k));
-            bounds[k] += pace * (bound - bounds[k]);
-        }
-    };
+    double before = 1e300;
+    FrictionBounds followed;
     for (int round = 1; round <= most_rounds; ++round) {
         if (progress != nullptr &&
             !progress->report("Contact with the ground", 1.0 - 1.0 / (1.0 + 0.05 * round)))
@@ -76,15 +65,16 @@ Outcome<int> settle(const ContactSetup& setup, ContactSpace& space, std::vector<
         before = left;
         if (left <= limit::settled * setup.load_n || as_good) {
             if (space.lifted()) return lifted_fault();
-            const double off = setup.friction ? bounds_off(setup, space, bounds) : 0.0;
-            if (off <= limit::friction_settled * setup.load_n) return round;
-            follow(off);
+            const Eigen::VectorXd off = setup.friction ? bounds_off(setup, space, bounds) : Eigen::VectorXd();
+            if (off.lpNorm<1>() <= limit::friction_settled * setup.load_n) return round;
+            followed.follow(bounds, off);
             following = true;
             by_search = false;
             seen.clear();
-        } else if (const double off = following && same ? bounds_off(setup, space, bounds) : 0.0;
-                   off > 0.0 && left <= follow_share * off) {
-            follow(off);
+        } else if (const Eigen::VectorXd off =
+                       following && same ? bounds_off(setup, space, bounds) : Eigen::VectorXd();
+                   off.size() > 0 && left <= follow_share * off.lpNorm<1>()) {
+            followed.follow(bounds, off);
         } else if (!seen.insert(touching).second) {
             by_search = true;  // a set that was there before: from here on every step lowers the energy
         }

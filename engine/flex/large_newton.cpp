@@ -7,6 +7,7 @@
 
 #include "engine/flex/contact_law.hpp"
 #include "engine/flex/contact_search.hpp"
+#include "engine/flex/friction_bounds.hpp"
 #include "engine/flex/limits.hpp"
 #include "engine/flex/rotation.hpp"
 
@@ -17,14 +18,11 @@ namespace {
 /// Places hold by this share of the membrane's stiffness in Newton's matrix alone: a shell on its ground can
 /// be factored whatever touches.
 constexpr double ghost_of_membrane = 1e-9;
-constexpr int most_newton_rounds = 60, most_friction_rounds = 400;
-/// Bounds of friction are moved on once what is out of balance is this share of how far they are off; they
-/// slow down when they come nearer by less than `slow_share` in a round, down to `least_pace`
-/// (contact_settle.cpp has the same).
-constexpr double follow_share = 0.1, slow_share = 0.8, least_pace = 0.01;
+constexpr int most_newton_rounds = 60, most_ground_rounds = 200, most_friction_rounds = 400;
 /// A search is given up when so many rounds in a row have not halved what is out of balance; over ground,
-/// where places come down and lift off one after the other, later, and its steps are then searched along.
-constexpr int idle_rounds = 7, idle_ground_rounds = 15;
+/// where places come down and lift off one after the other, later, and its steps are then searched along; and
+/// much later where it is still soft and a light load rolls a device from corner to corner of its underside.
+constexpr int idle_rounds = 7, idle_ground_rounds = 15, idle_rolling_rounds = 60;
 /// One round moves by no more than this: radians, share of the shell's size.
 constexpr double most_spin = 0.7, most_move = 0.3;
 /// A factor is kept while a round leaves less than this of what was out of balance.
@@ -167,25 +165,15 @@ std::vector<char> LargeNewton::touching(const LargeState& state) const {
     return now;
 }
 
-double LargeNewton::bounds_off(const LargeState& state) const {
+Eigen::VectorXd LargeNewton::bounds_off(const LargeState& state) const {
     const LargeProblem& problem = shell_.problem();
-    double off = 0.0;
+    Eigen::VectorXd off = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(problem.contacts.size()));
     for (std::size_t c = 0; c < problem.contacts.size(); ++c)
         if (problem.contacts[c].friction > 0.0)
-            off += std::abs(problem.contacts[c].friction *
-                                contact_in(problem, state, c, shell_.rigid_n_mm()).normal_n -
-                            state.bounds_n[c]);
+            off[static_cast<Eigen::Index>(c)] =
+                problem.contacts[c].friction * contact_in(problem, state, c, shell_.rigid_n_mm()).normal_n -
+                state.bounds_n[c];
     return off;
-}
-
-void LargeNewton::follow_bounds(LargeState& state, double pace) const {
-    const LargeProblem& problem = shell_.problem();
-    for (std::size_t c = 0; c < problem.contacts.size(); ++c)
-        if (problem.contacts[c].friction > 0.0) {
-            const double bound =
-                problem.contacts[c].friction * contact_in(problem, state, c, shell_.rigid_n_mm()).normal_n;
-            state.bounds_n[c] += pace * (bound - state.bounds_n[c]);
-        }
 }
 
 void LargeNewton::hold_on(LargeState& state) const {
@@ -247,10 +235,10 @@ void LargeNewton::lower(LargeState& state, double sinks_mm) const {
         for (Vec3& moved : state.moved) moved -= (lowest.gap_mm + sinks_mm) * lowest.normal;
 }
 
-Outcome<LargeSettled> LargeNewton::lay_down(LargeState& state, double share, double sinks_mm,
+Outcome<LargeSettled> LargeNewton::lay_down(LargeState& state, double share, double sinks_mm, bool lowered,
                                             Progress* progress) {
     const double rigid = shell_.rigid_n_mm();
-    lower(state, sinks_mm);
+    if (lowered) lower(state, sinks_mm);
     LargeState good = state;
     int rounds = 0, retries = 0;
     const std::vector<Contact>& places = shell_.problem().contacts;
@@ -261,6 +249,7 @@ Outcome<LargeSettled> LargeNewton::lay_down(LargeState& state, double share, dou
     for (;;) {
         const bool last = n_mm >= rigid;
         shell_.set_rigid(n_mm);
+        rolls_ = held == 0.0;
         settled_ = last ? limit::settled : rough_settled * std::abs(share);
         friction_settled_ = last ? limit::friction_settled : rough_settled * std::abs(share);
         auto settled = to_share(state, share, true, progress);
@@ -280,6 +269,7 @@ Outcome<LargeSettled> LargeNewton::lay_down(LargeState& state, double share, dou
         }
         if (settled) settled->rounds = rounds;
         shell_.set_rigid(rigid);
+        rolls_ = false;
         settled_ = limit::settled;
         friction_settled_ = limit::friction_settled;
         return settled;
@@ -312,16 +302,15 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
     int idle = 0;
     bool fresh = true;  // the tangent must be factored anew
     // for given bounds of friction a state is looked for; then they follow what presses there
-    double were_off = 1e300, pace = 1.0;
-    const auto follow = [&](double off) {
-        if (off > slow_share * were_off) pace = std::max(least_pace, 0.7 * pace);
-        were_off = off;
-        follow_bounds(state, pace);
+    FrictionBounds bounds;
+    const auto follow = [&](const Eigen::VectorXd& off) {
+        bounds.follow(state.bounds_n, off);
         before = best = 1e300;
         idle = 0;
-        fresh = true;
+        fresh = false;  // the tangent changes little: a round that leaves much is what makes it anew
     };
-    const int idle_most = shell_.problem().contacts.empty() ? idle_rounds : idle_ground_rounds;
+    const bool ground = !shell_.problem().contacts.empty();
+    const int idle_most = !ground ? idle_rounds : rolls_ ? idle_rolling_rounds : idle_ground_rounds;
     bool searched = search;
     const bool downhill = search && path == nullptr && !ghosts_.empty();
     int saddles = 0;
@@ -337,7 +326,9 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
         fresh = true;
         return !strained.empty();
     };
-    const int most_rounds = friction ? most_friction_rounds : most_newton_rounds;
+    const int most_rounds = friction ? most_friction_rounds
+                            : ground ? most_ground_rounds
+                                     : most_newton_rounds;
     for (int round = 0; round < most_rounds; ++round) {
         if (progress != nullptr && !progress->report("Shell moved on", 1.0 - 1.0 / (1.0 + 0.2 * (round + 1))))
             return contact_fault(FaultKind::cancelled, "Cancelled.");
@@ -367,14 +358,16 @@ Outcome<LargeSettled> LargeNewton::settle(LargeState& state, const Eigen::Vector
         const bool as_good = round > 0 && left > 0.5 * before && left <= near_rounding * rounding;
         if (!moved_supports && on_path) {
             const bool balanced = left <= settled_ * load_n_ || as_good;
-            const double unlike = friction && (balanced || round > 0) ? bounds_off(state) : 0.0;
+            const Eigen::VectorXd bounds_are_off =
+                friction && (balanced || round > 0) ? bounds_off(state) : Eigen::VectorXd();
+            const double unlike = bounds_are_off.lpNorm<1>();
             if (balanced && unlike <= friction_settled_ * load_n_) {
                 if (leave_saddle(out)) continue;
                 settled.found = true;
                 return settled;
             }
             if (unlike > 0.0 && (balanced || (left <= follow_share * unlike && touching(state) == were))) {
-                follow(unlike);
+                follow(bounds_are_off);
                 out = out_of_balance(state, strained, &rounding);
                 left = greatest(out);
             }

@@ -31,8 +31,10 @@ class LargeNewton {
     /// Faults: cancelled, out of memory.
     Outcome<LargeSettled> to_share(LargeState& state, double share, bool search, Progress* progress);
     /// The same over ground that is soft at first and stiffened until it is what it stands for: from states
-    /// that hang over their ground or lie in it. `sinks_mm`: about how far the load sinks into it at first.
-    Outcome<LargeSettled> lay_down(LargeState& state, double share, double sinks_mm, Progress* progress);
+    /// that hang over their ground or lie in it. `sinks_mm`: about how far the load sinks into it at first;
+    /// `lowered`: the shell is brought so far down into it before.
+    Outcome<LargeSettled> lay_down(LargeState& state, double share, double sinks_mm, bool lowered,
+                                   Progress* progress);
     /// Moves a state on its path, its share free: `length` mm along `way`, a unit vector of displacements.
     Outcome<LargeSettled> along(LargeState& state, const Eigen::VectorXd& way, double length,
                                 Progress* progress);
@@ -40,10 +42,8 @@ class LargeNewton {
     Outcome<Eigen::VectorXd> onward(const LargeState& state);
     /// After a settled step: friction holds on from where it is now.
     void hold_on(LargeState& state) const;
-    /// Bounds of friction towards the normal forces there are, so much of the way.
-    void follow_bounds(LargeState& state, double pace = 1.0) const;
-    /// How far they are from friction x normal force, all together, N.
-    double bounds_off(const LargeState& state) const;
+    /// Friction x normal force less its bound, place by place, N.
+    Eigen::VectorXd bounds_off(const LargeState& state) const;
 
     double load_n() const { return load_n_; }
     double size_mm() const { return size_mm_; }
@@ -85,6 +85,7 @@ class LargeNewton {
     std::vector<PointStiffness> downhill_;  ///< by which the matrix was made definite
     double load_n_ = 0.0, size_mm_ = 0.0, membrane_n_mm_ = 0.0;
     double settled_ = 0.0, friction_settled_ = 0.0;  ///< shares of the load that may be left
+    bool rolls_ = false;                             ///< on ground that is softest: it may roll far
 };
 
 }  // namespace archwright::flex

@@ -51,6 +51,7 @@ struct LargeSolver::Inside {
         LargeState state, before;  ///< the last two that are settled
         Progress* progress = nullptr;
         bool begun = false;
+        bool rests = false;  ///< on its ground, as far as is known
     };
 
     double moved_mm(const LargeState& state) const {
@@ -130,7 +131,7 @@ Outcome<Done> LargeSolver::Inside::lay_to(Way& way, double share) {
         double to = way.begun ? way.state.share + stride : way.state.share;
         if (share - to < 1e-9 * std::abs(share)) to = share;
         LargeState trial = way.state;
-        const auto settled = newton.lay_down(trial, to, sinks, way.progress);
+        const auto settled = newton.lay_down(trial, to, sinks, !way.rests || sinks > sinks_mm, way.progress);
         if (!settled) return settled.fault();
         const bool found = settled->found && settled->negative == 0;
         if (!found) {
@@ -155,7 +156,7 @@ Outcome<Done> LargeSolver::Inside::lay_to(Way& way, double share) {
             }
             tell_jump(way, trial);
         }
-        way.begun = true;
+        way.begun = way.rests = true;
         accept(way, std::move(trial), *settled, to == share);
         halvings = 0;
         sinks = sinks_mm;
@@ -335,6 +336,7 @@ Outcome<LargeCourse> LargeSolver::follow(const LargeSteps& steps, const std::opt
     const int factored = in.newton.factored();
     if (from) {
         way.state = *from;  // settled where it stands, before it goes on
+        way.rests = true;
         way.begun =
             !in.problem.contacts.empty() && !steps.shares.empty() && from->share < steps.shares.front();
     } else if (!steps.shares.empty()) {

@@ -422,7 +422,7 @@ int main(int count, char** words) {
     std::string deflections = flex::key(flexing.deflections);
     flex_app
         ->add_option("--deflection", deflections,
-                     "Whether the shell's own movement counts; auto: where its wall is under 4 mm somewhere, "
+                     "Whether the shell's own movement counts; auto: where its wall is under 4 mm, "
                      "or it moves by a tenth of its arch")
         ->check(CLI::IsMember({"auto", "small", "large"}))
         ->capture_default_str();

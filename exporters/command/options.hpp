@@ -136,7 +136,7 @@ struct FlexOptions {
     double element_mm = 3.0, friction = 0.3, distal_spring_n_mm = 0.0, bed_n_mm3 = 0.0;
     std::filesystem::path bed_shape;  ///< empty: level ground
     bool quick = false;               ///< without what moves the answer
-    flex::Deflections deflections = flex::Deflections::small;
+    flex::Deflections deflections = flex::Deflections::automatic;
     CastOptions reading;
 };
 Exit run_flex(Console& console, const FlexOptions& options);

@@ -58,6 +58,7 @@ Outcome<Asking> random_asking(std::uint64_t number, std::size_t most_loads) {
     if (!device) return device.fault();
     Asking asking{std::move(*device), {}, {}, {}};
     asking.question.element_mm = 6.0;
+    asking.question.deflections = flex::Deflections::large;  // as ask() takes them within these limits
     asking.question.least_mm = 2.2;
     asking.question.most_mm = 4.6;
     asking.question.support.friction = below(3) == 0 ? 0.0 : 0.3;

@@ -26,6 +26,7 @@ TEST_CASE("flex: a load, another ground, a thicker wall, a revision beside it; t
     const Desk desk;
     Session session(desk.setup());
     give(session, desk.open_line());
+    give(session, "set wall.base_mm 5");  // small deflections, which are quick
     give(session, "wait");
     const std::string job = design::write_job(session.job());
     give(session, "flex arch-press");
@@ -44,12 +45,12 @@ TEST_CASE("flex: a load, another ground, a thicker wall, a revision beside it; t
     CHECK(smooth->result->stiffness < plate->result->stiffness);
 
     // again after a change, and what it was beside it
-    give(session, "set wall.base_mm 4.5");
+    give(session, "set wall.base_mm 5.5");
     CHECK((!session.flexed() || session.flexed()->edition != session.edition()));
     const auto thick = flexed(session);
     CHECK(thick->result->stiffness > smooth->result->stiffness);
     CHECK_FALSE(thick->other_result);
-    give(session, "compare step 0");
+    give(session, "compare step 1");
     const auto both = flexed(session);
     REQUIRE(both->other_result);
     CHECK(both->other_result->stiffness == Approx(smooth->result->stiffness).epsilon(1e-6));
