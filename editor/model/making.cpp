@@ -44,7 +44,7 @@ Outcome<Done> look_at(const nc::Milling& milling, const nc::MillingSetting& sett
     auto operations = nc::read_program(proved.text, proved.tools, &lines);
     if (!operations) return operations.fault();
     auto play = Playback::of(std::move(*operations), std::move(lines), milling.nest.block,
-                             nc::limits_of(setting.machine, milling.nest), looked_at_mm, progress);
+                             nc::limits_of(setting.machine, proved.tools), looked_at_mm, progress);
     if (!play) return play.fault();
     seen.play = std::move(*play);
     const TriangleMesh keep = milling.nest.keep(side);

@@ -27,18 +27,45 @@ Outcome<Area> left_for(const TriangleMesh& devices, const DropGrid& before, cons
 }
 
 std::vector<std::vector<Vec3>> parts_over(const std::vector<std::vector<Vec3>>& runs, const Area& where) {
+    // where a line passes the area's borders, as shares of it
+    const auto borders = [&](const Vec3& a, const Vec3& b) {
+        std::vector<double> shares;
+        const Vec2 p = a.head<2>(), d = b.head<2>() - p;
+        for (const Loop& loop : where)
+            for (std::size_t i = 0; i < loop.size(); ++i) {
+                const Vec2 &u = loop[i], e = loop[(i + 1) % loop.size()] - u;
+                const double across = d.x() * e.y() - d.y() * e.x();
+                if (across == 0.0) continue;
+                const Vec2 to = u - p;
+                const double share = (to.x() * e.y() - to.y() * e.x()) / across,
+                             on = (to.x() * d.y() - to.y() * d.x()) / across;
+                if (share > 0.0 && share < 1.0 && on >= 0.0 && on <= 1.0) shares.push_back(share);
+            }
+        std::sort(shares.begin(), shares.end());
+        shares.push_back(1.0);
+        return shares;
+    };
     std::vector<std::vector<Vec3>> parts;
     for (const auto& run : runs) {
         std::vector<Vec3> part;
-        for (const Vec3& p : run) {
-            if (contains(where, p.head<2>())) {
-                part.push_back(p);
-                continue;
-            }
+        const auto end = [&] {
             if (part.size() > 1) parts.push_back(part);
             part.clear();
+        };
+        for (std::size_t i = 0; i + 1 < run.size(); ++i) {
+            double from = 0.0;
+            for (const double to : borders(run[i], run[i + 1])) {
+                const Vec3 a = run[i] + from * (run[i + 1] - run[i]), b = run[i] + to * (run[i + 1] - run[i]);
+                from = to;
+                if (!contains(where, 0.5 * (a + b).head<2>())) {
+                    end();
+                    continue;
+                }
+                if (part.empty()) part.push_back(a);
+                part.push_back(b);
+            }
         }
-        if (part.size() > 1) parts.push_back(part);
+        end();
     }
     return parts;
 }

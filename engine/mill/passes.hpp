@@ -44,7 +44,7 @@ std::vector<std::vector<Vec3>> valleys(const Area& where, const DropGrid& drop, 
 Outcome<Area> left_for(const TriangleMesh& devices, const DropGrid& before, const DropGrid& finer,
                        double floor, double step, double told);
 
-/// The parts of runs that lie over `where`.
+/// The parts of runs that lie over `where`, cut at its very borders.
 std::vector<std::vector<Vec3>> parts_over(const std::vector<std::vector<Vec3>>& runs, const Area& where);
 
 /// Holes drilled straight down from z = 0, `peck` mm at a time with the chips cleared between.

@@ -92,6 +92,13 @@ Outcome<Done> check_depth(const Cutter& cutter, double depth, double clearance) 
     return Done{};
 }
 
+/// How far off the outline the roughing cutter's axis goes in set-up 1 below what set-up 0 opened: as far as
+/// the finishing one needs it.
+double rough_near(const PlanSetting& s) {
+    return std::max(0.3 * s.rough.radius(),
+                    2.0 * s.finish.radius() + finish_beyond_mm + 3.0 * rough_clear_mm - s.rough.radius());
+}
+
 void rough(Operation& operation, const Nest& nest, int side, const PlanSetting& s, const TriangleMesh& keep,
            double floor, StockTop& stock) {
     const DropGrid drop(keep, grown(s.rough, s.stock_mm));
@@ -100,7 +107,8 @@ void rough(Operation& operation, const Nest& nest, int side, const PlanSetting& 
     for (double& z : tips->z) z += s.stock_mm;
     const Area outline = nest.outline_in(side);
     const double r = s.rough.radius();
-    const Area wide = grown(outline, nest.channel_mm - r), near = grown(outline, 0.3 * r);
+    const Area wide = grown(outline, nest.channel_mm - r),
+               near = grown(outline, std::min(rough_near(s), nest.channel_mm - r));
     // side 1 finds the channel of side 0 open below its skin
     const double open = side == 0 ? floor : -nest.block.z() - floor_of(nest, 0, s) - through_mm;
     std::vector<double> levels;
@@ -218,13 +226,20 @@ Outcome<SidePlan> plan_side(const Nest& nest, int side, const PlanSetting& s, Pr
     auto tips = grid_over(keep.box(), s.finish.radius() + 2.0, plan_step_mm);
     tip_heights(*tips, drop, plan.floor_mm);
     const double down = step_over(round, s.scallop_mm) * std::sin(radians(s.steep_deg));
-    for (const auto& run : waterlines(*tips, drop, down, plan.floor_mm, s.steep_deg, s.chord_mm, s.direction))
-        emit.cut(run, 2.0 * s.finish.radius(), Emitter::Run::curve);
+    // Tabs go on into the block: they are followed no farther than the roughing cutter cleared beside the
+    // device, and beyond it stay as they are.
+    const double roughed = side == 0 ? nest.channel_mm : rough_near(s) + s.rough.radius();
+    const Area open = grown(nest.outline_in(side), roughed - s.finish.radius() - 2.0 * rough_clear_mm);
+    auto steep =
+        parts_over(waterlines(*tips, drop, down, plan.floor_mm, s.steep_deg, s.chord_mm, s.direction), open);
+    shorten_ways(steep);
+    for (const auto& run : steep) emit.cut(run, 2.0 * s.finish.radius(), Emitter::Run::curve);
     if (!gone_on("Hollows", 0.85)) return given_up;
     for (const auto& run : valleys(where, drop, plan.step_mm, plan.floor_mm, s.chord_mm))
         emit.cut(run, 2.0 * s.finish.radius());
     if (!gone_on("Contours", 0.9)) return given_up;
-    for (const auto& run : contours(*tips, drop, plan.floor_mm, contour_below_mm, s.chord_mm, s.direction))
+    for (const auto& run :
+         parts_over(contours(*tips, drop, plan.floor_mm, contour_below_mm, s.chord_mm, s.direction), open))
         emit.cut(run, 2.0 * s.finish.radius(), Emitter::Run::curve);
     emit.retract();
     plan.operations.push_back(std::move(finishing));

@@ -13,6 +13,16 @@ constexpr double most_nodes = 40e6;
 constexpr double touches_mm = 1e-6;
 constexpr double least_let_in_mm = 1e-4;
 
+/// Unit normal of a cutter's skin into it, at a place of the skin counted from the tip.
+Vec3 inward_normal(const Cutter& cutter, const Vec3& place) {
+    const double from_axis = place.head<2>().norm();
+    const double beyond = from_axis - cutter.flat_radius();
+    const double sine =
+        cutter.flat() ? (beyond < 0.0 ? 0.0 : 1.0) : std::clamp(beyond / cutter.corner_radius, 0.0, 1.0);
+    const Vec2 in = from_axis > 0.0 ? Vec2(-place.head<2>() / from_axis) : Vec2(Vec2::Zero());
+    return {sine * in.x(), sine * in.y(), std::sqrt(1.0 - sine * sine)};
+}
+
 }  // namespace
 
 Outcome<HeightGrid> grid_over(const Box3& box, double margin, double step) {
@@ -120,6 +130,20 @@ Outcome<Reach> reach(const TriangleMesh& mesh, const Cutter& cutter, double step
     top_heights(result.stays, mesh);
     if (!gone_on(0.3)) return given_up;
     tip_heights(*tips, drop, floor);
+    // what is above the flutes keeps it up
+    const double deepest = mesh.box().high.z() - floor;
+    const auto keep_up = [&](double diameter, double above_tip) {
+        if (deepest <= above_tip) return;
+        Cutter body;
+        body.diameter = diameter;
+        body.corner_radius = 0.0;
+        HeightGrid ends = *tips;
+        tip_heights(ends, DropGrid(mesh, body), floor + above_tip);
+        for (std::size_t i = 0; i < ends.z.size(); ++i)
+            tips->z[i] = std::max(tips->z[i], ends.z[i] - above_tip);
+    };
+    if (cutter.shank_diameter > cutter.diameter) keep_up(cutter.shank_diameter, cutter.flute_length);
+    keep_up(cutter.holder_diameter, cutter.stick_out);
     if (!gone_on(0.8)) return given_up;
     const HeightGrid cut = cut_heights(*tips, cutter);
     for (int k = 0; k < cut.ny; ++k)
@@ -142,10 +166,12 @@ Outcome<Reach> reach(const TriangleMesh& mesh, const Cutter& cutter, double step
 }
 
 std::vector<double> unreached(const DropGrid& drop, const HeightGrid& tips, const std::vector<Vec3>& places,
-                              const std::vector<Vec3>& normals, double floor) {
+                              const std::vector<Vec3>& normals, double floor, std::vector<double>* square) {
     const Cutter& cutter = drop.cutter();
-    const int reach = static_cast<int>(cutter.radius() / tips.step);
+    // so far that a node lies beyond the cutter's breadth: beside an upright wall it can stand on no other
+    const int reach = static_cast<int>(cutter.radius() / tips.step) + 1;
     std::vector<double> left(places.size(), Needle::length_mm);
+    if (square != nullptr) square->assign(places.size(), 1.0);
     parallel_for(places.size(), 256, [&](std::size_t begin, std::size_t end) {
         for (std::size_t i = begin; i < end; ++i) {
             const Vec3 &p = places[i], &n = normals[i];
@@ -153,22 +179,30 @@ std::vector<double> unreached(const DropGrid& drop, const HeightGrid& tips, cons
             const double level = std::hypot(n.x(), n.y());
             const double out = level > 0.0 ? cutter.flat_radius() / level + cutter.corner_radius : 0.0;
             Vec3 tip(p.x() + out * n.x(), p.y() + out * n.y(), p.z() + cutter.corner_radius * (n.z() - 1.0));
+            // a hair off, or beside an upright wall the cutter would stand on the wall's upper edge
+            if (level > 0.0) tip.head<2>() += (touches_mm / level) * n.head<2>();
             const double lowest = drop.z(tip.x(), tip.y(), floor);
             if (lowest <= tip.z() + touches_mm) {
                 left[i] = 0.0;
                 continue;
             }
             Needle needle{p, n};
+            Vec3 best = Vec3::Zero();  // the stand that leaves least
+            const auto stand_at = [&](const Vec3& stand) {
+                const double before = needle.left;
+                needle.meet(cutter, stand, stand);
+                if (needle.left < before) best = stand;
+            };
             tip.z() = lowest;
-            needle.meet(cutter, tip, tip);
+            stand_at(tip);
             const int at_i = static_cast<int>(std::lround((p.x() - tips.x0) / tips.step));
             const int at_k = static_cast<int>(std::lround((p.y() - tips.y0) / tips.step));
             for (int k = std::max(0, at_k - reach); k <= std::min(tips.ny - 1, at_k + reach); ++k)
-                for (int j = std::max(0, at_i - reach); j <= std::min(tips.nx - 1, at_i + reach); ++j) {
-                    const Vec3 stand(tips.x(j), tips.y(k), tips.at(j, k));
-                    needle.meet(cutter, stand, stand);
-                }
+                for (int j = std::max(0, at_i - reach); j <= std::min(tips.nx - 1, at_i + reach); ++j)
+                    stand_at({tips.x(j), tips.y(k), tips.at(j, k)});
             left[i] = needle.left;
+            if (square != nullptr && needle.left < Needle::length_mm)
+                (*square)[i] = std::clamp(n.dot(inward_normal(cutter, p + needle.left * n - best)), 0.0, 1.0);
         }
     });
     return left;

@@ -49,7 +49,8 @@ struct Reach {
     Vec3 where = Vec3::Zero();
     static constexpr double told_mm = 0.05;
 };
-/// For one cutter from +z, on a grid. Fault as grid_over; cancelled.
+/// For one cutter from +z, on a grid; it stands no lower than its holder, and a shank thicker than itself
+/// above the flutes, clear the mesh. Fault as grid_over; cancelled.
 Outcome<Reach> reach(const TriangleMesh& mesh, const Cutter& cutter, double step, double floor,
                      Progress* progress = nullptr);
 
@@ -57,8 +58,14 @@ Outcome<Reach> reach(const TriangleMesh& mesh, const Cutter& cutter, double step
 /// measured along the normal, 0..Needle::length_mm. 0 where it can touch the place itself without cutting
 /// elsewhere (that place of the cutter is tried exactly); else what its places at the nodes of `tips` leave,
 /// which errs by up to step^2 / (8 corner radius) upward. Places that look down are not reached.
+/// `square`, where given: how squarely a needle there leaves the cutter's end at that depth, the cosine
+/// between the place's normal and the end's. What stands d mm further out along the needle stands d x square
+/// over the cutter's end: beside the foot of a wall a needle goes through the round it must leave aslant, and
+/// a cusp on that round is 1 / square as long along it. 1 where the place itself is touched, or is not
+/// reached.
 std::vector<double> unreached(const DropGrid& drop, const HeightGrid& tips, const std::vector<Vec3>& places,
-                              const std::vector<Vec3>& normals, double floor);
+                              const std::vector<Vec3>& normals, double floor,
+                              std::vector<double>* square = nullptr);
 
 /// The greatest ball that touches the surface in `place` from outside and is nowhere more than `let_in`
 /// inside it (R. Ma and others 2012, "3D medial axis point approximation using nearest neighbors and the

@@ -10,7 +10,10 @@ namespace {
 
 constexpr double arc_chord_mm = 5e-4;    // an arc is cut as chords that near
 constexpr double rapid_touch_mm = 1e-3;  // what a rapid may take off: last digits of a file
-constexpr double cell_mm = 1.0;          // of the needles' index
+constexpr double shank_graze_mm =
+    0.02;                        // a shank as thick as its cutter may touch a wall just cut by so much
+constexpr double cell_mm = 1.0;  // of the needles' index
+constexpr std::size_t moves_between_looks = 4096;  // whether it is cancelled
 constexpr int band_rows = 32;  // rows of columns a piece of work has; the same for any number of threads
 
 /// The needles by place in plan, those that look up and those that look down apart: of the two faces of a
@@ -88,6 +91,35 @@ double body_in(const HeightGrid& top, const Vec3& a, const Vec3& b, double reach
     return deepest;
 }
 
+/// How much of what stands comes against a shank no thicker than its cutter, above the flutes. Whatever comes
+/// within the cutter's breadth lower than their upper end is cut at once and does not meet the shank later:
+/// so each column counts where the shank first comes over it.
+double shank_rubs(const HeightGrid& top, const Cutter& cutter, const Sweep& sweep, int first, int last) {
+    const Vec3 &a = sweep.a, &b = sweep.b;
+    if (sweep.lowest + cutter.flute_length >= 0.0) return 0.0;
+    const double r = 0.5 * cutter.shank_diameter - shank_graze_mm;
+    double deepest = 0.0;
+    const auto cell = [&](double value, double from, int count) {
+        return std::clamp(static_cast<int>((value - from) / top.step), 0, count - 1);
+    };
+    const int k0 = std::max(first, cell(std::min(a.y(), b.y()) - r, top.y0, top.ny));
+    const int k1 = std::min(last - 1, cell(std::max(a.y(), b.y()) + r, top.y0, top.ny));
+    const int i0 = cell(std::min(a.x(), b.x()) - r, top.x0, top.nx);
+    const int i1 = cell(std::max(a.x(), b.x()) + r, top.x0, top.nx);
+    for (int k = k0; k <= k1; ++k)
+        for (int i = i0; i <= i1; ++i) {
+            const double z = top.at(i, k);
+            if (z <= sweep.lowest + cutter.flute_length) continue;
+            const double x = top.x(i) - a.x(), y = top.y(k) - a.y();
+            const double aside = y * sweep.ex - x * sweep.ey, square = (r - aside) * (r + aside);
+            if (square <= 0.0) continue;
+            const double comes = std::max(0.0, x * sweep.ex + y * sweep.ey - std::sqrt(square));
+            if (comes > sweep.length || (comes == 0.0 && x * x + y * y > r * r)) continue;
+            deepest = std::max(deepest, z - (a.z() + sweep.slope * comes + cutter.flute_length));
+        }
+    return deepest;
+}
+
 struct BandTrouble {
     std::size_t first = 0, count = 0;
     double depth = 0.0;
@@ -115,13 +147,17 @@ const char* words(Trouble::Kind kind) {
 }
 
 Outcome<Simulated> simulate(const std::vector<Operation>& operations, const Vec3& block, double step,
-                            const MachineLimits& machine, std::vector<Needle>& needles, Progress* progress) {
+                            const MachineLimits& machine, std::vector<Needle>& needles, Progress* progress,
+                            const HeightGrid* below) {
     Box3 box;
     box.add(Vec3(-0.5 * block.x(), -0.5 * block.y(), 0.0));
     box.add(Vec3(0.5 * block.x(), 0.5 * block.y(), 0.0));
     auto top = grid_over(box, 0.0, step);
     if (!top) return top.fault();
     std::fill(top->z.begin(), top->z.end(), 0.0);
+    if (below != nullptr && (below->nx != top->nx || below->ny != top->ny))
+        return Fault{
+            FaultKind::internal, "mill", "The lower face is of another block or of other columns.", {}};
 
     std::vector<Flat> moves;
     std::vector<Vec3> places;
@@ -141,6 +177,8 @@ Outcome<Simulated> simulate(const std::vector<Operation>& operations, const Vec3
     };
     for (std::size_t o = 0; o < operations.size(); ++o) {
         const Operation& operation = operations[o];
+        const Vec3 shorter(0.0, 0.0,
+                           machine.longest_mm > 0.0 ? machine.longest_mm - operation.cutter.stick_out : 0.0);
         for (std::size_t m = 0; m < operation.moves.size(); ++m) {
             const Move& move = operation.moves[m];
             // the first move of a cutter comes from its change, high above
@@ -150,11 +188,11 @@ Outcome<Simulated> simulate(const std::vector<Operation>& operations, const Vec3
             (move.rapid ? result.rapid_mm : result.feed_mm) += way_length(from, move);
             places.clear();
             walk(from, move, arc_chord_mm, places);
-            double out = 0.0, below = 0.0;
+            double out = 0.0, under = 0.0;
             for (const Vec3& to : places) {
-                out = std::max(
-                    {out, (machine.travel_low - to).maxCoeff(), (to - machine.travel_high).maxCoeff()});
-                below = std::max(below, -block.z() - to.z());
+                out = std::max({out, (machine.travel_low + shorter - to).maxCoeff(),
+                                (to - machine.travel_high - shorter).maxCoeff()});
+                under = std::max(under, -block.z() - to.z());
                 moves.push_back({&operation, o, m, result.moves, from, to, move.rapid,
                                  Sweep(operation.cutter, from, to)});
                 from = to;
@@ -163,7 +201,7 @@ Outcome<Simulated> simulate(const std::vector<Operation>& operations, const Vec3
             if (const double aside = (move.to - begin).head<2>().norm();
                 operation.cutter.drill() && !move.rapid && aside > 1e-6)
                 blame(outside[2], o, m, move.to, aside);
-            if (below > 0.0) blame(outside[1], o, m, move.to, below);
+            if (under > 0.0) blame(outside[1], o, m, move.to, under);
             ++result.moves;
         }
     }
@@ -183,6 +221,7 @@ Outcome<Simulated> simulate(const std::vector<Operation>& operations, const Vec3
                 trouble.depth = std::max(trouble.depth, depth);
             };
             for (std::size_t m = 0; m < moves.size(); ++m) {
+                if (m % moves_between_looks == 0 && progress != nullptr && progress->cancelled()) return;
                 const Flat& move = moves[m];
                 const Cutter& cutter = move.operation->cutter;
                 const double low = std::min(move.from.y(), move.to.y()),
@@ -199,14 +238,18 @@ Outcome<Simulated> simulate(const std::vector<Operation>& operations, const Vec3
                                                   cutter.flute_length, first, last);
                         in > rapid_touch_mm)
                         note(2, m, in);
+                if (cutter.shank_diameter <= cutter.diameter)
+                    if (const double in = shank_rubs(*top, cutter, move.sweep, first, last);
+                        in > rapid_touch_mm)
+                        note(2, m, in);
                 if (move.rapid) {  // by a cutter that much smaller: what is grazed is not cut
                     const Vec3 up(0.0, 0.0, rapid_touch_mm);
                     const Cutter smaller = grown(cutter, -rapid_touch_mm);
                     const double deep =
-                        take_off(*top, Sweep(smaller, move.from + up, move.to + up), first, last);
+                        take_off(*top, Sweep(smaller, move.from + up, move.to + up), first, last, below);
                     if (deep > 0.0) note(0, m, deep + rapid_touch_mm);
                 }
-                take_off(*top, move.sweep, first, last);
+                take_off(*top, move.sweep, first, last, below);
             }
         }
     });
@@ -215,6 +258,7 @@ Outcome<Simulated> simulate(const std::vector<Operation>& operations, const Vec3
     // needles: each row of cells by itself, every move in order
     parallel_for(static_cast<std::size_t>(index.ny), 2, [&](std::size_t begin, std::size_t end) {
         for (std::size_t row = begin; row < end; ++row) {
+            if (progress != nullptr && progress->cancelled()) return;
             const double y0 = index.y0 + cell_mm * static_cast<double>(row) - Needle::length_mm;
             const double y1 = index.y0 + cell_mm * static_cast<double>(row + 1) + Needle::length_mm;
             const std::size_t base = row * 2 * static_cast<std::size_t>(index.nx);
@@ -241,6 +285,8 @@ Outcome<Simulated> simulate(const std::vector<Operation>& operations, const Vec3
             }
         }
     });
+    if (progress != nullptr && !progress->report("Simulating", 1.0))
+        return Fault{FaultKind::cancelled, "mill", "Cancelled; nothing was written.", {}};
     for (int kind = 0; kind < kinds; ++kind) {
         std::vector<std::uint32_t> all;  // pieces of moves
         Trouble trouble;
@@ -270,46 +316,24 @@ Outcome<Simulated> simulate(const std::vector<Operation>& operations, const Vec3
     return result;
 }
 
-double duration(const std::vector<Operation>& operations, const MachineLimits& machine) {
-    constexpr double bend_mm = 0.01;
-    const double a = machine.acceleration_mm_s2;
-    double seconds = 0.0;
-    for (const Operation& operation : operations) {
-        const auto& moves = operation.moves;
-        const std::size_t n = moves.size();
-        if (n < 2) continue;
-        // speeds at the joints: what the bend lets pass, then what braking and speeding up let
-        std::vector<double> length(n, 0.0), wish(n, 0.0), joint(n + 1, 0.0);
-        std::vector<std::array<Vec3, 2>> along(n, {Vec3::Zero(), Vec3::Zero()});
-        for (std::size_t i = 1; i < n; ++i) {
-            length[i] = way_length(moves[i - 1].to, moves[i]);
-            along[i] = directions(moves[i - 1].to, moves[i]);
-            wish[i] =
-                (moves[i].rapid ? machine.rapid_mm_min : std::min(moves[i].feed, machine.feed_most_mm_min)) /
-                60.0;
-            if (moves[i].turn != 0)  // what the acceleration lets pass round the arc
-                wish[i] = std::min(wish[i], std::sqrt(a * (moves[i].to.head<2>() - moves[i].centre).norm()));
+HeightGrid lower_face(const HeightGrid& top_before, const Nest& nest) {
+    HeightGrid below = top_before;
+    const auto highest = [&](double x, double y) {
+        const double fx = (x - top_before.x0) / top_before.step, fy = (y - top_before.y0) / top_before.step;
+        double z = -nest.block.z();
+        for (const double kx : {std::floor(fx), std::ceil(fx)})
+            for (const double ky : {std::floor(fy), std::ceil(fy)})
+                z = std::max(z, top_before.at(std::clamp(static_cast<int>(kx), 0, top_before.nx - 1),
+                                              std::clamp(static_cast<int>(ky), 0, top_before.ny - 1)));
+        return z;
+    };
+    for (int k = 0; k < below.ny; ++k)
+        for (int i = 0; i < below.nx; ++i) {
+            // half a turn is its own way back
+            const Vec3 there = nest.turned(1, Vec3(below.x(i), below.y(k), 0.0));
+            below.at(i, k) = -nest.block.z() - highest(there.x(), there.y());
         }
-        for (std::size_t i = 1; i + 1 < n; ++i) {
-            // a bend by theta, its corner cut by bend_mm, is an arc of radius bend / (1 / cos(theta/2) - 1)
-            const double cosine = std::clamp(along[i][1].dot(along[i + 1][0]), -1.0, 1.0);
-            const double half = std::sqrt(0.5 * (1.0 + cosine));
-            const double radius = half >= 1.0 - 1e-12 ? 1e12 : bend_mm * half / (1.0 - half);
-            joint[i] = std::min({wish[i], wish[i + 1], std::sqrt(a * radius)});
-        }
-        for (std::size_t i = 1; i < n; ++i)
-            joint[i] = std::min(joint[i], std::sqrt(joint[i - 1] * joint[i - 1] + 2.0 * a * length[i]));
-        for (std::size_t i = n - 1; i-- > 0;)
-            joint[i] = std::min(joint[i], std::sqrt(joint[i + 1] * joint[i + 1] + 2.0 * a * length[i + 1]));
-        for (std::size_t i = 1; i < n; ++i) {
-            if (!(length[i] > 0.0) || !(wish[i] > 0.0)) continue;
-            const double v0 = joint[i - 1], v1 = joint[i];
-            const double top = std::min(wish[i], std::sqrt(a * length[i] + 0.5 * (v0 * v0 + v1 * v1)));
-            const double used = (2.0 * top * top - v0 * v0 - v1 * v1) / (2.0 * a);
-            seconds += (2.0 * top - v0 - v1) / a + std::max(0.0, length[i] - used) / top;
-        }
-    }
-    return seconds;
+    return below;
 }
 
 }  // namespace archwright::mill

@@ -21,7 +21,7 @@ Four four_cuts(const Sweep& sweep, double x, double y, double step) {
 
 }  // namespace
 
-double take_off(HeightGrid& top, const Sweep& sweep, int first, int last) {
+double take_off(HeightGrid& top, const Sweep& sweep, int first, int last, const HeightGrid* below) {
     if (sweep.lowest >= 0.0) return 0.0;
     const double r = sweep.r;
     const Vec3 &a = sweep.a, &b = sweep.b;
@@ -54,6 +54,10 @@ double take_off(HeightGrid& top, const Sweep& sweep, int first, int last) {
                 const Four cut = four_cuts(sweep, top.x(i), y, top.step);
                 deepest = std::max(deepest, (z - cut).maxCoeff());
                 z = z.min(cut);
+                if (below != nullptr) {
+                    const Eigen::Map<const Four> low(&below->z[static_cast<std::size_t>(k) * top.nx + i]);
+                    z = (z <= low).select(no_height, z);
+                }
             }
         for (; i <= i1; ++i) {
             double& z = top.at(i, k);
@@ -61,7 +65,7 @@ double take_off(HeightGrid& top, const Sweep& sweep, int first, int last) {
             const double cut = sweep.cut(top.x(i), y);
             if (cut >= z) continue;
             deepest = std::max(deepest, z - cut);
-            z = cut;
+            z = below != nullptr && cut <= below->at(i, k) ? no_height : cut;
         }
     }
     return deepest;

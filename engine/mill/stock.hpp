@@ -24,7 +24,7 @@ class StockTop {
 };
 
 /// Takes one move's sweep off a grid of heights, rows [first, last) of it. Returns the greatest depth taken
-/// off anywhere.
-double take_off(HeightGrid& top, const Sweep& sweep, int first, int last);
+/// off anywhere. Where `below`, a grid of the same nodes, is given, a node cut down to it is gone: no_height.
+double take_off(HeightGrid& top, const Sweep& sweep, int first, int last, const HeightGrid* below = nullptr);
 
 }  // namespace archwright::mill

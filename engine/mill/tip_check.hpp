@@ -16,9 +16,10 @@ struct TipCheck {
 };
 
 /// The tip of every feed let down on the mesh at places no more than `apart` mm from each other: how far
-/// below that it is, along the normal of the cutter's end where it touches. Only where that normal leans less
-/// than 60 degrees: by steeper walls the way back out is sideways, and needles tell it; so do they for the
-/// sharp edge of a flat nose. Drills are left out. Fault: cancelled.
+/// below that it is, along the normal of the cutter's end where it touches. Where that normal leans 60
+/// degrees or more the way back out is sideways: of a ball it is told by how near its centre comes to the
+/// mesh, which is the depth along the normal at any slope, upright walls too; of other ends needles tell it.
+/// Drills are left out. Fault: cancelled, at once.
 Outcome<TipCheck> deepest_tip(const std::vector<Operation>& operations, const TriangleMesh& keep,
                               double apart, Progress* progress);
 

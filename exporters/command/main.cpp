@@ -368,6 +368,12 @@ int main(int count, char** words) {
     mill_app->add_flag("--replace", milling.replace, "Replace files of the same names");
     reading_options(*mill_app, milling.reading);
 
+    ProgramsOptions programs;
+    auto* programs_app = app.add_subcommand(
+        "programs", "Say whether two programs for a mill are whole and the two set-ups of one milling");
+    programs_app->add_option("first", programs.first, "Program of set-up 1")->required();
+    programs_app->add_option("second", programs.second, "Program of set-up 2")->required();
+
     PrintOptions printing;
     auto* print_app = app.add_subcommand(
         "print", "Judge whether a printer makes a job's devices, and propose how they are laid on it");
@@ -777,6 +783,7 @@ int main(int count, char** words) {
         if (make_app->parsed()) code = run_make(console, make);
         if (pattern_app->parsed()) code = run_pattern(console, pattern);
         if (mill_app->parsed()) code = run_mill(console, milling);
+        if (programs_app->parsed()) code = run_programs(console, programs);
         if (print_app->parsed()) code = run_print(console, printing);
         if (picture_app->parsed()) code = run_picture(console, picture);
         for (const auto known :

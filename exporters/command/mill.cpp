@@ -3,6 +3,7 @@
 #include "engine/base/file.hpp"
 #include "engine/base/hash.hpp"
 #include "engine/base/text.hpp"
+#include "engine/design/fingerprint.hpp"
 #include "engine/foot/frame.hpp"
 #include "exporters/command/job_in_hand.hpp"
 #include "exporters/moving_in.hpp"
@@ -115,8 +116,8 @@ Exit run_mill(Console& console, const MillOptions& options) {
                            device->shelled->material.key + " and the block is of " + setting->block.material +
                            ": wall and flex were judged for another material. Choose a block of " +
                            "that material, or set the job's."));
-        devices.push_back(
-            {device->case_code + " " + device->revision, side, foot::to_export(device->made().mesh, side)});
+        devices.push_back({device->case_code + " " + device->revision, side,
+                           foot::to_export(device->made().mesh, side), design::fingerprint(*job, side)});
         stems.push_back(file_stem(*device));
     }
     // one milling a foot, or one for the pair
@@ -170,6 +171,7 @@ Exit run_mill(Console& console, const MillOptions& options) {
         Json report{{"name", names[i]},
                     {"machine", setting->machine.key},
                     {"block", setting->block.key},
+                    {"pair", milling->pair},
                     {"block_mm", json_of(milling->nest.block)},
                     {"flip_about", options.flip},
                     {"datum", options.datum},

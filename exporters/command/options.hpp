@@ -106,6 +106,12 @@ struct MillOptions {
 };
 Exit run_mill(Console& console, const MillOptions& options);
 
+/// Whether two programs for a mill are whole and of one milling (docs/making.md).
+struct ProgramsOptions {
+    std::filesystem::path first, second;
+};
+Exit run_programs(Console& console, const ProgramsOptions& options);
+
 /// Whether a printer makes the devices, and how they are laid on it (docs/making.md).
 struct PrintOptions {
     std::filesystem::path job, folder;  ///< folder empty: told only

@@ -15,6 +15,7 @@ constexpr double arcs_within_mm = 0.004;  // as near as paths run to where the c
 constexpr double tip_apart_mm = 0.25;     // a ball of 6 mm goes 0.003 mm deeper between two such places
 constexpr double most_columns = 30e6;
 constexpr double tab_needle_mm = 0.5;
+constexpr std::size_t design_digits = 16;  // of a fingerprint: what a person compares
 constexpr double concave_most_mm = 20.0;
 
 std::string at(const Vec3& p) {
@@ -53,6 +54,10 @@ Head head_of(const std::vector<MilledDevice>& devices, const MillingSetting& s, 
     for (const MilledDevice& device : devices)
         head.lines.push_back(std::string("SIDE ") + (device.side == Side::left ? "LEFT" : "RIGHT") + ": " +
                              device.name);
+    for (const MilledDevice& device : devices)
+        if (!device.design.empty())
+            head.lines.push_back("DESIGN " + device.design.substr(0, design_digits) + ": " + device.name +
+                                 " " + word(device.side));
     head.lines.push_back("SET-UP " + std::to_string(side + 1) + " of 2: " + up_words(side));
     head.lines.push_back("Machine: " + s.machine.name);
     head.lines.push_back("Block: " + s.block.name + ", " + exact(nest.block.x()) + " x " +
@@ -91,21 +96,22 @@ Head head_of(const std::vector<MilledDevice>& devices, const MillingSetting& s, 
         if (-plan.floor_mm > cutter->flute_length)
             head.lines.push_back("\"" + cutter->name + "\" has flutes " + exact(cutter->flute_length) +
                                  " mm long and goes " + rounded(-plan.floor_mm, 1) +
-                                 " mm deep: above them it does not cut, and a shank as thick rubs");
+                                 " mm deep: nothing stands above them where it goes (simulated)");
     head.melts = s.cutting.melts;
     head.clearance_mm = plan_clearance;
     return head;
 }
 
+/// `square`: how squarely each needle leaves what must stay on it.
 void judge(Milling& milling, const std::vector<mill::Needle>& needles, const std::vector<double>& must_stay,
-           std::size_t of_devices, double scallop_mm) {
+           const std::vector<double>& square, std::size_t of_devices, double scallop_mm) {
     for (std::size_t i = 0; i < needles.size(); ++i) {
         const mill::Needle& needle = needles[i];
         if (needle.cut > milling.gouge_mm) {
             milling.gouge_mm = needle.cut;
             milling.gouge_where = needle.place;
         }
-        const double left = needle.left - must_stay[i];
+        const double left = square[i] * (needle.left - must_stay[i]);
         if (must_stay[i] < mill::Needle::length_mm && left > milling.left_mm) {
             milling.left_mm = left;
             milling.left_where = needle.place;
@@ -180,9 +186,10 @@ void turn_needles(std::vector<mill::Needle>& needles, const mill::Nest& nest) {
     }
 }
 
-mill::MachineLimits limits_of(const workshop::Machine& machine, const mill::Nest& nest) {
+mill::MachineLimits limits_of(const workshop::Machine& machine, const std::vector<mill::Cutter>& cutters) {
     mill::MachineLimits limits;
-    (void)nest;
+    for (const mill::Cutter& cutter : cutters)
+        limits.longest_mm = std::max(limits.longest_mm, cutter.stick_out);
     // the zero stands in the middle of the table
     limits.travel_low = {-0.5 * machine.travel_x_mm, -0.5 * machine.travel_y_mm,
                          machine.above_block_mm - machine.travel_z_mm};
@@ -254,16 +261,19 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
     std::size_t on_tabs = 0;
     std::vector<mill::Needle> needles = needles_of(milling.nest, milling.tabs_apart, on_tabs);
     milling.needles = needles.size();
-    std::vector<double> must_stay(needles.size(), mill::Needle::length_mm);
+    std::vector<double> must_stay(needles.size(), mill::Needle::length_mm), square(needles.size(), 1.0);
+    std::array<mill::SidePlan, 2> plans;
+    std::array<Head, 2> heads;
     for (int side = 0; side < 2; ++side) {
-        if (side == 1) turn_needles(needles, milling.nest);
         ProvedSide& proved = milling.sides[static_cast<std::size_t>(side)];
+        mill::SidePlan& plan = plans[static_cast<std::size_t>(side)];
         proved.side = side;
-        auto plan = mill::plan_side(milling.nest, side, planning, progress);
-        if (!plan) return plan.fault();
-        proved.floor_mm = plan->floor_mm;
-        proved.step_mm = plan->step_mm;
-        for (const mill::Operation& operation : plan->operations) {
+        auto planned = mill::plan_side(milling.nest, side, planning, progress);
+        if (!planned) return planned.fault();
+        plan = std::move(*planned);
+        proved.floor_mm = plan.floor_mm;
+        proved.step_mm = plan.step_mm;
+        for (const mill::Operation& operation : plan.operations) {
             proved.tools.push_back(operation.cutter);
             proved.cutters.push_back(operation.cutter.name);
             const mill::Speeds speeds = workshop::speeds(s.cutting, operation.cutter, s.machine);
@@ -271,10 +281,22 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
                                     rounded(speeds.feed, 0) + " mm/min, plunge " + rounded(speeds.plunge, 0) +
                                     " mm/min");
         }
-        proved.text =
-            write_program(plan->operations, head_of(devices, s, milling.nest, side, *plan), s.machine.post);
+        heads[static_cast<std::size_t>(side)] = head_of(devices, s, milling.nest, side, plan);
+        proved.text = write_program(plan.operations, heads[static_cast<std::size_t>(side)], s.machine.post);
+    }
+    milling.pair = pair_of(milling.sides[0].text, milling.sides[1].text);
+    for (const std::size_t side : {0U, 1U}) {
+        heads[side].pair = milling.pair;
+        milling.sides[side].text = write_program(plans[side].operations, heads[side], s.machine.post);
+        plans[side].operations.clear();
+    }
+    if (const auto tied = belong_together(milling.sides[0].text, milling.sides[1].text); !tied)
+        return Fault{FaultKind::internal, "mill", tied.fault().message, {}};
+    mill::HeightGrid below;  // what set-up 1 opened is open in set-up 2
+    for (int side = 0; side < 2; ++side) {
+        if (side == 1) turn_needles(needles, milling.nest);
+        ProvedSide& proved = milling.sides[static_cast<std::size_t>(side)];
         proved.lines = static_cast<std::size_t>(std::count(proved.text.begin(), proved.text.end(), '\n'));
-        plan->operations.clear();
         // from here on the text alone speaks
         if (!checksum_holds(proved.text))
             return Fault{FaultKind::internal, "mill", "The program's checksum does not agree with it.", {}};
@@ -283,10 +305,12 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
         // wider columns for a very large block, whose grid would be too large for memory
         const double columns_apart = std::max(
             s.simulate_step_mm, std::sqrt(milling.nest.block.x() * milling.nest.block.y() / most_columns));
-        auto simulated = mill::simulate(*read, milling.nest.block, columns_apart,
-                                        limits_of(s.machine, milling.nest), needles, progress);
+        auto simulated =
+            mill::simulate(*read, milling.nest.block, columns_apart, limits_of(s.machine, proved.tools),
+                           needles, progress, side == 1 ? &below : nullptr);
         if (!simulated) return simulated.fault();
         proved.simulated = std::move(*simulated);
+        if (side == 0) below = mill::lower_face(proved.simulated.top, milling.nest);
         for (const mill::Trouble& trouble : proved.simulated.troubles)
             milling.stops.push_back("Set-up " + std::to_string(side + 1) + ": " + mill::words(trouble.kind) +
                                     ", " + std::to_string(trouble.count) + " times, by up to " +
@@ -310,8 +334,13 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
         auto tips = mill::grid_over(keep.box(), s.finish.radius() + 1.0, unreached_step_mm);
         if (!tips) return tips.fault();
         mill::tip_heights(*tips, drop, proved.floor_mm);
-        const auto here = mill::unreached(drop, *tips, places, normals, proved.floor_mm);
-        for (std::size_t i = 0; i < needles.size(); ++i) must_stay[i] = std::min(must_stay[i], here[i]);
+        std::vector<double> square_here;
+        const auto here = mill::unreached(drop, *tips, places, normals, proved.floor_mm, &square_here);
+        for (std::size_t i = 0; i < needles.size(); ++i)
+            if (here[i] < must_stay[i]) {
+                must_stay[i] = here[i];
+                square[i] = square_here[i];
+            }
     }
     std::fill(must_stay.end() - static_cast<std::ptrdiff_t>(on_tabs), must_stay.end(),
               mill::Needle::length_mm);
@@ -321,7 +350,7 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
         needle.place = milling.nest.turned(1, needle.place + middle);
         needle.normal = milling.nest.turned(1, needle.normal);
     }
-    judge(milling, needles, must_stay, needles.size() - on_tabs, s.scallop_mm);
+    judge(milling, needles, must_stay, square, needles.size() - on_tabs, s.scallop_mm);
     std::size_t next = 0;
     for (const TriangleMesh& device : milling.nest.devices) {
         const Bvh bvh(device);

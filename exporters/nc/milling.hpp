@@ -34,6 +34,7 @@ struct MilledDevice {
     std::string name;  ///< case, revision
     Side side = Side::right;
     TriangleMesh mesh;
+    std::string design{};  ///< fingerprint of the job's design (design::fingerprint); empty: not told
 };
 
 /// What a set-up's program was found to do.
@@ -48,12 +49,15 @@ struct ProvedSide {
 };
 
 struct Milling {
+    std::string pair;  ///< what ties both programs (pair_of): stands in their heads
     std::array<ProvedSide, 2> sides;
     mill::Nest nest;
     mill::Tilt tilt;
     double gouge_mm = 0.0;  ///< deepest along the normal, of all needles
     Vec3 gouge_where = Vec3::Zero();
-    double left_mm = 0.0;  ///< most left over beyond what no place of the cutter reaches, tabs apart
+    /// Most left over beyond what no place of the cutter reaches, square to the surface or, where the cutter
+    /// must leave something, to its end there; tabs apart.
+    double left_mm = 0.0;
     Vec3 left_where = Vec3::Zero();
     std::size_t needles = 0, tabs_apart = 0;
     double unreached_area_mm2 = 0.0;  ///< surface on which the cutters must leave more than 0.05 mm
@@ -82,6 +86,8 @@ std::vector<mill::Needle> needles_of(const mill::Nest& nest, std::size_t& tabs_a
 /// Carries needles from set-up 0 to set-up 1.
 void turn_needles(std::vector<mill::Needle>& needles, const mill::Nest& nest);
 
-mill::MachineLimits limits_of(const workshop::Machine& machine, const mill::Nest& nest);
+/// What the machine can do with these cutters in its holder (tool numbers from 1): its travel in z is that of
+/// the longest one's tip, `above_block_mm` of it above the block.
+mill::MachineLimits limits_of(const workshop::Machine& machine, const std::vector<mill::Cutter>& cutters);
 
 }  // namespace archwright::exporters::nc

@@ -14,6 +14,7 @@ namespace archwright::exporters::nc {
 /// What stands in the comments at a program's head, one line each, besides cutters and cautions.
 struct Head {
     std::vector<std::string> lines;
+    std::string pair;         ///< what ties both programs of one milling (pair_of); empty: none
     bool melts = false;       ///< the heat warning
     double clearance_mm = 5;  ///< for the caution on a dry run
 };
@@ -28,6 +29,14 @@ std::string write_program(const std::vector<mill::Operation>& operations, const 
 
 /// Whether a program's text still is what was written: its checksum is there and agrees.
 bool checksum_holds(std::string_view text);
+
+/// What ties the programs of both set-ups: 16 hexadecimal digits of the SHA-256 of both texts, without the
+/// lines that carry it or a checksum.
+std::string pair_of(std::string_view first, std::string_view second);
+
+/// Whether these are set-up 1 and set-up 2 of one milling, as they were written. Faults (input) say what is
+/// wrong by the names in both heads: a changed program, set-ups out of order, another milling's.
+Outcome<Done> belong_together(std::string_view first, std::string_view second);
 
 /// The operations a program means, by the words alone: what a mill would do. `cutters` are those in its
 /// holder, by tool number from 1. Places are mm whatever the program's unit.

@@ -90,6 +90,7 @@ std::string write_program(const std::vector<mill::Operation>& operations, const 
     Lines lines(post);
     lines.raw("%");
     for (const std::string& line : head.lines) lines.comment(line);
+    if (!head.pair.empty()) lines.raw("(PAIR " + head.pair + ")");
     int tool = 0;
     for (const mill::Operation& operation : operations)
         lines.comment("T" + std::to_string(++tool) + ": " + operation.cutter.name + ", " +

@@ -290,6 +290,131 @@ TEST_CASE("the simulation sees rapids in the block, holders, travel, the bed") {
           std::vector<Kind>{Kind::shank_in_stock});
 }
 
+TEST_CASE("a shank as thick as its cutter rubs where something stands above the flutes, and only there") {
+    Operation operation{"deep", small_setting().finish, 1000.0, {}};
+    operation.cutter.flute_length = 8.0;
+    std::vector<Needle> needles;
+    const Vec3 block(60, 40, 20);
+    const auto rubs = [&](const std::vector<Move>& moves, const HeightGrid* below = nullptr) {
+        operation.moves = moves;
+        const auto done = simulate({operation}, block, 0.25, {}, needles, nullptr, below);
+        REQUIRE(done.ok());
+        double deepest = 0.0;
+        for (const Trouble& trouble : done->troubles) {
+            CHECK(trouble.kind == Trouble::Kind::shank_in_stock);
+            deepest = std::max(deepest, trouble.depth_mm);
+        }
+        return deepest;
+    };
+    const Vec3 over(-20, 0, 5);
+    // straight down deeper than the flutes: they have cut the hole before the shank comes
+    CHECK(rubs({{over, true, 0}, {{-20, 0, -12}, false, 100}, {over, true, 0}}) == 0.0);
+    // as deep as the flutes, along
+    CHECK(rubs({{over, true, 0}, {{-20, 0, -8}, false, 100}, {{20, 0, -8}, false, 100}}) == 0.0);
+    // deeper along: what stands ahead comes against the shank, by the depth less the flutes
+    CHECK(rubs({{over, true, 0}, {{-20, 0, -12}, false, 100}, {{20, 0, -12}, false, 100}}) ==
+          Approx(4.0).margin(1e-6));
+    // a ramp from 6 to 11 mm: most at its end
+    CHECK(rubs({{over, true, 0}, {{-20, 0, -6}, false, 100}, {{20, 0, -11}, false, 100}}) ==
+          Approx(3.0).margin(0.4));
+    // in two levels: the second goes in a slot of its own breadth
+    CHECK(rubs({{over, true, 0},
+                {{-20, 0, -7}, false, 100},
+                {{20, 0, -7}, false, 100},
+                {{20, 0, -12}, false, 100},
+                {{-20, 0, -12}, false, 100}}) == 0.0);
+    // a slimmer neck does not rub
+    operation.cutter.shank_diameter = 5.0;
+    CHECK(rubs({{over, true, 0},
+                {{-20, 0, -7}, false, 100},
+                {{20, 0, -7}, false, 100},
+                {{20, 0, -12}, false, 100},
+                {{-20, 0, -12}, false, 100}}) == 0.0);
+    operation.cutter.shank_diameter = 6.0;
+    // What the set-up before opened is gone once it is cut down to: a slot from below up to 4.5 mm under the
+    // face, opened from above (the ball's flanks come down to 5 mm), then gone along deeper.
+    Nest nest;
+    nest.block = block;
+    for (const Flip flip : {Flip::about_x, Flip::about_y}) {
+        nest.flip = flip;
+        Operation first{"from below", small_setting().rough, 1000.0, {}};
+        first.moves = {{{-20, 0, 5}, true, 0}, {{-20, 0, -15.5}, false, 100}, {{20, 0, -15.5}, false, 100}};
+        const auto before = simulate({first}, block, 0.25, {}, needles, nullptr);
+        REQUIRE(before.ok());
+        const HeightGrid below = lower_face(before->top, nest);
+        const std::vector<Move> both{{over, true, 0},
+                                     {{-20, 0, -8}, false, 100},
+                                     {{20, 0, -8}, false, 100},
+                                     {{20, 0, -16}, false, 100},
+                                     {{-20, 0, -16}, false, 100}};
+        CHECK(rubs(both, &below) == 0.0);
+        // 3 mm beside it the slot of the cutter of 8 mm is open for 1 mm more, not for 3
+        std::vector<Move> aside = both;
+        for (std::size_t i = 3; i < aside.size(); ++i) aside[i].to.y() = 3.0;
+        CHECK(rubs(aside, &below) > 5.0);
+        HeightGrid other = below;
+        --other.nx;
+        const auto refused = simulate({operation}, block, 0.25, {}, needles, nullptr, &other);
+        REQUIRE_FALSE(refused.ok());
+        CHECK(refused.fault().kind == FaultKind::internal);
+    }
+}
+
+TEST_CASE("travel in z is counted from the longest cutter: a shorter one comes less deep") {
+    std::vector<Needle> needles;
+    MachineLimits machine;
+    machine.travel_low = Vec3(-40, -40, -14);
+    machine.travel_high = Vec3(40, 40, 30);
+    machine.longest_mm = 60.0;
+    Operation operation{"way", small_setting().finish, 1000.0, {}};
+    operation.moves = {{{0, 0, 5}, true, 0}, {{0, 0, -12}, false, 100}, {{0, 0, 5}, true, 0}};
+    for (const auto& [out, lacks] : {std::pair(60.0, 0.0), {58.0, 0.0}, {55.0, 3.0}}) {
+        operation.cutter.stick_out = out;
+        const auto done = simulate({operation}, Vec3(60, 40, 20), 0.5, machine, needles, nullptr);
+        REQUIRE(done.ok());
+        CHECK(done->troubles.size() == (lacks > 0.0 ? 1U : 0U));
+        if (lacks > 0.0) {
+            CHECK(done->troubles[0].kind == Trouble::Kind::outside_travel);
+            CHECK(done->troubles[0].depth_mm == Approx(lacks));
+        }
+    }
+}
+
+TEST_CASE("runs are cut at the very borders of an area") {
+    const Area ring{{{-10, -10}, {10, -10}, {10, 10}, {-10, 10}}, {{-4, -4}, {-4, 4}, {4, 4}, {4, -4}}};
+    // one long line through ring and hole; one that only touches the outside; one within
+    const auto parts =
+        parts_over({{{-20, 0, 1}, {20, 0, 3}}, {{-20, 12, 0}, {20, 12, 0}}, {{5, 5, 0}, {6, 7, 0}}}, ring);
+    REQUIRE(parts.size() == 3);
+    CHECK((parts[0].front() - Vec3(-10, 0, 1.5)).norm() < 1e-12);
+    CHECK((parts[0].back() - Vec3(-4, 0, 1.8)).norm() < 1e-12);
+    CHECK((parts[1].front() - Vec3(4, 0, 2.2)).norm() < 1e-12);
+    CHECK((parts[1].back() - Vec3(10, 0, 2.5)).norm() < 1e-12);
+    CHECK(parts[2].size() == 2);
+}
+
+TEST_CASE("a simulation is given up while it cuts, at whatever moment it is asked to") {
+    Operation operation{"lines", small_setting().finish, 1000.0, {}};
+    operation.moves.push_back({{-25, -15, 5}, true, 0});
+    for (int i = 0; i < 200; ++i)
+        operation.moves.push_back({{i % 2 == 0 ? 25.0 : -25.0, -15.0 + 0.15 * i, -2.0}, false, 100});
+    auto needles = needles_on(little_shell(1.0, 3.0));
+    int reports = 0;
+    for (int stop = 0;; ++stop) {
+        int seen = 0;
+        Progress* asked = nullptr;
+        Progress progress([&](std::string_view, double) {
+            if (seen++ == stop) asked->cancel();
+        });
+        asked = &progress;
+        const auto done = simulate({operation}, Vec3(60, 40, 20), 0.5, {}, needles, &progress);
+        if (done.ok()) break;
+        CHECK(done.fault().kind == FaultKind::cancelled);
+        ++reports;
+    }
+    CHECK(reports >= 3);
+}
+
 TEST_CASE("time: a straight way with its acceleration, and corners that cost it") {
     MachineLimits machine;
     machine.acceleration_mm_s2 = 100.0;

@@ -116,6 +116,73 @@ TEST_CASE("in a groove narrower than the cutter stays what the circle says") {
     }
 }
 
+TEST_CASE("in the corner of floor and wall a ball leaves what the circle says, as squarely as it says") {
+    // a floor at z = 0 and a wall whose face is x = 0, both as broad as may be
+    TriangleMesh corner = tests::block(30.0, 20.0, -5.0, 0.0);
+    const TriangleMesh wall = tests::block(5.0, 20.0, -5.0, 12.0);
+    const auto base = static_cast<std::int32_t>(corner.points.size());
+    for (const Vec3& p : wall.points) corner.points.push_back(p - Vec3(5.0, 0.0, 0.0));
+    for (const Triangle& t : wall.triangles)
+        corner.triangles.push_back({t[0] + base, t[1] + base, t[2] + base});
+    Draw draw(tests::seed() + 5);
+    const int count = tests::cases(200, 40, "corners");
+    for (int i = 0; i < count; ++i) {
+        const Cutter cutter = ball(draw.between(4.0, 12.0));
+        const double r = cutter.radius(), y = draw.between(-4.0, 4.0);
+        // so far from the corner that the ball leaves less than a needle is long
+        const double least = r - std::sqrt(r * r - (r - 1.0) * (r - 1.0)) + 0.05;
+        const double off = draw.between(std::min(0.9 * r, least), 0.95 * r);
+        const DropGrid drop(corner, cutter);
+        HeightGrid tips = *grid_over(corner.box(), r + 0.2, 0.1);
+        tip_heights(tips, drop, -20.0);
+        std::vector<double> square;
+        const auto left = unreached(drop, tips, {{off, y, 0.0}, {0.0, y, off}, {off + r, y, 0.0}},
+                                    {Vec3::UnitZ(), Vec3::UnitX(), Vec3::UnitZ()}, -20.0, &square);
+        // the ball stands r from both; along a needle the circle begins at r - sqrt(r^2 - (r - off)^2), and
+        // its normal there has that root over r along the needle
+        const double root = std::sqrt(r * r - (r - off) * (r - off));
+        if (r - root > 0.95) continue;
+        // nodes of the grid miss the ball's best stand by up to a step of 0.1 mm; the wall's is tried exactly
+        CHECK(left[0] == Approx(r - root).margin(0.1));
+        CHECK(left[1] == Approx(r - root).margin(1e-3));
+        CHECK(square[0] == Approx(root / r).margin(0.05));
+        CHECK(square[1] == Approx(root / r).margin(1e-3));
+        CHECK(left[2] == 0.0);
+        CHECK(square[2] == 1.0);
+    }
+}
+
+TEST_CASE("beside a wall the shank and the holder keep a cutter up as high as they stand over its tip") {
+    TriangleMesh step = tests::block(30.0, 20.0, -5.0, 0.0);
+    const TriangleMesh wall = tests::block(5.0, 20.0, -5.0, 12.0);
+    const auto base = static_cast<std::int32_t>(step.points.size());
+    for (const Vec3& p : wall.points) step.points.push_back(p - Vec3(5.0, 0.0, 0.0));
+    for (const Triangle& t : wall.triangles)
+        step.triangles.push_back({t[0] + base, t[1] + base, t[2] + base});
+    const auto stays = [&](const Cutter& cutter, double x) {
+        const auto told = reach(step, cutter, 0.25, -1.0);
+        REQUIRE(told.ok());
+        const HeightGrid& grid = told->stays;
+        return grid.at(static_cast<int>(std::lround((x - grid.x0) / grid.step)), grid.ny / 2);
+    };
+    Cutter cutter = ball(4.0);
+    cutter.flute_length = 7.0;
+    cutter.stick_out = 40.0;
+    CHECK(stays(cutter, 2.5) == Approx(0.0).margin(0.02));
+    // a shank of 10 mm from 7 mm over the tip: within 5 mm of a wall 12 mm high the tip stays at 5 mm, and
+    // what it cuts there is no lower
+    Cutter thick = cutter;
+    thick.shank_diameter = 10.0;
+    CHECK(stays(thick, 2.5) == Approx(5.0).margin(0.1));
+    CHECK(stays(thick, 5.5) == Approx(0.0).margin(0.02));
+    // a holder of 20 mm from 9 mm over the tip: 3 mm within 10 mm of it
+    Cutter held = cutter;
+    held.stick_out = 9.0;
+    held.holder_diameter = 20.0;
+    CHECK(stays(held, 7.5) == Approx(3.0).margin(0.1));
+    CHECK(stays(held, 10.5) == Approx(0.0).margin(0.02));
+}
+
 TEST_CASE(
     "a ball leaves nothing in a hollow wider than itself, and what the two spheres say in a tighter one") {
     for (const double hollow : {5.0, 12.0}) {

@@ -63,6 +63,7 @@ const nc::Milling& little_milling() {
 /// mm below the lowest place it may have, times the slope there: along the normal.
 struct Deepest {
     double gentle = 0.0, steep = 0.0;  // where the device leans up to 55 degrees, and beyond
+    double ball_steep = 0.0;           // of that, what the ball does
 };
 Deepest deepest_gouge(const std::vector<mill::Operation>& operations,
                       const std::vector<mill::DropGrid>& drops,
@@ -81,6 +82,8 @@ Deepest deepest_gouge(const std::vector<mill::Operation>& operations,
                     std::abs(meshes[o]->normal2(static_cast<std::size_t>(touch.triangle)).normalized().z());
                 double& here = up > 0.574 ? worst.gentle : worst.steep;
                 here = std::max(here, (touch.z - p.z()) * up);
+                if (up <= 0.574 && operations[o].cutter.ball())
+                    worst.ball_steep = std::max(worst.ball_steep, (touch.z - p.z()) * up);
             }
         }
     }
@@ -181,6 +184,110 @@ TEST_CASE("a small device milled: both programs simulated clean, the same bytes 
     CHECK(again->sides[1].text == milling.sides[1].text);
 }
 
+TEST_CASE("a cusp beside a low step counts square to the cutter, however long it is along the needle") {
+    // Specimen: the demonstration's post at a cusp of 0.1 mm. Where a step is lower than the ball's radius a
+    // needle on its face leaves the ball's round nearly along it, and a cusp of 0.09 mm there was told as
+    // 0.21 mm left over.
+    nc::MilledDevice stepped{
+        "WREN-4 A", Side::left,
+        tests::slab(
+            16.0, 9.0, 80, 48, [](double x, double y) { return x + 0.28 * y > 0.1 ? 3.5 : 3.2; },
+            [](double, double) { return 0.0; })};
+    nc::MillingSetting coarse = little_setting();
+    coarse.scallop_mm = 0.1;
+    const auto milling = nc::mill_devices({stepped}, coarse, nullptr);
+    REQUIRE(milling.ok());
+    for (const std::string& stop : milling->stops) FAIL_CHECK(stop);
+    CHECK(milling->left_mm > 0.02);
+    CHECK(milling->left_mm <= coarse.scallop_mm + nc::leftover_limit_mm);
+}
+
+TEST_CASE("a ball that goes into a wall is told how deep along the normal, at any slope up to upright") {
+    Draw draw(tests::seed() + 9);
+    const int count = tests::cases(200, 60, "walls");
+    for (int i = 0; i < count; ++i) {
+        // a wall that leans so many degrees from upright, through the y axis at z = 0; metal where x is less
+        const double lean = i % 4 == 0 ? 0.0 : draw.between(0.0, 0.6), depth = draw.between(0.005, 0.3);
+        const double slope = std::tan(lean);
+        TriangleMesh wall = tests::block(10.0, 20.0, -20.0, 20.0);
+        for (Vec3& p : wall.points) p.x() += (p.x() > 0.0 ? -10.0 - slope * p.z() : -10.0);
+        mill::Operation operation{"wall", little_setting().finish, 1000.0, {}};
+        const double r = operation.cutter.radius();
+        // the centre stands r - depth off the wall's plane; the way runs along the wall
+        const Vec3 normal(std::cos(lean), 0.0, std::sin(lean));
+        const double z = draw.between(-4.0, 4.0);
+        const Vec3 centre = Vec3(-slope * z, 0.0, z) + (r - depth) * normal;
+        const Vec3 tip = centre - Vec3(0.0, 0.0, r);
+        operation.moves = {{tip + Vec3(0, -8, 0), true, 0}, {tip + Vec3(0, 8, 0), false, 500}};
+        const auto told = mill::deepest_tip({operation}, wall, 0.25, nullptr);
+        REQUIRE(told.ok());
+        CHECK(told->depth_mm == Approx(depth).margin(1e-6));
+    }
+}
+
+TEST_CASE("two programs of one milling belong together; of two, changed, or changed about, they do not") {
+    const nc::Milling& milling = little_milling();
+    const std::string &first = milling.sides[0].text, &second = milling.sides[1].text;
+    CHECK(milling.pair.size() == 16);
+    CHECK(first.find("(PAIR " + milling.pair + ")\n") != std::string::npos);
+    CHECK(second.find("(PAIR " + milling.pair + ")\n") != std::string::npos);
+    const auto good = nc::belong_together(first, second);
+    INFO((good.ok() ? std::string() : good.fault().message));
+    CHECK(good.ok());
+    const auto says = [](const std::string& a, const std::string& b) {
+        const auto done = nc::belong_together(a, b);
+        return done.ok() ? std::string() : done.fault().message;
+    };
+    CHECK(says(second, first).find("name set-up 1 first") != std::string::npos);
+    CHECK(says(first, first).find("set-up 2") != std::string::npos);
+    CHECK(says(first, "%\nM30\n%\n").find("no program of ours") != std::string::npos);
+    CHECK(says("", "").find("no program of ours") != std::string::npos);
+    std::string changed = second;
+    changed[changed.size() / 2] = changed[changed.size() / 2] == '1' ? '2' : '1';
+    CHECK(says(first, changed).find("was changed") != std::string::npos);
+    // the same device by another design: set-up 1 of one, set-up 2 of the other
+    nc::MilledDevice other = little_device();
+    other.name = "WREN-3 B";
+    other.design = std::string(64, 'a');
+    const auto another = nc::mill_devices({other}, little_setting(), nullptr);
+    REQUIRE(another.ok());
+    CHECK(another->pair != milling.pair);
+    CHECK(another->sides[0].text.find("(DESIGN aaaaaaaaaaaaaaaa: WREN-3 B left)") != std::string::npos);
+    CHECK(nc::belong_together(another->sides[0].text, another->sides[1].text).ok());
+    const std::string mixed = says(first, another->sides[1].text);
+    CHECK(mixed.find("WREN-3 A left") != std::string::npos);
+    CHECK(mixed.find("WREN-3 B left") != std::string::npos);
+    CHECK(mixed.find("two millings") != std::string::npos);
+    // told the same pair's number by hand, with its checksum made anew, it still is none
+    std::string forged = another->sides[1].text;
+    forged.replace(forged.find(another->pair), 16, milling.pair);
+    CHECK(says(first, forged).find("was changed") != std::string::npos);
+}
+
+TEST_CASE("a pair in one block: both feet planned, both set-ups simulated clean") {
+    nc::MilledDevice left = little_device(), right = little_device();
+    right.side = Side::right;
+    for (Vec3& p : right.mesh.points) p.y() = -p.y();
+    for (Triangle& t : right.mesh.triangles) std::swap(t[1], t[2]);
+    for (const mill::Flip flip : {mill::Flip::about_x, mill::Flip::about_y}) {
+        nc::MillingSetting setting = little_setting();
+        setting.block.breadth_mm = 124.0;
+        setting.flip = flip;
+        setting.scallop_mm = 0.05;
+        setting.tilt_most_deg = flip == mill::Flip::about_y ? 4.0 : 0.0;
+        const auto milling = nc::mill_devices({left, right}, setting, nullptr);
+        INFO((milling.ok() ? std::string() : milling.fault().message));
+        REQUIRE(milling.ok());
+        for (const std::string& stop : milling->stops) FAIL_CHECK(stop);
+        CHECK(milling->nest.devices.size() == 2);
+        CHECK(milling->nest.tabs.size() == 4);
+        CHECK(milling->gouge_mm < nc::gouge_limit_mm);
+        CHECK(milling->left_mm <= setting.scallop_mm + nc::leftover_limit_mm);
+        CHECK(milling->sides[0].text.find("(SIDE LEFT: WREN-3 A)") != std::string::npos);
+        CHECK(milling->sides[1].text.find("(SIDE RIGHT: WREN-3 A)") != std::string::npos);
+    }
+}
+
 TEST_CASE("a block, a machine, a cutter that will not do is told") {
     const auto says = [](const nc::MillingSetting& setting) {
         const auto done = nc::mill_devices({little_device()}, setting, nullptr);
@@ -210,7 +317,7 @@ TEST_CASE("spoilt programs: the checksum catches all, the simulation what is uns
     const std::vector<mill::DropGrid> drops{mill::DropGrid(keep, setting.rough),
                                             mill::DropGrid(keep, setting.finish)};
     const std::vector<const TriangleMesh*> meshes{&keep, &keep};
-    const mill::MachineLimits limits = nc::limits_of(setting.machine, milling.nest);
+    const mill::MachineLimits limits = nc::limits_of(setting.machine, cutters);
     std::size_t apart = 0, on_tabs = 0;
     const auto needles = nc::needles_of(milling.nest, apart, on_tabs);
     CHECK(on_tabs > 100);
@@ -245,9 +352,11 @@ TEST_CASE("spoilt programs: the checksum catches all, the simulation what is uns
         cut = std::max(cut, tip->depth_mm);
         const Deepest deepest = deepest_gouge(*read, drops, meshes);
         if (outside) CHECK_FALSE(done->troubles.empty());
-        // Between two places of the tip's check a ball goes 0.003 mm deeper. On steep walls needles alone
-        // tell: they stand a triangle apart, and a scratch finer than that may pass between two.
-        if (deepest.gentle > nc::gouge_limit_mm + 0.003 || deepest.steep > 0.1)
+        // Between two places of the tip's check a ball goes 0.003 mm deeper, past a wall's bulge as much
+        // again. What a flat nose does on steep walls needles alone tell: they stand a triangle apart, and a
+        // scratch finer than that may pass between two.
+        if (deepest.gentle > nc::gouge_limit_mm + 0.003 || deepest.ball_steep > nc::gouge_limit_mm + 0.006 ||
+            deepest.steep > 0.1)
             CHECK((cut > nc::gouge_limit_mm || !done->troubles.empty()));
         if (!done->troubles.empty())
             ++unsafe;
