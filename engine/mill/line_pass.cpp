@@ -8,8 +8,10 @@ namespace {
 
 constexpr double touching_mm = 1e-6;  // above the floor by this: on the mesh
 constexpr double least_run_mm = 0.3;
-constexpr double look_mm = 0.5;      // between places where a line midway is asked for
-constexpr double midway_deg = 25.0;  // between lines further apart than this slope makes them: one more
+constexpr double look_mm = 0.5;        // between places where a line midway is asked for
+constexpr double hollow_share = 0.2;   // of its height a cusp in a hollow is higher by
+constexpr double steepest_deg = 70.0;  // a line midway stands no nearer than waterlines on steeper walls
+constexpr double midway_deg = 25.0;    // between lines further apart than this slope makes them: one more
 
 std::vector<std::pair<double, double>> across(const Area& where, double y) {
     std::vector<double> crossings;
@@ -54,15 +56,20 @@ std::vector<std::vector<Vec3>> parallel_lines(const Area& where, const DropGrid&
             high = std::max(high, p.y());
         }
     if (!(low < high)) return {};
-    const double half = 0.5 * setting.step;
-    const int count = static_cast<int>((high - low) / half);
+    const double quarter = 0.25 * setting.step;
+    const int count = static_cast<int>((high - low) / quarter);
     std::vector<std::vector<std::vector<Vec3>>> lines(static_cast<std::size_t>(count) + 1);
     const double round = drop.cutter().corner_radius;
-    const double steep = std::tan(radians(setting.steep_deg + 5.0)), flat = std::tan(radians(midway_deg));
+    const double steep = std::tan(radians(setting.steep_deg + 5.0)), flat = std::tan(radians(midway_deg)),
+                 steepest = std::tan(radians(steepest_deg));
     parallel_for(lines.size(), 4, [&](std::size_t begin, std::size_t end) {
         for (std::size_t i = begin; i < end; ++i) {
-            const double y = low + half * static_cast<double>(i);
-            const bool midway = i % 2 != 0;
+            const double y = low + quarter * static_cast<double>(i);
+            // lines a step apart, one midway between two, one midway between those
+            const bool midway = i % 4 != 0;
+            const double apart = i % 2 != 0 ? quarter : 2.0 * quarter;
+            // how much higher a cusp a step wide may be before this line is asked for
+            const double enough = (1.0 + flat * flat) * (i % 2 != 0 ? 4.0 : 1.0);
             auto spans = across(where, y);
             if (midway) {
                 // only where its neighbours lie too far apart along the slope
@@ -72,16 +79,18 @@ std::vector<std::vector<Vec3>> parallel_lines(const Area& where, const DropGrid&
                     const int looks = static_cast<int>((x1 - x0) / look_mm) + 1;
                     for (int n = 0; n <= looks; ++n) {
                         const double x = x0 + (x1 - x0) * n / looks;
-                        const double a = drop.z(x, y - half, setting.floor, &before),
+                        const double a = drop.z(x, y - apart, setting.floor, &before),
                                      b = drop.z(x, y, setting.floor, &here),
-                                     c = drop.z(x, y + half, setting.floor, &behind);
-                        const double slope = std::abs(c - a) / setting.step;
+                                     c = drop.z(x, y + apart, setting.floor, &behind);
+                        const double slope = std::abs(c - a) / (2.0 * apart);
                         // In a hollow of radius R the tip goes on one of R - r, and the cusp between two
                         // places s apart on it is s^2 / 8 (1 / r + 1 / (R - r)).
-                        const double bend = std::max(0.0, a + c - 2.0 * b) / (half * half) /
+                        const double bend = std::max(0.0, a + c - 2.0 * b) / (apart * apart) /
                                             std::pow(1.0 + slope * slope, 1.5);
                         const double higher = (1.0 + round * bend) * (1.0 + slope * slope);
-                        if (!(higher > 1.0 + flat * flat && slope < steep)) continue;
+                        // steeper, waterlines do it; they stand no nearer in a hollow
+                        const bool hollow = round * bend > hollow_share && slope < steepest;
+                        if (!(higher > enough && (slope < steep || hollow))) continue;
                         const double from = std::max(x0, x - look_mm), to = std::min(x1, x + look_mm);
                         if (!wanted.empty() && from <= wanted.back().second)
                             wanted.back().second = to;

@@ -226,10 +226,12 @@ Outcome<SidePlan> plan_side(const Nest& nest, int side, const PlanSetting& s, Pr
     auto tips = grid_over(keep.box(), s.finish.radius() + 2.0, plan_step_mm);
     tip_heights(*tips, drop, plan.floor_mm);
     const double down = step_over(round, s.scallop_mm) * std::sin(radians(s.steep_deg));
-    // Tabs go on into the block: they are followed no farther than the roughing cutter cleared beside the
-    // device, and beyond it stay as they are.
-    const double roughed = side == 0 ? nest.channel_mm : rough_near(s) + s.rough.radius();
-    const Area open = grown(nest.outline_in(side), roughed - s.finish.radius() - 2.0 * rough_clear_mm);
+    // Tabs go on into the block: they are followed no farther than the roughing cutter cleared beside them,
+    // and beyond it stay as they are. Where a tab comes to the channel's wall that cutter leaves a round of
+    // its own radius.
+    const double follow_tabs =
+        side == 0 ? nest.channel_mm - s.rough.radius() : rough_near(s) + s.rough.radius() - s.finish.radius();
+    const Area open = grown(nest.outline_in(side), follow_tabs - 2.0 * rough_clear_mm);
     auto steep =
         parts_over(waterlines(*tips, drop, down, plan.floor_mm, s.steep_deg, s.chord_mm, s.direction), open);
     shorten_ways(steep);

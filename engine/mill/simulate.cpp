@@ -10,9 +10,10 @@ namespace {
 
 constexpr double arc_chord_mm = 5e-4;    // an arc is cut as chords that near
 constexpr double rapid_touch_mm = 1e-3;  // what a rapid may take off: last digits of a file
-constexpr double shank_graze_mm =
-    0.02;                        // a shank as thick as its cutter may touch a wall just cut by so much
-constexpr double cell_mm = 1.0;  // of the needles' index
+// A shank as thick as its cutter may graze so much: levels of roughing keep within 0.05 mm of their common
+// border, so that one finds up to twice that beside it which the one above left.
+constexpr double shank_graze_mm = 0.1;
+constexpr double cell_mm = 1.0;                    // of the needles' index
 constexpr std::size_t moves_between_looks = 4096;  // whether it is cancelled
 constexpr int band_rows = 32;  // rows of columns a piece of work has; the same for any number of threads
 

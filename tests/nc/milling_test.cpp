@@ -202,6 +202,28 @@ TEST_CASE("a cusp beside a low step counts square to the cutter, however long it
     CHECK(milling->left_mm <= coarse.scallop_mm + nc::leftover_limit_mm);
 }
 
+TEST_CASE("in a hollow little wider than the ball lines stand nearer, so that its cusps stay low") {
+    // Specimen: the fillet beside the demonstration's post by a ball of 8 mm at a cusp of 0.05 mm. Where the
+    // hollow's radius is R the tip goes round on R - r, and cusps s apart are s^2 / 8 (1 / r + 1 / (R - r))
+    // high: 0.10 mm stood there, and 0.106 mm here.
+    const double round = 3.3, broad = 2.97;
+    nc::MilledDevice hollowed{"WREN-5 A", Side::left,
+                              tests::slab(
+                                  16.0, 9.0, 40, 180,
+                                  [&](double, double y) {
+                                      const double off = std::min(std::abs(y), broad);
+                                      return 4.0 - std::sqrt(round * round - off * off) +
+                                             std::sqrt(round * round - broad * broad);
+                                  },
+                                  [](double, double) { return 0.0; })};
+    nc::MillingSetting coarse = little_setting();
+    coarse.scallop_mm = 0.05;
+    const auto milling = nc::mill_devices({hollowed}, coarse, nullptr);
+    REQUIRE(milling.ok());
+    for (const std::string& stop : milling->stops) FAIL_CHECK(stop);
+    CHECK(milling->left_mm < 0.055);
+}
+
 TEST_CASE("a ball that goes into a wall is told how deep along the normal, at any slope up to upright") {
     Draw draw(tests::seed() + 9);
     const int count = tests::cases(200, 60, "walls");
