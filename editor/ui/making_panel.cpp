@@ -97,17 +97,33 @@ void Panel::milling() {
         if (const int chosen = drop(id, name, both.second, shown); chosen >= 0)
             key = both.first[static_cast<std::size_t>(chosen)];
     };
+    const auto choose_figure = [&](const char* id, const char* name, const std::vector<double>& figures,
+                                   const std::string& unit, double& value) {
+        std::vector<std::string> all;
+        for (const double figure : figures) all.push_back(exact(figure) + unit);
+        if (const int chosen = drop(id, name, all, exact(value) + unit); chosen >= 0)
+            value = figures[static_cast<std::size_t>(chosen)];
+    };
     choose("mill machine", "Machine", machines, with.machine);
     choose("mill block", "Block", blocks, with.block);
     choose("mill rough", "Roughing", roughs, with.rough);
     choose("mill finish", "Finishing", finishes, with.finish);
+    const int flip = drop("mill flip", "Flip", {"x, the long axis", "y, the short axis"},
+                          with.about_y ? "y, the short axis" : "x, the long axis");
+    if (flip >= 0) with.about_y = flip == 1;
+    const int datum = drop("mill datum", "Datum", {"pins", "edges"}, with.edges ? "edges" : "pins");
+    if (datum >= 0) with.edges = datum == 1;
+    choose_figure("mill tilt", "Tilt up to", {0.0, 4.0, 8.0, 12.0}, "\u00b0", with.tilt_deg);
+    choose_figure("mill cusp", "Cusp", {0.01, 0.02, 0.05, 0.1}, " mm", with.cusp_mm);
     if (session.making() == "mill") {
         under_way("mill cancel");
         return;
     }
     if (buttons("mill now", {"Plan and simulate"}, 0, milled ? -1 : 0) == 0) {
         say("mill machine=" + with.machine + " block=" + with.block + " rough=" + with.rough +
-            " finish=" + with.finish);
+            " finish=" + with.finish + " flip=" + (with.about_y ? "y" : "x") +
+            " datum=" + (with.edges ? "edges" : "pins") + " tilt=" + exact(with.tilt_deg) +
+            " cusp=" + exact(with.cusp_mm));
         if (session.view("block") == "off") say("view block 1");
         screen.state_.mill_at = 1.0;
     }

@@ -17,8 +17,18 @@ TEST_CASE("make by hand: planned behind the screen, set-ups, overlays, the slide
     hand.click("drop mill finish");
     CHECK(hand.misfits() == "");
     hand.click("drop mill finish");
+    // the command's own words, chosen
+    for (const char* press : {"drop mill flip", "item mill flip1", "drop mill datum", "item mill datum1",
+                              "drop mill tilt", "item mill tilt1", "drop mill cusp", "item mill cusp3"}) {
+        REQUIRE(hand.there(press));
+        hand.click(press);
+        CHECK(hand.misfits() == "");
+    }
     hand.click("mill now0");
     CHECK(hand.heard("mill machine="));
+    CHECK(std::any_of(hand.said.begin(), hand.said.end(), [](const std::string& line) {
+        return line.find("flip=y datum=edges tilt=4 cusp=0.1") != std::string::npos;
+    }));
     CHECK(hand.heard("view block 1"));
     hand.frames(3);
     REQUIRE(hand.there("mill cancel0"));
