@@ -33,7 +33,13 @@ std::vector<std::vector<Vec3>> parts_over(const std::vector<std::vector<Vec3>>& 
         const Vec2 p = a.head<2>(), d = b.head<2>() - p;
         for (const Loop& loop : where)
             for (std::size_t i = 0; i < loop.size(); ++i) {
-                const Vec2 &u = loop[i], e = loop[(i + 1) % loop.size()] - u;
+                const Vec2 &u = loop[i], &v = loop[(i + 1) % loop.size()];
+                if (std::max(u.x(), v.x()) < std::min(a.x(), b.x()) ||
+                    std::min(u.x(), v.x()) > std::max(a.x(), b.x()) ||
+                    std::max(u.y(), v.y()) < std::min(a.y(), b.y()) ||
+                    std::min(u.y(), v.y()) > std::max(a.y(), b.y()))
+                    continue;
+                const Vec2 e = v - u;
                 const double across = d.x() * e.y() - d.y() * e.x();
                 if (across == 0.0) continue;
                 const Vec2 to = u - p;
