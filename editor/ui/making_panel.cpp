@@ -72,6 +72,10 @@ void Panel::milling() {
         state.mill_of = material;
     }
     model::MillWith& with = state.mill;
+    if (milled && milled->number != state.mill_shown) {  // also one that was asked for in words
+        with = milled->with;
+        state.mill_shown = milled->number;
+    }
     const auto blocks = listed(
         state.shop->blocks, [&](const workshop::Block& b) { return b.material == material; },
         [](const workshop::Block& b) { return b.name; });

@@ -79,9 +79,10 @@ struct PanelState {
     std::set<std::string> ask_walls;  ///< that may change
     std::string ask_told;             ///< what the question lacks
 
-    model::MillWith mill;  ///< that is chosen; keys that are empty: the usual
-    std::string mill_of;   ///< the material it was chosen for
-    std::string printer;   ///< that is chosen
+    model::MillWith mill;          ///< that is chosen; keys that are empty: the usual
+    std::string mill_of;           ///< the material it was chosen for
+    std::uint64_t mill_shown = 0;  ///< the milling whose choices these last were
+    std::string printer;           ///< that is chosen
     bool print_as_it_stands = false;
     std::string print_check;  ///< the one whose words are open
     std::optional<workshop::Workshop> shop;

@@ -39,9 +39,12 @@ TEST_CASE("make by hand: planned behind the screen, set-ups, overlays, the slide
     CHECK_FALSE(hand.session.milled());
     CHECK_FALSE(hand.there("block slider"));
 
-    hand.give("mill cusp=0.2");
+    hand.give("mill cusp=0.2 datum=edges");
     hand.settle();
     REQUIRE(hand.session.milled());
+    // what was asked for in words stands in the rows
+    CHECK(hand.screen->state().panels.mill.cusp_mm == 0.2);
+    CHECK(hand.screen->state().panels.mill.edges);
     REQUIRE(hand.there("block slider"));
     CHECK(hand.misfits() == "");
     CHECK(hand.screen->shortened_pages() == std::vector<std::string>{});
