@@ -37,7 +37,7 @@ TEST_CASE("calibrate: devices measured by the bench itself give its modulus back
         REQUIRE(in({"set", "case.json", "wall.base_mm=" + wall}).code == 0);
         const Run measured =
             in({"--json", "flex", "case.json", "--quick", "--element", "7", "--load", "arch-press", "--force",
-                "110", "--friction", "0.2", "--distal-spring", "40"});
+                "110", "--friction", "0.2", "--distal-spring", "40", "--deflection", "large"});
         INFO(measured.out << measured.error);
         REQUIRE(measured.code == 0);
         const auto result = nlohmann::json::parse(measured.out)["results"][0];
@@ -82,8 +82,10 @@ TEST_CASE("calibrate: devices measured by the bench itself give its modulus back
     REQUIRE(done.code == 0);
     const auto told = nlohmann::json::parse(done.out);
     CHECK(std::abs(told["modulus_scale"]["value"].get<double>() - 1.0) < 0.03);
-    CHECK(std::abs(told["rig_mm_n"].get<double>() - 0.003) < 1e-4);
-    CHECK(std::abs(told["distal_spring_n_mm"]["value"].get<double>() - 40.0) < 8.0);
+    // on elements of 7 mm places of the underside come down one by one, which a table follows to 1 % only
+    CHECK(std::abs(told["rig_mm_n"].get<double>() - 0.003) < 5e-4);
+    CHECK(told["distal_spring_n_mm"]["low"].get<double>() < 40.0);
+    CHECK(told["distal_spring_n_mm"]["high"].get<double>() > 40.0);
     CHECK(told["devices"].size() == 3);
     CHECK(told["devices"][0]["held_out"]["percent"].is_number());
     CHECK_FALSE(told["friction"]["found"].get<bool>());
