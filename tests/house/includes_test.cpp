@@ -25,7 +25,7 @@ const std::vector<std::vector<std::string>> rows = {
     {"engine/flex", "engine/solid", "engine/workshop"},
     {"engine/build"},
     {"engine/picture", "engine/pattern", "engine/compare", "engine/calibrate", "engine/ask",
-     "engine/print"},
+     "engine/print", "engine/mould"},
     {"engine/study"},
     {"exporters"},
     {"exporters/batch", "exporters/nc", "exporters/comparing"},
