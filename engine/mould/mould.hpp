@@ -58,6 +58,11 @@ struct Mould {
     Vec3 placed(const Vec3& design) const {
         return scale * Vec3(design.x(), -design.y(), base_z - design.z());
     }
+    /// And back.
+    Vec3 in_design(const Vec3& place) const {
+        const Vec3 p = place / scale;
+        return {p.x(), -p.y(), base_z - p.z()};
+    }
     double base_z = 0.0;  ///< of the base in the design frame
 };
 

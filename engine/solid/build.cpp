@@ -281,10 +281,9 @@ Outcome<Solid> build_solid(const surface::Shell& shell) {
     });
 }
 
-Outcome<Solid> build_post(const surface::SplineSurface& top, const surface::Post& post) {
+Outcome<Solid> build_block(const surface::SplineSurface& top, const surface::Post& post) {
     const surface::Shell above = surface::shell_over(top, post);
     const surface::Border border = surface::borders(above).back();
-    if (auto stands = surface::check_post(border); !stands) return stands.fault();
     return guarded(FaultKind::internal, "solid", "Building the exact solid", [&]() -> Outcome<Solid> {
         const surface::TrimRegion within{surface::Outline(border.curve)};
         const KnottedSurface few = fewer_knots(top, within.low(), within.high(), tolerance::solid_face_mm);
@@ -307,6 +306,12 @@ Outcome<Solid> build_post(const surface::SplineSurface& top, const surface::Post
         make.Add(made, boundary);
         return make_solid(made);
     });
+}
+
+Outcome<Solid> build_post(const surface::SplineSurface& top, const surface::Post& post) {
+    const surface::Shell above = surface::shell_over(top, post);
+    if (auto stands = surface::check_post(surface::borders(above).back()); !stands) return stands.fault();
+    return build_block(top, post);
 }
 
 Outcome<Solid> mirrored(const Solid& solid) {

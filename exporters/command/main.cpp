@@ -388,6 +388,61 @@ int main(int count, char** words) {
     print_app->add_flag("--replace", printing.replace, "Replace files of the same names");
     reading_options(*print_app, printing.reading);
 
+    MouldOptions moulding;
+    auto* mould_app = app.add_subcommand(
+        "mould", "Make the positive mould a sheet is drawn over, estimate the sheet's thinning");
+    mould_app->add_option("job", moulding.job, "Job file")->required();
+    output_option(*mould_app, moulding.folder);
+    side_option(*mould_app, "--foot", moulding.foot, "Only this foot");
+    mould_app
+        ->add_option("--sheet", moulding.sheet_mm,
+                     "Thickness of the sheet, mm (default: the order's base wall)")
+        ->check(between(0.5, 12.0));
+    mould_app->add_option("--margin", moulding.setting.margin_mm, "Of mould beyond the trim line, mm")
+        ->check(between(2.0, 20.0))
+        ->capture_default_str();
+    mould_app->add_option("--draft", moulding.setting.draft_deg, "Of margin and wall, degrees")
+        ->check(between(1.0, 20.0))
+        ->capture_default_str();
+    mould_app->add_option("--base", moulding.setting.base_mm, "Of wall under the lowest margin, mm")
+        ->check(between(2.0, 60.0))
+        ->capture_default_str();
+    mould_app->add_option("--scribe-width", moulding.setting.scribe_width_mm, "Of the scribed trim line, mm")
+        ->check(between(0.4, 2.0))
+        ->capture_default_str();
+    mould_app->add_option("--scribe-depth", moulding.setting.scribe_depth_mm, "Of it, mm")
+        ->check(between(0.1, 1.5))
+        ->capture_default_str();
+    mould_app
+        ->add_option(
+            "--shrinkage", moulding.setting.shrinkage_percent,
+            "%, of your own measuring; published 1 to 2.5 % of injected polypropylene is an upper bound")
+        ->check(between(0.0, 5.0))
+        ->capture_default_str();
+    auto* program_flag = mould_app->add_flag("--program", moulding.program,
+                                             "Also the program of a three-axis mill, from one side");
+    mould_app->add_option("--machine", moulding.machine, "Machine, by its file in assets/machines")
+        ->needs(program_flag)
+        ->capture_default_str();
+    mould_app->add_option("--block", moulding.block, "Block, by its file in assets/blocks")
+        ->needs(program_flag)
+        ->capture_default_str();
+    mould_app->add_option("--rough", moulding.rough, "Cutter for roughing, by its file in assets/cutters")
+        ->needs(program_flag)
+        ->capture_default_str();
+    mould_app->add_option("--finish", moulding.finish, "Cutter for finishing: ball or bull nose")
+        ->needs(program_flag)
+        ->capture_default_str();
+    mould_app
+        ->add_option("--detail", moulding.detail, "A finer ball for what finishing leaves: the scribed line")
+        ->needs(program_flag);
+    mould_app->add_option("--cusp", moulding.scallop_mm, "Height of the cusps finishing leaves, mm")
+        ->needs(program_flag)
+        ->check(between(0.001, 0.2))
+        ->capture_default_str();
+    mould_app->add_flag("--replace", moulding.replace, "Replace files of the same names");
+    reading_options(*mould_app, moulding.reading);
+
     PictureOptions picture;
     auto* picture_app =
         app.add_subcommand("picture", "Draw a job's device: on the foot, plan, sections, wall");
@@ -785,6 +840,7 @@ int main(int count, char** words) {
         if (mill_app->parsed()) code = run_mill(console, milling);
         if (programs_app->parsed()) code = run_programs(console, programs);
         if (print_app->parsed()) code = run_print(console, printing);
+        if (mould_app->parsed()) code = run_mould(console, moulding);
         if (picture_app->parsed()) code = run_picture(console, picture);
         for (const auto known :
              {flex::Deflections::automatic, flex::Deflections::small, flex::Deflections::large})

@@ -12,6 +12,7 @@
 #include "engine/compare/made.hpp"
 #include "engine/flex/bench.hpp"
 #include "engine/mark/photograph.hpp"
+#include "engine/mould/mould.hpp"
 #include "engine/scan/read.hpp"
 #include "exporters/command/console.hpp"
 #include "exporters/deliver.hpp"
@@ -121,6 +122,20 @@ struct PrintOptions {
     CastOptions reading;
 };
 Exit run_print(Console& console, const PrintOptions& options);
+
+/// The positive mould a sheet is drawn over (docs/mould.md).
+struct MouldOptions {
+    std::filesystem::path job, folder;
+    std::optional<Side> foot;  ///< unset: every foot of the job
+    mould::MouldSetting setting;
+    double sheet_mm = 0.0;  ///< 0: the order's base wall
+    bool program = false, replace = false;
+    std::string machine = "bench_mill", block = "mould_board_60", rough = "flat_12_long",
+                finish = "ball_6_long", detail;
+    double scallop_mm = 0.02;
+    CastOptions reading;
+};
+Exit run_mould(Console& console, const MouldOptions& options);
 
 struct PictureOptions {
     std::filesystem::path job, picture;
