@@ -15,6 +15,8 @@ namespace archwright::mould {
 
 namespace {
 
+constexpr int more_draft_rounds = 4;
+constexpr double draft_near_deg = 0.05, most_laid_deg = 30.0;
 constexpr int samples_per_span = 6;  // of the curves beside the scribed one: their splines err by microns
 
 Fault mould_fault(FaultKind kind, const std::string& message, std::optional<Vec3> where = std::nullopt) {
@@ -277,9 +279,10 @@ double least_draft_deg(const TriangleMesh& mesh, std::size_t begin, std::size_t 
     return least;
 }
 
-Outcome<Mould> make_mould(const surface::SplineSurface& foot_side, const surface::PeriodicCurve& asked_trim,
+namespace {
+
+Outcome<Mould> mould_once(const surface::SplineSurface& foot_side, const surface::PeriodicCurve& asked_trim,
                           const std::vector<surface::Aperture>& apertures, const MouldSetting& s) {
-    if (const auto good = check(s); !good) return good.fault();
     const surface::PeriodicCurve trim = asked_trim.signed_area() < 0.0 ? asked_trim.reversed() : asked_trim;
     const double half = 0.5 * s.scribe_width_mm;
     const surface::PeriodicCurve inside = beside(foot_side, trim, -half);
@@ -386,6 +389,25 @@ Outcome<Mould> make_mould(const surface::SplineSurface& foot_side, const surface
         least_draft_deg(mould.mesh, mould.groove_end, mould.wall_end, mould.least_draft_where);
     judge_foot_side(mould);
     return mould;
+}
+
+}  // namespace
+
+Outcome<Mould> make_mould(const surface::SplineSurface& foot_side, const surface::PeriodicCurve& trim,
+                          const std::vector<surface::Aperture>& apertures, const MouldSetting& asked) {
+    if (const auto good = check(asked); !good) return good.fault();
+    // faces askew to their rulings (bridges, ends of ribs) lose some of the draft: then more is laid out
+    auto best = mould_once(foot_side, trim, apertures, asked);
+    MouldSetting more = asked;
+    for (int i = 0; i < more_draft_rounds; ++i) {
+        if (best && best->least_draft_deg >= asked.draft_deg - draft_near_deg) break;
+        const double factor = best ? asked.draft_deg / std::max(best->least_draft_deg, 1.0) : 1.0;
+        more.draft_deg *= std::clamp(factor, 1.1, 1.4);
+        if (more.draft_deg > most_laid_deg) break;
+        auto next = mould_once(foot_side, trim, apertures, more);
+        if (next && (!best || next->least_draft_deg > best->least_draft_deg)) best = std::move(next);
+    }
+    return best;
 }
 
 }  // namespace archwright::mould

@@ -20,7 +20,7 @@ constexpr double clear_of_arc_mm = 0.003;
 constexpr double arc_step_mm = 1.0;
 constexpr double lowest_rise = -0.5;  // a margin that climbs towards the sole goes no steeper
 constexpr double most_lean = 1.6;     // of what the draft asks on a straight wall
-constexpr int smoothing_rounds = 3;
+constexpr int smoothing_rounds = 3, rise_rounds = 12;
 constexpr double aside_most = 0.1;  // mm a mm that the wall's foot may turn aside for it
 constexpr int draft_rounds = 40, turn_rounds = 4000;
 
@@ -49,6 +49,15 @@ std::optional<Arc> arc_between(const std::vector<RowPoint>& row, std::size_t fro
         if (clear) return Arc{middle, r};
     }
     return std::nullopt;
+}
+
+Ruling ruling_from(const std::vector<RowPoint>& row, std::size_t k) {
+    Ruling ruling;
+    ruling.at = row[k].at;
+    ruling.out = row[k].out;
+    ruling.rise = row[k].rise;
+    ruling.row = k;
+    return ruling;
 }
 
 /// Heights of a bridge: the row's nearest place, carried on at its own slope, smoothed along the bridge.
@@ -116,6 +125,20 @@ void hold_turns(std::vector<Ruling>& rulings, double radius) {
         if (worst < 1e-6) break;
     }
     for (std::size_t k = 0; k < n; ++k) rulings[k].out = Vec2(std::cos(angle[k]), std::sin(angle[k]));
+}
+
+/// What the trim line's last millimetre says of the slope is noisy; a margin runs evenly.
+void smooth_rises(std::vector<Ruling>& rulings) {
+    const std::size_t n = rulings.size();
+    for (int i = 0; i < rise_rounds; ++i) {
+        double before = rulings[n - 1].rise;
+        const double first = rulings[0].rise;
+        for (std::size_t k = 0; k < n; ++k) {
+            const double here = rulings[k].rise, after = k + 1 < n ? rulings[k + 1].rise : first;
+            rulings[k].rise = 0.25 * before + 0.5 * here + 0.25 * after;
+            before = here;
+        }
+    }
 }
 
 /// Puts rulings where a mark's rib begins, is highest and ends.
@@ -242,26 +265,21 @@ Outcome<Skirt> lay_skirt(const std::vector<RowPoint>& row, const MouldSetting& s
     Skirt skirt;
     for (std::size_t i = 0; i < n;) {
         const std::size_t k = (first + i) % n;
-        Ruling ruling;
-        ruling.at = row[k].at;
-        ruling.out = row[k].out;
-        ruling.rise = row[k].rise;
-        ruling.row = k;
-        skirt.rulings.push_back(ruling);
+        skirt.rulings.push_back(ruling_from(row, k));
         std::size_t count = 1;
         while (i + count < n && !touched[(k + count) % n]) ++count;
         if (count > 1) {
-            const auto arc = arc_between(row, k, count, ball);
-            if (!arc)
-                return skirt_fault(
-                    "The trim line's hollow at " + place(row[(k + count / 2) % n].at) + " cannot be bridged.",
-                    row[(k + count / 2) % n].at);
-            add_bridge(skirt.rulings, row, k, count, *arc, radians(88.0 - s.draft_deg));
-            ++skirt.bridged;
+            if (const auto arc = arc_between(row, k, count, ball)) {
+                add_bridge(skirt.rulings, row, k, count, *arc, radians(88.0 - s.draft_deg));
+                ++skirt.bridged;
+            } else  // no hollow: the line only turns quickly there
+                for (std::size_t j = 1; j < count; ++j)
+                    skirt.rulings.push_back(ruling_from(row, (k + j) % n));
         }
         i += count;
     }
     hold_turns(skirt.rulings, 1.15 * reach);
+    smooth_rises(skirt.rulings);
     for (const IndexMark& mark : s.marks) put_mark(skirt, mark, s);
     for (Ruling& ruling : skirt.rulings) ruling.lean = tangent;
 

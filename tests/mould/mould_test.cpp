@@ -8,56 +8,20 @@
 #include "engine/base/units.hpp"
 #include "engine/mesh/bvh.hpp"
 #include "engine/mesh/soundness.hpp"
+#include "engine/mould/exact.hpp"
 #include "engine/mould/mould.hpp"
 #include "engine/mould/thinning.hpp"
 #include "engine/surface/trim_region.hpp"
+#include "tests/mould/judge_mould.hpp"
 #include "tests/support/analytic_shells.hpp"
 #include "tests/support/build_in_memory.hpp"
 #include "tests/support/random_cases.hpp"
 #include "tests/support/random_job.hpp"
 
 using namespace archwright;
+using tests::judge_mould;
 
 namespace {
-
-/// What must hold of every mould.
-void judge_mould(const mould::Mould& made, const surface::SplineSurface& foot_side,
-                 const surface::PeriodicCurve& trim, const mould::MouldSetting& setting) {
-    const Soundness sound = find_soundness(made.mesh);
-    CHECK(sound.sound());
-    CHECK(sound.components == 1);
-    CHECK(self_intersections(made.mesh, 1).empty());
-    // the base is flat on the table, with nothing below
-    CHECK(made.mesh.box().low.z() == Approx(0.0).margin(1e-9));
-    // draft, by this test's own reckoning: a face of margin or wall against the vertical
-    double least = 1.0;
-    for (std::size_t t = made.groove_end; t < made.wall_end; ++t) {
-        const Vec3 n = made.mesh.normal2(t);
-        if (n.norm() > 1e-9) least = std::min(least, n.z() / n.norm());
-    }
-    CHECK(degrees(std::asin(least)) == Approx(made.least_draft_deg).margin(1e-6));
-    CHECK(made.least_draft_deg >= setting.draft_deg - 0.1);
-    // the groove's floor lies under the trim line: brought back to the foot side it is on the line
-    const surface::Outline line(trim, 32);
-    double off = 0.0, deep = 0.0;
-    for (std::size_t k = 0; k < made.scribed.size(); k += 3) {
-        const Vec3 p = made.scribed[k] / made.scale;
-        const Vec3 design(p.x(), -p.y(), made.base_z - p.z());
-        Vec2 uv = line.points()[k * line.points().size() / made.scribed.size()];
-        double nearest = 1e300;
-        for (const Vec2& start : line.points()) {
-            const double d = (foot_side.point(start) - design).norm();
-            if (d < nearest) {
-                nearest = d;
-                uv = start;
-            }
-        }
-        deep = std::max(deep, std::abs(foot_side.project(design, uv, 20) - setting.scribe_depth_mm));
-        off = std::max(off, line.distance(uv));
-    }
-    CHECK(off < 0.1);
-    CHECK(deep < 0.02);
-}
 
 mould::Mould must(const Outcome<mould::Mould>& made) {
     if (!made.ok()) FAIL(made.fault().message);
@@ -85,6 +49,25 @@ TEST_CASE("the mould of a plate has the volume of its frusta") {
     CHECK(made.bridged == 0);
     CHECK(made.undercut_mm2 == 0.0);
     CHECK(made.least_draft_deg == Approx(setting.draft_deg).margin(0.1));
+}
+
+TEST_CASE("the exact mould of a plate is the frustum of its outline") {
+    const tests::Plate plate = tests::plate(surface::Rim::Kind::square);
+    mould::MouldSetting setting;
+    setting.shrinkage_percent = 2.0;
+    const mould::Mould made = must(mould::make_mould(plate.shell.foot_side, plate.shell.trim, {}, setting));
+    const auto exact = mould::exact_mould(plate.shell.foot_side, plate.shell.trim, made, setting);
+    if (!exact.ok()) FAIL(exact.fault().message);
+    const solid::SolidReport report = solid::examine(*exact);
+    CHECK(report.valid);
+    CHECK(report.one_closed_solid);
+    // Steiner: the outline grown by z tan(draft) at depth z, all of it scaled
+    const double scale = 1.0 / 0.98, a = tests::enclosed_area(plate.shell.trim) * scale * scale;
+    const double l = tests::length(plate.shell.trim) * scale, h = setting.base_mm * scale;
+    const double t = std::tan(radians(setting.draft_deg)), pi = std::numbers::pi;
+    CHECK(report.volume_mm3 ==
+          Approx(a * h + l * t * h * h / 2.0 + pi * t * t * h * h * h / 3.0).epsilon(2e-4));
+    CHECK(report.box.low.z() == Approx(0.0).margin(1e-6));
 }
 
 TEST_CASE("shrinkage makes the whole mould larger and nothing else") {
