@@ -8,6 +8,7 @@
 #include "exporters/command/job_in_hand.hpp"
 #include "exporters/moving_in.hpp"
 #include "exporters/nc/milling.hpp"
+#include "exporters/papers/set_up_sheet.hpp"
 
 namespace archwright::exporters::command {
 
@@ -144,10 +145,12 @@ Exit run_mill(Console& console, const MillOptions& options) {
             return console.fail({FaultKind::check, "mill", text, milling->gouge_where});
         }
         Json sides = Json::array();
+        std::array<std::string, 2> programs;
         console.say(names[i] + " in " + setting->block.name + ", on " + setting->machine.name);
         for (const nc::ProvedSide& side : milling->sides) {
             const std::string file = names[i] + ".setup" + std::to_string(side.side + 1) + ".nc";
             files.emplace_back(options.folder / file, side.text);
+            programs[static_cast<std::size_t>(side.side)] = file;
             sides.push_back(json_of(side, file));
             console.say("  set-up " + std::to_string(side.side + 1) + " (" +
                         (side.side == 0 ? "foot side up" : "underside up") +
@@ -161,6 +164,10 @@ Exit run_mill(Console& console, const MillOptions& options) {
         for (const std::string& warning : milling->warnings) console.say("  [look] " + warning);
         if (setting->cutting.melts) console.say("  [look] " + setting->cutting.note);
         for (const std::string& caution : nc::cautions()) console.say("  " + caution);
+        const auto sheet = papers::set_up_sheet(papers::set_ups_of(*milling, *setting, jobs[i], programs),
+                                                names[i] + ", set-up sheet");
+        if (!sheet) return console.fail(sheet.fault());
+        files.emplace_back(options.folder / (names[i] + ".setup.pdf"), *sheet);
         Json tabs = Json::array();
         for (const mill::Tab& tab : milling->nest.tabs)
             tabs.push_back({{"at_mm", json_of(tab.root)},
@@ -178,6 +185,7 @@ Exit run_mill(Console& console, const MillOptions& options) {
                     {"pins_at_mm", pins},
                     {"tilt_deg", {{"pitch", milling->tilt.pitch_deg}, {"roll", milling->tilt.roll_deg}}},
                     {"set_ups", sides},
+                    {"set_up_sheet", names[i] + ".setup.pdf"},
                     {"tabs", tabs},
                     {"gouge_mm", milling->gouge_mm},
                     {"left_over_mm", milling->left_mm},

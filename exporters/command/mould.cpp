@@ -8,6 +8,7 @@
 #include "exporters/mould_told.hpp"
 #include "exporters/moving_in.hpp"
 #include "exporters/nc/mould_program.hpp"
+#include "exporters/papers/set_up_sheet.hpp"
 #include "exporters/step.hpp"
 #include "exporters/stl.hpp"
 
@@ -100,7 +101,16 @@ Outcome<std::vector<std::string>> write_mould(const design::Job& job, const buil
         names.push_back(stem + ".nc");
         if (const auto done = write_file(folder / names.back(), program->side.text); !done)
             return done.fault();
-        report["program"] = {{"file", names.back()},
+        const auto sheet = papers::set_up_sheet(
+            {papers::set_up_of(*program, *milling,
+                               {device.case_code + " " + device.revision, device.side, {}}, names.back())},
+            stem + ", set-up sheet");
+        if (!sheet) return sheet.fault();
+        const std::string program_name = names.back();
+        names.push_back(stem + ".setup.pdf");
+        if (const auto done = write_file(folder / names.back(), *sheet); !done) return done.fault();
+        report["program"] = {{"file", program_name},
+                             {"set_up_sheet", names.back()},
                              {"sha256", sha256(program->side.text)},
                              {"machine", milling->machine.key},
                              {"block", milling->block.key},

@@ -29,6 +29,7 @@ const std::vector<std::vector<std::string>> rows = {
     {"engine/study"},
     {"exporters"},
     {"exporters/batch", "exporters/nc", "exporters/comparing"},
+    {"exporters/papers"},
     {"exporters/command"},
     {"editor/model"},
     {"editor/view"},
