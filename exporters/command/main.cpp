@@ -443,6 +443,15 @@ int main(int count, char** words) {
     mould_app->add_flag("--replace", moulding.replace, "Replace files of the same names");
     reading_options(*mould_app, moulding.reading);
 
+    RecordOptions recording;
+    auto* record_app = app.add_subcommand(
+        "record", "Write the device record (JSON and PDF) beside the files that make has written");
+    record_app->add_option("job", recording.job, "Job file")->required();
+    output_option(*record_app, recording.folder);
+    side_option(*record_app, "--foot", recording.foot, "Only this foot");
+    record_app->add_flag("--replace", recording.replace, "Give up a record that is there and differs");
+    reading_options(*record_app, recording.reading);
+
     PictureOptions picture;
     auto* picture_app =
         app.add_subcommand("picture", "Draw a job's device: on the foot, plan, sections, wall");
@@ -841,6 +850,7 @@ int main(int count, char** words) {
         if (programs_app->parsed()) code = run_programs(console, programs);
         if (print_app->parsed()) code = run_print(console, printing);
         if (mould_app->parsed()) code = run_mould(console, moulding);
+        if (record_app->parsed()) code = run_record(console, recording);
         if (picture_app->parsed()) code = run_picture(console, picture);
         for (const auto known :
              {flex::Deflections::automatic, flex::Deflections::small, flex::Deflections::large})

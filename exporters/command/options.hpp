@@ -137,6 +137,15 @@ struct MouldOptions {
 };
 Exit run_mould(Console& console, const MouldOptions& options);
 
+/// The record of devices whose files stand in a folder (docs/papers.md).
+struct RecordOptions {
+    std::filesystem::path job, folder;
+    std::optional<Side> foot;  ///< unset: every foot of the job
+    bool replace = false;
+    CastOptions reading;
+};
+Exit run_record(Console& console, const RecordOptions& options);
+
 struct PictureOptions {
     std::filesystem::path job, picture;
     std::optional<Side> foot;

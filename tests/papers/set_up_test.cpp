@@ -1,16 +1,10 @@
 // Set-up sheets: every word on its page, nothing cut off, the bar 100 mm long, the same bytes again.
 #include <catch2/catch.hpp>
-#include <cctype>
-#include <fstream>
-#include <regex>
 
-#include "engine/base/file.hpp"
 #include "engine/base/text.hpp"
 #include "exporters/papers/set_up_sheet.hpp"
 #include "tests/mill/shapes.hpp"
-#include "tests/support/random_cases.hpp"
-#include "tests/support/run_program.hpp"
-#include "tests/support/temporary_folder.hpp"
+#include "tests/papers/judge_pages.hpp"
 
 using namespace archwright;
 using namespace archwright::exporters;
@@ -53,37 +47,16 @@ const nc::Milling& pair_milling() {
     return milling;
 }
 
-std::string without_blanks(const std::string& text) {
-    std::string left;
-    for (const char c : text)
-        if (std::isspace(static_cast<unsigned char>(c)) == 0) left += c;
-    return left;
-}
-
-bool has_tools() {
-    if (!tests::shell("command -v pdftotext").empty() && !tests::shell("command -v qpdf").empty())
-        return true;
-    tests::skipped("set-up sheets by other programs: poppler-utils or qpdf are missing");
-    return false;
-}
-
-/// Every word of the pages stands on its page and within the paper's margins; the bar is 100 mm long.
+/// Every word of the pages stands on its page.
 void judge_sheet(const std::string& bytes, const std::vector<papers::SetUp>& set_ups) {
-    if (!has_tools()) return;
-    const tests::TemporaryFolder folder;
-    const std::string path = (folder.path() / "sheet.pdf").string();
-    REQUIRE(write_file(path, bytes).ok());
-    CHECK(tests::shell("qpdf --check " + path + " >/dev/null 2>&1; echo $?") == "0\n");
-    CHECK(tests::shell("pdfinfo " + path).find("Pages:           " + std::to_string(set_ups.size())) !=
-          std::string::npos);
-    CHECK(tests::shell("pdffonts " + path + " | tail -n +3 | awk '{print $(NF-4)}' | sort -u") == "yes\n");
+    if (!tests::has_pdf_tools()) return;
+    const std::vector<std::string> pages = tests::judge_pages(bytes);
+    REQUIRE(pages.size() == set_ups.size());
     for (std::size_t k = 0; k < set_ups.size(); ++k) {
         const papers::SetUp& one = set_ups[k];
-        const std::string number = std::to_string(k + 1), of = " -f " + number + " -l " + number + " ";
-        const std::string text = without_blanks(tests::shell("pdftotext -raw" + of + path + " -"));
         const auto stands = [&](const std::string& words) {
             INFO(words);
-            CHECK(text.find(without_blanks(words)) != std::string::npos);
+            CHECK(pages[k].find(tests::without_blanks(words)) != std::string::npos);
         };
         for (const auto& [label, words] : one.rows) {
             stands(label);
@@ -93,33 +66,6 @@ void judge_sheet(const std::string& bytes, const std::vector<papers::SetUp>& set
         for (const auto* list : {&one.before, &one.after, &one.warnings, &one.cautions})
             for (const std::string& words : *list) stands(words);
         for (const std::string& name : one.names) stands(name);
-        // points of 1/72 inch: 10 mm of margin is 28.3
-        const std::string boxes = tests::shell("pdftotext -bbox" + of + path + " -");
-        const std::regex form("xMin=\"([0-9.]+)\" yMin=\"([0-9.]+)\" xMax=\"([0-9.]+)\" yMax=\"([0-9.]+)\"");
-        int words = 0;
-        for (std::sregex_iterator at(boxes.begin(), boxes.end(), form), end; at != end; ++at, ++words) {
-            const auto figure = [&](int i) { return *parse_number((*at)[i].str()); };
-            CHECK(figure(1) > 28.0);
-            CHECK(figure(2) > 20.0);
-            CHECK(figure(3) < 595.28 - 28.0);
-            CHECK(figure(4) < 841.89 - 20.0);
-        }
-        CHECK(words > 100);
-        // ten pixels a millimetre: the bar is the dark run along its row
-        const std::string picture = (folder.path() / "page").string();
-        tests::shell("pdftoppm -r 254 -gray -singlefile" + of + path + " " + picture);
-        const std::string image = tests::content(picture + ".pgm");
-        REQUIRE(image.substr(0, 3) == "P5\n");
-        const std::size_t second = image.find('\n', 3), third = image.find('\n', second + 1);
-        const std::size_t width = std::stoul(image.substr(3)), row = 2880;
-        CHECK(width == Approx(2100).margin(2));
-        REQUIRE(image.size() > third + 1 + width * (row + 1));
-        std::size_t longest = 0, run = 0;
-        for (std::size_t x = 0; x < width; ++x) {
-            run = static_cast<unsigned char>(image[third + 1 + width * row + x]) < 128 ? run + 1 : 0;
-            longest = std::max(longest, run);
-        }
-        CHECK(static_cast<double>(longest) == Approx(1000.0).margin(6.0));
     }
 }
 
