@@ -62,9 +62,10 @@ TEST_CASE("a record tells everything in both forms, on as many pages as it takes
             INFO(check.id);
             CHECK(all.find("(" + check.id + ")") != std::string::npos);
         }
-        for (const char* words : {"no declaration of conformity", "Not approved",
-                                  "(void: the design was changed", "thin where the order wants it",
-                                  "Material: maker, grade, batch", "Place, date, signature", "R0 other"})
+        for (const char* words :
+             {"no declaration of conformity", "Not approved", "(void: the design was changed",
+              "thin where the order wants it", "Material: maker, grade, batch", "Place, date, signature",
+              "R4 edge or relief presses", "R0 other"})
             CHECK(all.find(tests::without_blanks(words)) != std::string::npos);
     }
 }
