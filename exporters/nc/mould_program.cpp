@@ -133,8 +133,8 @@ Outcome<MouldMilling> mill_mould(const MilledDevice& mould, const MillingSetting
     std::size_t no_tabs = 0, on_tabs = 0;
     std::vector<mill::Needle> needles = needles_of(nest, no_tabs, on_tabs);
     made.needles = needles.size();
-    auto simulated =
-        mill::simulate(*read, nest.block, s.simulate_step_mm, limits_of(s.machine, nest), needles, progress);
+    auto simulated = mill::simulate(*read, nest.block, s.simulate_step_mm, limits_of(s.machine, side.tools),
+                                    needles, progress);
     if (!simulated) return simulated.fault();
     side.simulated = std::move(*simulated);
     for (const mill::Trouble& trouble : side.simulated.troubles)
