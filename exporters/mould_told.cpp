@@ -48,10 +48,8 @@ void paint(picture::Image& image, const std::array<Vec2, 3>& p, const std::array
 }  // namespace
 
 const char* const forming_caution =
-    "Forming is hot work with glass-hard edges of plastic afterwards: follow the rules of the sheet's and "
-    "the "
-    "oven's makers. A mould knows a shape; it knows no temperature, no hold of the vacuum, no cooling. Form "
-    "a trial "
+    "Forming is hot work, and cut plastic has sharp edges: follow the rules of the sheet's and the oven's "
+    "makers. A mould knows a shape; it knows no temperature, no hold of the vacuum, no cooling. Form a trial "
     "and measure it before a device is made.";
 
 std::vector<std::string> mould_lines(const build::Device& device, const mould::DeviceMould& made) {
