@@ -7,9 +7,10 @@ namespace archwright::mill {
 namespace {
 
 constexpr double outline_step_mm = 0.5;
-constexpr double tab_into_mm = 0.8;    // how far a tab's root reaches into the wall
-constexpr double tab_beyond_mm = 3.0;  // and its end into the block
-constexpr double pin_wall_mm = 2.0;    // of block beside a hole
+constexpr double tab_into_mm = 0.8;     // how far a tab's root reaches into the wall
+constexpr double tab_beyond_mm = 3.0;   // and its end into the block
+constexpr double pin_wall_mm = 2.0;     // of block beside a hole
+constexpr double pins_unlike_mm = 2.0;  // by so much at least pins may stand unequally far from the zero
 constexpr double heel_share = 0.2, distal_share = 0.85;
 
 Fault nest_fault(const std::string& message) {
@@ -156,17 +157,18 @@ Outcome<Done> place_pins(Nest& nest, double diameter_mm) {
     for (const Loop& loop : nest.outline)
         for (const Vec2& p : loop) reach = std::max(reach, std::abs(p[axis]));
     const double inner = reach + nest.channel_mm, outer = 0.5 * nest.block[axis];
-    if (outer - inner < diameter_mm + 2.0 * pin_wall_mm)
-        return nest_fault("Between channel and end of the block " + rounded(std::max(0.0, outer - inner), 1) +
+    const double room = outer - inner, wants = diameter_mm + 2.0 * pin_wall_mm + pins_unlike_mm;
+    if (room < wants)
+        return nest_fault("Between channel and end of the block " + rounded(std::max(0.0, room), 1) +
                           " mm stay along " + (axis == 0 ? "x" : "y") + "; holes of " + exact(diameter_mm) +
-                          " mm want " + exact(diameter_mm + 2.0 * pin_wall_mm) +
+                          " mm want " + exact(wants) +
                           " mm. Take a longer block, a thinner drill, another flip, or the edges as datum.");
-    nest.pins.clear();
-    for (const double hand : {-1.0, 1.0}) {
-        Vec2 pin = Vec2::Zero();
-        pin[axis] = hand * 0.5 * (inner + outer);
-        nest.pins.push_back(pin);
-    }
+    const double beside = 0.5 * diameter_mm + pin_wall_mm, middle = 0.5 * (inner + outer);
+    const double near = std::max(std::ceil(inner + beside), std::round(middle) - pins_unlike_mm),
+                 far = std::min(std::floor(outer - beside), std::round(middle) + pins_unlike_mm);
+    nest.pins.assign(2, Vec2::Zero());
+    nest.pins[0][axis] = -near;
+    nest.pins[1][axis] = far;
     return Done{};
 }
 

@@ -63,8 +63,10 @@ struct NestSetting {
     TabSetting tabs;
 };
 
-/// Puts two pins for holes of this diameter on the axis of the nest's flip, midway between the channels and
-/// the block's ends. Fault (usage) where that leaves less than 2 mm of block on either side of a hole.
+/// Puts two pins for holes of this diameter on the axis of the nest's flip, between the channels and the
+/// block's ends, at whole millimetres; the one on the negative side stands nearer the middle, so that a block
+/// that is turned any other way does not go on. Fault (usage) where less than 2 mm of block would stay on
+/// either side of a hole, or the two could not stand unequally.
 Outcome<Done> place_pins(Nest& nest, double diameter_mm);
 
 /// Lays one device, or a pair side by side, in the middle of a block; tabs are put on. The meshes are turned

@@ -80,6 +80,8 @@ void describe(A& a, Cutting& s) {
     a.object("plunge_share", s.plunge_share, {});
     a.object("level_share", s.level_share, {});
     a.object("step_share", s.step_share, {});
+    a.object("drill_speed_m_min", s.drill_speed_m_min, {});
+    a.object("drill_chip_mm", s.drill_chip_mm, {});
     a.flag("melts", s.melts, {});
     a.text("note", s.note, TextKind::words, Presence::optional, {});
 }
@@ -120,7 +122,9 @@ void settle(Cutting& s, Problems& problems) {
     for (const auto& [figure, key, most] :
          {std::tuple(&s.speed_m_min, "speed_m_min", 2000.0), std::tuple(&s.chip_6_mm, "chip_6_mm", 2.0),
           std::tuple(&s.chip_12_mm, "chip_12_mm", 2.0), std::tuple(&s.plunge_share, "plunge_share", 1.0),
-          std::tuple(&s.level_share, "level_share", 2.0), std::tuple(&s.step_share, "step_share", 0.5)}) {
+          std::tuple(&s.level_share, "level_share", 2.0), std::tuple(&s.step_share, "step_share", 0.5),
+          std::tuple(&s.drill_speed_m_min, "drill_speed_m_min", 2000.0),
+          std::tuple(&s.drill_chip_mm, "drill_chip_mm", 2.0)}) {
         if (!(figure->value > 0.0 && figure->value <= most))
             problems.add(std::string(key) + ".value is " + exact(figure->value) + ": write up to " +
                          exact(most));
@@ -149,18 +153,40 @@ Outcome<Workshop> load_workshop(const std::filesystem::path& assets) {
     return Workshop{std::move(*machines), std::move(*cutters), std::move(*blocks), std::move(*cuttings)};
 }
 
+namespace {
+
+/// At the rim, m/min.
+double asked_speed(const Cutting& cutting, const mill::Cutter& cutter) {
+    return cutter.drill() ? cutting.drill_speed_m_min.value : cutting.speed_m_min.value;
+}
+
+}  // namespace
+
 mill::Speeds speeds(const Cutting& cutting, const mill::Cutter& cutter, const Machine& machine) {
     constexpr double small = 6.35, large = 12.7;  // mm, the table's cutters
     mill::Speeds speeds;
-    const double wish = 1000.0 * cutting.speed_m_min.value / (std::numbers::pi * cutter.diameter);
+    const double wish = 1000.0 * asked_speed(cutting, cutter) / (std::numbers::pi * cutter.diameter);
     speeds.turns = std::round(std::clamp(wish, machine.turns_least, machine.turns_most) / 10.0) * 10.0;
     const double share = std::clamp((cutter.diameter - small) / (large - small), -0.5, 1.5);
     const double chip = std::max(
         0.005, cutting.chip_6_mm.value + share * (cutting.chip_12_mm.value - cutting.chip_6_mm.value));
-    speeds.feed =
-        std::max(10.0, std::floor(std::min(speeds.turns * cutter.flutes * chip, machine.feed_most_mm_min)));
-    speeds.plunge = std::max(5.0, std::floor(speeds.feed * cutting.plunge_share.value));
+    const double a_turn = cutter.drill() ? cutting.drill_chip_mm.value : cutter.flutes * chip;
+    speeds.feed = std::max(10.0, std::floor(std::min(speeds.turns * a_turn, machine.feed_most_mm_min)));
+    speeds.plunge =
+        cutter.drill() ? speeds.feed : std::max(5.0, std::floor(speeds.feed * cutting.plunge_share.value));
     return speeds;
+}
+
+std::string too_fast(const Cutting& cutting, const mill::Cutter& cutter, const Machine& machine) {
+    constexpr double as_asked = 1.25;  // our choice
+    const double asked = asked_speed(cutting, cutter);
+    const double speed = std::numbers::pi * cutter.diameter * machine.turns_least / 1000.0;
+    if (!(speed > as_asked * asked)) return {};
+    return "\"" + cutter.name + "\" runs at " + rounded(speed, 0) +
+           " m a minute at its rim, since the machine turns no slower than " +
+           rounded(machine.turns_least, 0) + " a minute; the material's table asks for " + rounded(asked, 0) +
+           (cutting.melts ? ". This plastic melts: take a thinner cutter or a slower spindle."
+                          : ". Take a thinner cutter or a slower spindle.");
 }
 
 }  // namespace archwright::workshop

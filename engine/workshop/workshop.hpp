@@ -63,7 +63,8 @@ struct Cutting {
     Figure plunge_share;           ///< of the feed, straight down and on ramps
     Figure level_share;            ///< depth of a roughing level over the cutter's diameter
     Figure step_share;             ///< breadth of a roughing pass over it
-    bool melts = false;            ///< heat warning in headers and reports
+    Figure drill_speed_m_min, drill_chip_mm;  ///< of drills: at the rim; a turn
+    bool melts = false;                       ///< heat warning in headers and reports
     std::string note;
 };
 
@@ -85,7 +86,10 @@ Outcome<T> find(const std::map<std::string, T>& all, const std::string& key, con
 }
 
 /// Turns, feed and plunge of a cutter in a material on a machine: n = 1000 v / (pi d), feed = n z f, each
-/// within what the machine can.
+/// within what the machine can; drills by figures of their own.
 mill::Speeds speeds(const Cutting& cutting, const mill::Cutter& cutter, const Machine& machine);
+/// What is to be told where the machine's least turns make a cutter faster at its rim than the table asks;
+/// empty elsewhere.
+std::string too_fast(const Cutting& cutting, const mill::Cutter& cutter, const Machine& machine);
 
 }  // namespace archwright::workshop

@@ -39,6 +39,8 @@ const char* way_out(mill::Trouble::Kind kind) {
     return "The paths themselves are wrong here: try another cutter or block, and tell us.";
 }
 
+constexpr std::ptrdiff_t least_tabs = 3;  // a device on fewer can turn
+
 const char* up_words(int side) {
     return side == 0 ? "foot side up" : "turned over, foot side down";
 }
@@ -66,6 +68,11 @@ Head head_of(const std::vector<MilledDevice>& devices, const MillingSetting& s, 
     head.lines.push_back("Zero: middle of the block's upper face, X along it, Z up. Lowest Z " +
                          rounded(plan.floor_mm, 2) + " mm");
     const std::string axis = nest.flip == mill::Flip::about_x ? "X" : "Y";
+    if (side == 1)
+        head.lines.push_back("Between set-up 1 and this one the block is turned half round about " + axis +
+                             ", no other way");
+    if (s.machine.post.inch)
+        head.lines.push_back("Words are in inches (G20); what stands in these lines is in mm");
     if (s.pins && !nest.pins.empty()) {
         std::string holes;
         for (const Vec2& pin : nest.pins)
@@ -77,6 +84,8 @@ Head head_of(const std::vector<MilledDevice>& devices, const MillingSetting& s, 
                                   : " mm in the table under the block, no longer than " +
                                         rounded(s.pin_depth_mm - s.drill->rise(s.drill->radius()) - 0.5, 1) +
                                         " mm (the drill's point takes the rest of the holes)"));
+        head.lines.push_back("The pin at " + axis +
+                             "- stands nearer the zero: the block goes on one way only");
     } else if (s.pins)
         head.lines.push_back("Datum: two pins on the line through the zero along " + axis +
                              ", outside the channels; the block is turned half round about that line");
@@ -221,6 +230,12 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
     if (s.machine.post.arcs) planning.arcs_within_mm = arcs_within_mm;
 
     Milling milling;
+    std::vector<const mill::Cutter*> cutters{&s.rough, &s.finish};
+    if (s.detail) cutters.push_back(&*s.detail);
+    if (planning.drill) cutters.push_back(&*planning.drill);
+    for (const mill::Cutter* cutter : cutters)
+        if (std::string told = workshop::too_fast(s.cutting, *cutter, s.machine); !told.empty())
+            milling.warnings.push_back(std::move(told));
     if (devices.empty())
         return Fault{FaultKind::usage, "mill", "There is no device to mill; name one or a pair.", {}};
     for (const mill::Cutter* cutter : {&s.rough, &s.finish})
@@ -249,6 +264,15 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
     if (planning.drill)
         if (const auto room = mill::place_pins(milling.nest, planning.drill->diameter); !room)
             return room.fault();
+    for (std::size_t d = 0; d < milling.nest.devices.size(); ++d) {
+        const auto holds =
+            std::count_if(milling.nest.tabs.begin(), milling.nest.tabs.end(),
+                          [&](const mill::Tab& tab) { return tab.device == static_cast<int>(d); });
+        if (holds < least_tabs)
+            milling.warnings.push_back("Only " + std::to_string(holds) + " tabs hold " + devices[d].name +
+                                       ": it may turn on them when it comes free. Ask for " +
+                                       std::to_string(least_tabs) + " or more, round it.");
+    }
     for (const TriangleMesh& device : milling.nest.devices) {
         const mill::Undercut hidden = mill::undercut(device, 0.5);
         milling.undercut_mm2 += hidden.area_mm2;

@@ -77,7 +77,8 @@ class Reader {
     }
 
     Outcome<bool> do_words(const std::vector<std::pair<char, double>>& words) {
-        bool machine_frame = false, end = false, change = false, start = false, stop = false, length = false;
+        bool machine_frame = false, end = false, change = false, start = false, stop = false, length = false,
+             waits = false;
         int motion = -1;
         std::array<std::optional<double>, 3> to;
         std::array<std::optional<double>, 2> centre;
@@ -144,7 +145,9 @@ class Reader {
                     break;
                 }
                 case 'M':
-                    if (value == 3.0)
+                    if (value == 0.0 || value == 1.0)
+                        waits = true;  // for a hand that changes the cutter
+                    else if (value == 3.0)
                         start = true;
                     else if (value == 5.0)
                         stop = true;
@@ -159,6 +162,7 @@ class Reader {
                     return fault(std::string("the word ") + letter + " is not known here");
             }
         }
+        if (waits && spindle_) return fault("a wait with the spindle turning");
         if (length && tool_ == 0) return fault("a cutter's length before a cutter");
         if (change) {
             if (tool_ == 0) return fault("a change to no cutter");

@@ -36,8 +36,9 @@ class Lines {
 
     void word(const std::string& text) {
         number_ += post_.number_step;
-        if (number_ > most_line_number) number_ = post_.number_step;
-        text_ += (post_.numbers ? "N" + std::to_string(number_) + " " : std::string()) + text + "\n";
+        // no number stands twice: a program that is longer goes on without
+        const bool numbered = post_.numbers && number_ <= most_line_number;
+        text_ += (numbered ? "N" + std::to_string(number_) + " " : std::string()) + text + "\n";
     }
     void comment(std::string_view text) {
         std::string rest = plain(text);

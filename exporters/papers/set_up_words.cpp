@@ -81,7 +81,8 @@ std::vector<SetUp> set_ups_of(const nc::Milling& milling, const nc::MillingSetti
             for (const Vec2& pin : milling.nest.pins) datum += (datum.empty() ? "" : " and ") + at_xy(pin);
             datum =
                 "two pins of " + exact(s.drill->diameter) + " mm at " + datum +
-                (k == 0 ? ": holes drilled at the end of this program" : ": in the table, under the block");
+                (k == 0 ? ": holes drilled at the end of this program" : ": in the table, under the block") +
+                "; the one at " + axis + "- stands nearer the zero, so the block goes on one way only";
         } else if (s.pins) {
             datum = "two pins on the line through the zero along " + axis + ", outside the channel";
         } else {

@@ -302,6 +302,7 @@ void of_the_order(Hand& hand) {
         CHECK(stations[1].along == Approx(0.5).margin(0.011));
         CHECK(stations[2].along == Approx(0.8).margin(0.011));
         const double was = stations[1].wall_mm;
+        hand.settle();  // the graph's scale follows what is built
         one_step(hand, [&] {
             const Vec2 from = drag.handle("station 2");
             drag.pixels(from, from + Vec2(0.1 * graph.w, -12));
@@ -309,11 +310,13 @@ void of_the_order(Hand& hand) {
         CHECK(stations[1].along == Approx(0.6).margin(0.021));
         CHECK(stations[1].wall_mm > was + 0.2);
         // never past its neighbour
+        hand.settle();  // the graph's scale follows what is built
         one_step(hand, [&] {
             const Vec2 from = drag.handle("station 2");
             drag.pixels(from, from + Vec2(0.4 * graph.w, 0));
         });
         CHECK(stations[1].along == Approx(stations[2].along - 0.01).margin(1e-9));
+        hand.settle();
         hand.hold(Hand::alt);
         one_step(hand, [&] { hand.click(drag.handle("station 1")); });
         hand.hold(Hand::none);

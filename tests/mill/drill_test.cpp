@@ -92,7 +92,9 @@ TEST_CASE("pins stand on the line of the flip, outside the channels, where both 
             CHECK((Vec2(0.5 * nest->block.x(), 0.5 * nest->block.y()) - pin.cwiseAbs()).minCoeff() >
                   3.0 + 1.9);
         }
-        CHECK((nest->pins[0] + nest->pins[1]).norm() < 1e-12);
+        // whole millimetres, and unequally far: a block turned any other way does not go on
+        CHECK((nest->pins[0] + nest->pins[1]).norm() >= 1.0);
+        for (const Vec2& pin : nest->pins) CHECK((pin - pin.array().round().matrix()).norm() == 0.0);
         const auto wide = place_pins(*nest, 40.0);
         REQUIRE_FALSE(wide.ok());
         CHECK(wide.fault().message.find("thinner drill") != std::string::npos);
