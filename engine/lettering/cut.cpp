@@ -1,36 +1,18 @@
 #include "engine/lettering/cut.hpp"
 
-// CGAL's checks are for its own tests; what they would catch is checked below and by the gates.
-#define CGAL_NO_ASSERTIONS
-#define CGAL_NO_PRECONDITIONS
-#define CGAL_NO_POSTCONDITIONS
-#define CGAL_NO_WARNINGS
-#include <CGAL/Constrained_Delaunay_triangulation_2.h>
-#include <CGAL/Exact_predicates_inexact_constructions_kernel.h>
-#include <CGAL/Triangulation_face_base_with_info_2.h>
-#include <CGAL/Triangulation_vertex_base_with_info_2.h>
-
 #include <algorithm>
 #include <cmath>
-#include <exception>
 #include <map>
 #include <utility>
 
 #include "engine/base/parallel.hpp"
 #include "engine/base/text.hpp"
 #include "engine/lettering/outline.hpp"
+#include "engine/surface/triangles_within.hpp"
 
 namespace archwright::lettering {
 
 namespace {
-
-using Kernel = CGAL::Exact_predicates_inexact_constructions_kernel;
-using VertexBase = CGAL::Triangulation_vertex_base_with_info_2<std::int32_t, Kernel>;
-using FaceBase =
-    CGAL::Triangulation_face_base_with_info_2<int, Kernel,
-                                              CGAL::Constrained_triangulation_face_base_2<Kernel>>;
-using Delaunay = CGAL::Constrained_Delaunay_triangulation_2<
-    Kernel, CGAL::Triangulation_data_structure_2<VertexBase, FaceBase>, CGAL::No_constraint_intersection_tag>;
 
 // Points between the letters stand this far apart, and at least `off` away from a stroke's border: chords
 // of the bends an underside has stay far within tolerance::chord_mm.
@@ -91,47 +73,22 @@ struct Point {
     std::int32_t old = -1;  // of the shell's mesh, or new
 };
 
-// Triangles of the patch, counter-clockwise in (u,v), over the points.
+// Triangles of the patch, counter-clockwise in (u,v), over the points. Edges between old points are the
+// patch's border alone.
 Outcome<std::vector<Triangle>> triangulate(const std::vector<Point>& points,
                                            const std::vector<std::pair<std::size_t, std::size_t>>& border,
-                                           const std::vector<std::pair<std::size_t, std::size_t>>& rings) {
-    try {
-        Delaunay delaunay;
-        std::vector<std::pair<Delaunay::Point, std::int32_t>> tagged;
-        for (std::size_t k = 0; k < points.size(); ++k)
-            tagged.emplace_back(Delaunay::Point(points[k].uv.x(), points[k].uv.y()),
-                                static_cast<std::int32_t>(k));
-        delaunay.insert(tagged.begin(), tagged.end());
-        if (delaunay.number_of_vertices() != points.size()) return fault("Two points of letters coincide.");
-        std::vector<Delaunay::Vertex_handle> handles(points.size());
-        for (auto v = delaunay.finite_vertices_begin(); v != delaunay.finite_vertices_end(); ++v)
-            handles[static_cast<std::size_t>(v->info())] = v;
-        for (const auto& [a, b] : rings) delaunay.insert_constraint(handles[a], handles[b]);
-        for (const auto& [a, b] : border) delaunay.insert_constraint(handles[a], handles[b]);
-        // from outside inward: each edge of the border that is crossed changes the side
-        const auto is_border = [&](Delaunay::Face_handle f, int c) {
-            if (!f->is_constrained(c)) return false;
-            return points[static_cast<std::size_t>(f->vertex(f->cw(c))->info())].old >= 0;
-        };
-        for (auto f = delaunay.all_faces_begin(); f != delaunay.all_faces_end(); ++f) f->info() = -1;
-        std::vector<std::pair<Delaunay::Face_handle, int>> open{{delaunay.infinite_face(), 0}};
-        while (!open.empty()) {
-            const auto [f, where] = open.back();
-            open.pop_back();
-            if (f->info() >= 0) continue;
-            f->info() = where;
-            for (int c = 0; c < 3; ++c)
-                if (f->neighbor(c)->info() < 0)
-                    open.emplace_back(f->neighbor(c), is_border(f, c) ? 1 - where : where);
-        }
-        std::vector<Triangle> triangles;
-        for (auto f = delaunay.finite_faces_begin(); f != delaunay.finite_faces_end(); ++f)
-            if (f->info() == 1)
-                triangles.push_back({f->vertex(0)->info(), f->vertex(1)->info(), f->vertex(2)->info()});
-        return triangles;
-    } catch (const std::exception& e) {
-        return Fault{FaultKind::internal, "lettering", std::string("Triangulation failed: ") + e.what(), {}};
+                                           std::vector<std::pair<std::size_t, std::size_t>> edges) {
+    edges.insert(edges.end(), border.begin(), border.end());
+    std::vector<Vec2> places;
+    std::vector<char> old;
+    for (const Point& point : points) {
+        places.push_back(point.uv);
+        old.push_back(point.old >= 0 ? 1 : 0);
     }
+    auto triangles = surface::triangles_within(places, edges, old);
+    if (triangles) return triangles;
+    if (triangles.fault().kind == FaultKind::check) return fault("Two points of letters coincide.");
+    return Fault{FaultKind::internal, "lettering", "Triangulation failed: " + triangles.fault().message, {}};
 }
 
 }  // namespace

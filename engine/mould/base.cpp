@@ -1,35 +1,17 @@
 #include "engine/mould/base.hpp"
 
-// CGAL's checks are for its own tests; the mould's soundness is checked as a whole.
-#define CGAL_NO_ASSERTIONS
-#define CGAL_NO_PRECONDITIONS
-#define CGAL_NO_POSTCONDITIONS
-#define CGAL_NO_WARNINGS
-#include <CGAL/Constrained_Delaunay_triangulation_2.h>
-#include <CGAL/Exact_predicates_inexact_constructions_kernel.h>
-#include <CGAL/Triangulation_face_base_with_info_2.h>
-#include <CGAL/Triangulation_vertex_base_with_info_2.h>
-
 #include <algorithm>
 #include <cmath>
-#include <exception>
 #include <optional>
 #include <utility>
 
 #include "engine/lettering/outline.hpp"
 #include "engine/surface/loop.hpp"
+#include "engine/surface/triangles_within.hpp"
 
 namespace archwright::mould {
 
 namespace {
-
-using Kernel = CGAL::Exact_predicates_inexact_constructions_kernel;
-using VertexBase = CGAL::Triangulation_vertex_base_with_info_2<std::int32_t, Kernel>;
-using FaceBase =
-    CGAL::Triangulation_face_base_with_info_2<int, Kernel,
-                                              CGAL::Constrained_triangulation_face_base_2<Kernel>>;
-using Delaunay = CGAL::Constrained_Delaunay_triangulation_2<
-    Kernel, CGAL::Triangulation_data_structure_2<VertexBase, FaceBase>, CGAL::No_constraint_intersection_tag>;
 
 constexpr double letter_edge_mm = 4.0;  // of base round the letters
 constexpr double highest_mm = 10.0, least_mm = 5.0, height_step_mm = 0.5;
@@ -76,7 +58,6 @@ Outcome<EngravedBase> engrave_base(const std::vector<Vec2>& border, const std::v
     base.points = border;
     std::vector<std::pair<std::size_t, std::size_t>> edges;
     for (std::size_t k = 0; k < border.size(); ++k) edges.emplace_back(k, (k + 1) % border.size());
-    const std::size_t border_edges = edges.size();
     std::vector<char> floor(border.size(), 0);
 
     const surface::Outline outline(border);
@@ -111,45 +92,17 @@ Outcome<EngravedBase> engrave_base(const std::vector<Vec2>& border, const std::v
         }
     }
     base.floor = std::move(floor);
-    const auto failed = [](const std::string& why) {
-        return Fault{
-            FaultKind::internal, "mould", "The mould's base could not be made of triangles: " + why, {}};
-    };
-    try {
-        Delaunay delaunay;
-        std::vector<std::pair<Delaunay::Point, std::int32_t>> tagged;
-        for (std::size_t k = 0; k < base.points.size(); ++k)
-            tagged.emplace_back(Delaunay::Point(base.points[k].x(), base.points[k].y()),
-                                static_cast<std::int32_t>(k));
-        delaunay.insert(tagged.begin(), tagged.end());
-        if (delaunay.number_of_vertices() != base.points.size()) return failed("two points coincide.");
-        std::vector<Delaunay::Vertex_handle> handles(base.points.size());
-        for (auto v = delaunay.finite_vertices_begin(); v != delaunay.finite_vertices_end(); ++v)
-            handles[static_cast<std::size_t>(v->info())] = v;
-        for (const auto& [a, b] : edges) delaunay.insert_constraint(handles[a], handles[b]);
-        // from outside inward: the border's edges alone change the side
-        const auto is_border = [&](Delaunay::Face_handle f, int c) {
-            return f->is_constrained(c) &&
-                   static_cast<std::size_t>(f->vertex(f->cw(c))->info()) < border_edges;
-        };
-        for (auto f = delaunay.all_faces_begin(); f != delaunay.all_faces_end(); ++f) f->info() = -1;
-        std::vector<std::pair<Delaunay::Face_handle, int>> open{{delaunay.infinite_face(), 0}};
-        while (!open.empty()) {
-            const auto [f, where] = open.back();
-            open.pop_back();
-            if (f->info() >= 0) continue;
-            f->info() = where;
-            for (int c = 0; c < 3; ++c)
-                if (f->neighbor(c)->info() < 0)
-                    open.emplace_back(f->neighbor(c), is_border(f, c) ? 1 - where : where);
-        }
-        for (auto f = delaunay.finite_faces_begin(); f != delaunay.finite_faces_end(); ++f)
-            if (f->info() == 1)
-                base.triangles.push_back({f->vertex(0)->info(), f->vertex(1)->info(), f->vertex(2)->info()});
-        return base;
-    } catch (const std::exception& e) {
-        return failed(e.what());
-    }
+    // the border's edges alone bound it
+    std::vector<char> on_border(base.points.size(), 0);
+    std::fill_n(on_border.begin(), border.size(), char{1});
+    auto triangles = surface::triangles_within(base.points, edges, on_border);
+    if (!triangles)
+        return Fault{FaultKind::internal,
+                     "mould",
+                     "The mould's base could not be made of triangles: " + triangles.fault().message,
+                     {}};
+    base.triangles = std::move(*triangles);
+    return base;
 }
 
 }  // namespace archwright::mould

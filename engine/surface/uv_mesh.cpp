@@ -1,16 +1,5 @@
 #include "engine/surface/uv_mesh.hpp"
 
-// The library checks its own promises in every build that keeps `assert`; ours are tested instead (2x
-// slower).
-#define CGAL_NO_ASSERTIONS
-#define CGAL_NO_PRECONDITIONS
-#define CGAL_NO_POSTCONDITIONS
-#define CGAL_NO_WARNINGS
-#include <CGAL/Constrained_Delaunay_triangulation_2.h>
-#include <CGAL/Exact_predicates_inexact_constructions_kernel.h>
-#include <CGAL/Triangulation_face_base_with_info_2.h>
-#include <CGAL/Triangulation_vertex_base_with_info_2.h>
-
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -22,6 +11,7 @@
 
 #include "engine/base/parallel.hpp"
 #include "engine/base/text.hpp"
+#include "engine/surface/delaunay.hpp"
 #include "engine/surface/trim_region.hpp"
 #include "engine/surface/uv_quadtree.hpp"
 
@@ -29,14 +19,7 @@ namespace archwright::surface {
 
 namespace {
 
-using Kernel = CGAL::Exact_predicates_inexact_constructions_kernel;
-using VertexBase = CGAL::Triangulation_vertex_base_with_info_2<std::int32_t, Kernel>;
-using FaceBase =
-    CGAL::Triangulation_face_base_with_info_2<int, Kernel,
-                                              CGAL::Constrained_triangulation_face_base_2<Kernel>>;
-using Delaunay = CGAL::Constrained_Delaunay_triangulation_2<
-    Kernel, CGAL::Triangulation_data_structure_2<VertexBase, FaceBase>, CGAL::No_constraint_intersection_tag>;
-using Point = Kernel::Point_2;
+using Point = DelaunayKernel::Point_2;
 
 using Surfaces = std::vector<const SplineSurface*>;
 
@@ -122,8 +105,8 @@ std::optional<Vec2> touching_edges(const std::vector<std::vector<Vec2>>& polygon
                     return q;
                 continue;
             }
-            if (CGAL::do_intersect(Kernel::Segment_2(point(e.a), point(e.b)),
-                                   Kernel::Segment_2(point(f.a), point(f.b))))
+            if (CGAL::do_intersect(DelaunayKernel::Segment_2(point(e.a), point(e.b)),
+                                   DelaunayKernel::Segment_2(point(f.a), point(f.b))))
                 return e.a;
         }
     return std::nullopt;

@@ -3,16 +3,15 @@
 #include "engine/base/parallel.hpp"
 #include "engine/base/text.hpp"
 #include "engine/mill/tip_check.hpp"
+#include "exporters/nc/proving.hpp"
 
 namespace archwright::exporters::nc {
 
 namespace {
 
 constexpr double unreached_told_mm = 0.05;
-constexpr double unreached_step_mm = 0.25;
 constexpr double tab_apart_mm = 4.0;      // beyond a tab's half breadth: the ball goes round it
 constexpr double arcs_within_mm = 0.004;  // as near as paths run to where the cutter touches
-constexpr double tip_apart_mm = 0.25;     // a ball of 6 mm goes 0.003 mm deeper between two such places
 constexpr double most_columns = 30e6;
 constexpr double tab_needle_mm = 0.5;
 constexpr std::size_t design_digits = 16;  // of a fingerprint: what a person compares
@@ -211,22 +210,10 @@ mill::MachineLimits limits_of(const workshop::Machine& machine, const std::vecto
 
 Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const MillingSetting& s,
                               Progress* progress) {
-    mill::PlanSetting planning;
-    planning.rough = s.rough;
-    planning.finish = s.finish;
-    planning.rough_speeds = workshop::speeds(s.cutting, s.rough, s.machine);
-    planning.finish_speeds = workshop::speeds(s.cutting, s.finish, s.machine);
-    planning.detail = s.detail;
-    if (s.detail) planning.detail_speeds = workshop::speeds(s.cutting, *s.detail, s.machine);
+    mill::PlanSetting planning = planning_of(s);
     if (s.pins) planning.drill = s.drill;
     if (s.drill) planning.drill_speeds = workshop::speeds(s.cutting, *s.drill, s.machine);
     planning.pin_depth_mm = s.pin_depth_mm;
-    planning.level_mm = std::max(0.5, s.cutting.level_share.value * s.rough.diameter);
-    planning.step_share = s.cutting.step_share.value;
-    planning.scallop_mm = s.scallop_mm;
-    planning.stock_mm = s.stock_mm;
-    planning.direction = s.direction;
-    planning.one_way = s.one_way;
     if (s.machine.post.arcs) planning.arcs_within_mm = arcs_within_mm;
 
     Milling milling;
@@ -295,16 +282,7 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
         auto planned = mill::plan_side(milling.nest, side, planning, progress);
         if (!planned) return planned.fault();
         plan = std::move(*planned);
-        proved.floor_mm = plan.floor_mm;
-        proved.step_mm = plan.step_mm;
-        for (const mill::Operation& operation : plan.operations) {
-            proved.tools.push_back(operation.cutter);
-            proved.cutters.push_back(operation.cutter.name);
-            const mill::Speeds speeds = workshop::speeds(s.cutting, operation.cutter, s.machine);
-            proved.speeds.push_back(rounded(operation.turns, 0) + " turns a minute, feed " +
-                                    rounded(speeds.feed, 0) + " mm/min, plunge " + rounded(speeds.plunge, 0) +
-                                    " mm/min");
-        }
+        take_plan(proved, plan, s);
         heads[static_cast<std::size_t>(side)] = head_of(devices, s, milling.nest, side, plan);
         proved.text = write_program(plan.operations, heads[static_cast<std::size_t>(side)], s.machine.post);
     }
@@ -320,11 +298,7 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
     for (int side = 0; side < 2; ++side) {
         if (side == 1) turn_needles(needles, milling.nest);
         ProvedSide& proved = milling.sides[static_cast<std::size_t>(side)];
-        proved.lines = static_cast<std::size_t>(std::count(proved.text.begin(), proved.text.end(), '\n'));
-        // from here on the text alone speaks
-        if (!checksum_holds(proved.text))
-            return Fault{FaultKind::internal, "mill", "The program's checksum does not agree with it.", {}};
-        const auto read = read_program(proved.text, proved.tools);
+        const auto read = read_back(proved);
         if (!read) return read.fault();
         // wider columns for a very large block, whose grid would be too large for memory
         const double columns_apart = std::max(
@@ -340,12 +314,6 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
                                     ", " + std::to_string(trouble.count) + " times, by up to " +
                                     rounded(trouble.depth_mm, 2) + " mm, first " + at(trouble.where) +
                                     " of the set-up. " + way_out(trouble.kind));
-        // what the finishing cutter must leave wherever it stands
-        std::vector<Vec3> places, normals;
-        for (const mill::Needle& needle : needles) {
-            places.push_back(needle.place);
-            normals.push_back(needle.normal);
-        }
         const TriangleMesh keep = milling.nest.keep(side);
         const auto tip = mill::deepest_tip(*read, keep, tip_apart_mm, progress);
         if (!tip) return tip.fault();
@@ -354,15 +322,12 @@ Outcome<Milling> mill_devices(const std::vector<MilledDevice>& devices, const Mi
             milling.gouge_where =
                 milling.nest.turned(side, tip->where + Vec3(0.0, 0.0, 0.5 * milling.nest.block.z()));
         }
-        const mill::DropGrid drop(keep, s.finish);
-        auto tips = mill::grid_over(keep.box(), s.finish.radius() + 1.0, unreached_step_mm);
-        if (!tips) return tips.fault();
-        mill::tip_heights(*tips, drop, proved.floor_mm);
         std::vector<double> square_here;
-        const auto here = mill::unreached(drop, *tips, places, normals, proved.floor_mm, &square_here);
+        const auto here = must_stay_on(needles, keep, s.finish, proved.floor_mm, &square_here);
+        if (!here) return here.fault();
         for (std::size_t i = 0; i < needles.size(); ++i)
-            if (here[i] < must_stay[i]) {
-                must_stay[i] = here[i];
+            if ((*here)[i] < must_stay[i]) {
+                must_stay[i] = (*here)[i];
                 square[i] = square_here[i];
             }
     }

@@ -2,6 +2,7 @@
 
 #include "engine/base/text.hpp"
 #include "engine/mill/tip_check.hpp"
+#include "exporters/nc/proving.hpp"
 
 namespace archwright::exporters::nc {
 
@@ -9,7 +10,7 @@ namespace {
 
 constexpr double mould_margin_mm = 6.0;  // of block round the channel, for clamps
 constexpr double above_mould_mm = 1.0;   // of block over it at least
-constexpr double mould_told_mm = 0.05, mould_grid_mm = 0.25, mould_tip_mm = 0.25, shadow_step_mm = 0.5;
+constexpr double mould_told_mm = 0.05, shadow_step_mm = 0.5;
 
 Fault mould_wrong(const std::string& message) {
     return {FaultKind::usage, "mill", message, {}};
@@ -69,20 +70,8 @@ void judge_mould(MouldMilling& made, const std::vector<mill::Needle>& needles,
 }  // namespace
 
 Outcome<MouldMilling> mill_mould(const MilledDevice& mould, const MillingSetting& s, Progress* progress) {
-    mill::PlanSetting planning;
-    planning.rough = s.rough;
-    planning.finish = s.finish;
-    planning.rough_speeds = workshop::speeds(s.cutting, s.rough, s.machine);
-    planning.finish_speeds = workshop::speeds(s.cutting, s.finish, s.machine);
-    planning.detail = s.detail;
-    if (s.detail) planning.detail_speeds = workshop::speeds(s.cutting, *s.detail, s.machine);
+    mill::PlanSetting planning = planning_of(s);
     planning.drill_speeds = planning.finish_speeds;
-    planning.level_mm = std::max(0.5, s.cutting.level_share.value * s.rough.diameter);
-    planning.step_share = s.cutting.step_share.value;
-    planning.scallop_mm = s.scallop_mm;
-    planning.stock_mm = s.stock_mm;
-    planning.direction = s.direction;
-    planning.one_way = s.one_way;
     planning.overlap_mm = -mould_skin_mm;
     for (const mill::Cutter* cutter : {&s.rough, &s.finish})
         if (const auto good = mill::check(*cutter); !good) return good.fault();
@@ -113,22 +102,9 @@ Outcome<MouldMilling> mill_mould(const MilledDevice& mould, const MillingSetting
     auto plan = mill::plan_side(nest, 0, planning, progress);
     if (!plan) return plan.fault();
     ProvedSide& side = made.side;
-    side.floor_mm = plan->floor_mm;
-    side.step_mm = plan->step_mm;
-    for (const mill::Operation& operation : plan->operations) {
-        side.tools.push_back(operation.cutter);
-        side.cutters.push_back(operation.cutter.name);
-        const mill::Speeds speeds = workshop::speeds(s.cutting, operation.cutter, s.machine);
-        side.speeds.push_back(rounded(operation.turns, 0) + " turns a minute, feed " +
-                              rounded(speeds.feed, 0) + " mm/min, plunge " + rounded(speeds.plunge, 0) +
-                              " mm/min");
-    }
+    take_plan(side, *plan, s);
     side.text = write_program(plan->operations, mould_head(mould, s, nest, *plan), s.machine.post);
-    side.lines = static_cast<std::size_t>(std::count(side.text.begin(), side.text.end(), '\n'));
-    // from here on the text alone speaks
-    if (!checksum_holds(side.text))
-        return Fault{FaultKind::internal, "mill", "The program's checksum does not agree with it.", {}};
-    const auto read = read_program(side.text, side.tools);
+    const auto read = read_back(side);
     if (!read) return read.fault();
     std::size_t no_tabs = 0, on_tabs = 0;
     std::vector<mill::Needle> needles = needles_of(nest, no_tabs, on_tabs);
@@ -145,22 +121,15 @@ Outcome<MouldMilling> mill_mould(const MilledDevice& mould, const MillingSetting
             " of the set-up. Take a longer or slimmer cutter, a lower block, or a machine with "
             "more travel.");
     const TriangleMesh keep = nest.keep(0);
-    const auto tip = mill::deepest_tip(*read, keep, mould_tip_mm, progress);
+    const auto tip = mill::deepest_tip(*read, keep, tip_apart_mm, progress);
     if (!tip) return tip.fault();
     if (tip->depth_mm > made.gouge_mm) {
         made.gouge_mm = tip->depth_mm;
         made.gouge_where = tip->where;
     }
-    std::vector<Vec3> places, normals;
-    for (const mill::Needle& needle : needles) {
-        places.push_back(needle.place);
-        normals.push_back(needle.normal);
-    }
-    const mill::DropGrid drop(keep, s.finish);
-    auto tips = mill::grid_over(keep.box(), s.finish.radius() + 1.0, mould_grid_mm);
-    if (!tips) return tips.fault();
-    mill::tip_heights(*tips, drop, side.floor_mm);
-    const std::vector<double> must_stay = mill::unreached(drop, *tips, places, normals, side.floor_mm);
+    const auto stays = must_stay_on(needles, keep, s.finish, side.floor_mm);
+    if (!stays) return stays.fault();
+    const std::vector<double>& must_stay = *stays;
     judge_mould(made, needles, must_stay, s.scallop_mm);
     const TriangleMesh& device = nest.devices.front();
     std::size_t next = 0;

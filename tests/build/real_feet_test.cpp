@@ -39,24 +39,18 @@ const Scan scans[] = {
 TEST_CASE("every complete real foot gives a sound shell on its own side with nothing stated") {
     const std::string folder = tests::scans_folder();
     if (folder.empty()) return tests::skipped("real feet: ../shared/scans is absent");
-    Progress progress;
     std::cout << "foot, proposed side and unit, fit rms mm, least-greatest wall mm, cup "
                  "medial/posterior/lateral mm\n";
     for (const Scan& scan : scans) {
         INFO(scan.file);
-        const auto cast = build::open_cast(folder + "/" + scan.file, {}, progress);
-        REQUIRE(cast.ok());
-        const auto reception = scan::receive((*cast)->cleaning.mesh, (*cast)->declared_unit, {}, nullptr);
-        if (!reception.ok()) FAIL(reception.fault().message);
-        CHECK(reception->side.value == scan.side);
-        CHECK(reception->side.clear);
-        CHECK(reception->unit.value == scan.unit);
-        CHECK(reception->unit.clear);
-        // as the command `new` writes it: proposals, not statements
-        design::FootDesign foot;
-        foot.side.by = foot.cast.unit.by = design::StatedBy::proposed;
-        foot.cast.unit.value = reception->unit.value;
-        const auto device = tests::build_in_memory(*cast, foot, reception->side.value);
+        const auto proposed = tests::proposed_foot(folder + "/" + scan.file);
+        if (!proposed.ok()) FAIL(proposed.fault().message);
+        const auto& [cast, reception, foot] = *proposed;
+        CHECK(reception.side.value == scan.side);
+        CHECK(reception.side.clear);
+        CHECK(reception.unit.value == scan.unit);
+        CHECK(reception.unit.clear);
+        const auto device = tests::build_in_memory(cast, foot, reception.side.value);
         if (!device.ok()) {
             FAIL_CHECK(device.fault().stage << ": " << device.fault().message);
             continue;
@@ -66,15 +60,15 @@ TEST_CASE("every complete real foot gives a sound shell on its own side with not
         const double rms = device->surfaced->report.fit_rms_mm;
         if (scan.clean) CHECK(rms <= tolerance::fit_rms_look_mm);
         const auto& walls = device->proved->walls;
-        std::cout << "  " << scan.file << ", " << word(reception->side.value) << " "
-                  << word(reception->unit.value) << ", " << rounded(rms, 4) << ", "
+        std::cout << "  " << scan.file << ", " << word(reception.side.value) << " "
+                  << word(reception.unit.value) << ", " << rounded(rms, 4) << ", "
                   << rounded(walls.least_wall_mm, 2) << "-" << rounded(walls.most_mm, 2) << ", "
                   << rounded(device->surfaced->trim.cup_medial_mm, 1) << "/"
                   << rounded(device->surfaced->trim.cup_posterior_mm, 1) << "/"
                   << rounded(device->surfaced->trim.cup_lateral_mm, 1) << "\n";
         if (!scan.clean) {  // a bad scan: its faults are told
-            CHECK((*cast)->cleaning.debris_parts > 0);
-            CHECK(!reception->sole.holes.empty());
+            CHECK(cast->cleaning.debris_parts > 0);
+            CHECK(!reception.sole.holes.empty());
         }
     }
 }

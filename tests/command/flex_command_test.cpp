@@ -8,14 +8,11 @@
 #include "tests/support/temporary_folder.hpp"
 
 using namespace archwright;
-using tests::put_cast, tests::Run, tests::run;
+using tests::put_case, tests::Run, tests::run;
 
 TEST_CASE("flex: five loads of a foot, told to people and to programs, the same each time") {
     const tests::TemporaryFolder folder;
-    put_cast(folder.path() / "cast.ply");
-    REQUIRE(run(folder.path(), {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit", "in",
-                                "--case", "WREN-2", "--by", "T1"})
-                .code == 0);
+    put_case(folder.path(), "WREN-2");
     const Run words = run(folder.path(), {"flex", "case.json", "--quick", "--element", "6"});
     INFO(words.out << words.error);
     REQUIRE(words.code == 0);
@@ -86,10 +83,7 @@ TEST_CASE("flex: five loads of a foot, told to people and to programs, the same 
 
 TEST_CASE("make --flex: the bench stands in both reports, and nothing else is another") {
     const tests::TemporaryFolder folder;
-    put_cast(folder.path() / "cast.ply");
-    REQUIRE(run(folder.path(), {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit", "in",
-                                "--case", "WREN-2", "--by", "T1"})
-                .code == 0);
+    put_case(folder.path(), "WREN-2");
     REQUIRE(run(folder.path(), {"make", "case.json", "-o", "plain", "--format", "stl"}).code == 0);
     REQUIRE(run(folder.path(), {"make", "case.json", "-o", "told", "--format", "stl", "--flex"}).code == 0);
     const auto text = [&](const std::string& name) {

@@ -9,15 +9,12 @@
 #include "tests/support/temporary_folder.hpp"
 
 using namespace archwright;
-using tests::content, tests::put_cast, tests::Run, tests::run;
+using tests::content, tests::put_case, tests::Run, tests::run;
 namespace fs = std::filesystem;
 
 TEST_CASE("letters: in STL and 3MF at their depth, not in STEP, told in the report") {
     const tests::TemporaryFolder folder;
-    put_cast(folder.path() / "cast.ply");
-    REQUIRE(run(folder.path(), {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit", "in",
-                                "--case", "wren-1", "--by", "T1"})
-                .code == 0);
+    put_case(folder.path(), "wren-1");
     REQUIRE(run(folder.path(), {"make", "case.json", "-o", "plain"}).code == 0);
 
     const Run small = run(folder.path(), {"set", "case.json", "lettering.on=true", "lettering.text=Wren"});

@@ -8,22 +8,13 @@
 #include "tests/support/temporary_folder.hpp"
 
 using namespace archwright;
-using tests::put_cast, tests::Run, tests::run;
+using tests::put_case, tests::Run, tests::run;
 
 TEST_CASE("mould: refusals write nothing; a mould is written whole, and the same again") {
     const tests::TemporaryFolder folder;
-    put_cast(folder.path() / "cast.ply");
-    REQUIRE(run(folder.path(), {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit", "in",
-                                "--case", "WREN-3", "--by", "T1"})
-                .code == 0);
+    put_case(folder.path(), "WREN-3");
     const auto says = [&](const std::vector<std::string>& more, int code, const std::string& say) {
-        std::vector<std::string> words{"mould", "case.json", "-o", "out"};
-        words.insert(words.end(), more.begin(), more.end());
-        const Run told = run(folder.path(), words);
-        INFO(told.error);
-        CHECK(told.code == code);
-        CHECK(told.error.find(say) != std::string::npos);
-        CHECK_FALSE(std::filesystem::exists(folder.path() / "out"));
+        tests::check_refused(folder.path(), "mould", more, code, say);
     };
     says({"--draft", "0"}, 2, "draft");
     says({"--shrinkage", "7"}, 2, "shrinkage");

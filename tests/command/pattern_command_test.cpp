@@ -8,7 +8,7 @@
 #include "tests/support/temporary_folder.hpp"
 
 using namespace archwright;
-using tests::content, tests::put_cast, tests::Run, tests::run;
+using tests::content, tests::put_case, tests::Run, tests::run;
 namespace fs = std::filesystem;
 
 namespace {
@@ -30,10 +30,7 @@ nlohmann::json top() {
 TEST_CASE("patterns: asked, written, written again, and never over another") {
     const tests::TemporaryFolder folder;
     const fs::path out = folder.path() / "out";
-    put_cast(folder.path() / "cast.ply");
-    REQUIRE(run(folder.path(), {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit", "in",
-                                "--case", "WREN-1", "--by", "T1"})
-                .code == 0);
+    put_case(folder.path(), "WREN-1");
     const Run none = run(folder.path(), {"pattern", "case.json", "-o", "out"});
     CHECK(none.code == 2);
     CHECK(none.error.find("covers") != std::string::npos);

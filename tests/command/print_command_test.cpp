@@ -8,22 +8,13 @@
 #include "tests/support/temporary_folder.hpp"
 
 using namespace archwright;
-using tests::put_cast, tests::Run, tests::run;
+using tests::put_case, tests::Run, tests::run;
 
 TEST_CASE("print: refusals write nothing; a device is judged and written as it is proposed to lie") {
     const tests::TemporaryFolder folder;
-    put_cast(folder.path() / "cast.ply");
-    REQUIRE(run(folder.path(), {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit", "in",
-                                "--case", "WREN-3", "--by", "T1"})
-                .code == 0);
+    put_case(folder.path(), "WREN-3");
     const auto says = [&](const std::vector<std::string>& more, int code, const std::string& say) {
-        std::vector<std::string> words{"print", "case.json", "-o", "out"};
-        words.insert(words.end(), more.begin(), more.end());
-        const Run told = run(folder.path(), words);
-        INFO(told.error);
-        CHECK(told.code == code);
-        CHECK(told.error.find(say) != std::string::npos);
-        CHECK_FALSE(std::filesystem::exists(folder.path() / "out"));
+        tests::check_refused(folder.path(), "print", more, code, say);
     };
     says({"--printer", "powder_bad"}, 2, "powder_bed");
     REQUIRE(run(folder.path(), {"set", "case.json", "material=pp_homopolymer"}).code == 0);

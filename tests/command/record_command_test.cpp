@@ -10,14 +10,11 @@
 #include "tests/support/temporary_folder.hpp"
 
 using namespace archwright;
-using tests::put_cast, tests::Run, tests::run;
+using tests::put_case, tests::Run, tests::run;
 
 TEST_CASE("record: only of files made of the job as it is; what was filled in is not lost") {
     const tests::TemporaryFolder folder;
-    put_cast(folder.path() / "cast.ply");
-    REQUIRE(run(folder.path(), {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit", "in",
-                                "--case", "WREN-3", "--by", "T1"})
-                .code == 0);
+    put_case(folder.path(), "WREN-3");
     CHECK(run(folder.path(), {"record", "case.json", "-o", "out"}).code == 3);
     REQUIRE(run(folder.path(), {"make", "case.json", "-o", "out"}).code == 0);
     const Run told = run(folder.path(), {"--json", "record", "case.json", "-o", "out"});

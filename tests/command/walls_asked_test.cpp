@@ -10,7 +10,7 @@
 #include "tests/support/temporary_folder.hpp"
 
 using namespace archwright;
-using tests::put_cast, tests::Run, tests::run;
+using tests::put_case, tests::Run, tests::run;
 
 namespace {
 
@@ -59,10 +59,7 @@ TEST_CASE("targets and walls as text read back, and what is none says why") {
 
 TEST_CASE("ask: walls that make a device stiffer, told, and written when it is said; what it says is so") {
     const tests::TemporaryFolder folder;
-    put_cast(folder.path() / "cast.ply");
-    REQUIRE(run(folder.path(), {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit", "in",
-                                "--case", "WREN-2", "--by", "T1"})
-                .code == 0);
+    put_case(folder.path(), "WREN-2");
     const std::string job = contents(folder.path() / "case.json");
     const auto stiffness = [&](const char* file) {
         const Run flexed =

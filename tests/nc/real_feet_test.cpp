@@ -24,15 +24,9 @@ TEST_CASE("shells of real feet are milled clean from both sides") {
     for (int i = 0; i < count; ++i) {
         const auto& [file, side] = feet[i];
         INFO(file);
-        Progress progress;
-        const auto cast = build::open_cast(folder + "/" + file, {}, progress);
-        REQUIRE(cast.ok());
-        const auto reception = scan::receive((*cast)->cleaning.mesh, (*cast)->declared_unit, {}, nullptr);
-        REQUIRE(reception.ok());
-        design::FootDesign foot;
-        foot.side.by = foot.cast.unit.by = design::StatedBy::proposed;
-        foot.cast.unit.value = reception->unit.value;
-        const auto device = tests::build_in_memory(*cast, foot, side);
+        const auto proposed = tests::proposed_foot(folder + "/" + file);
+        REQUIRE(proposed.ok());
+        const auto device = tests::build_in_memory(proposed->cast, proposed->foot, side);
         if (!device.ok()) FAIL(device.fault().message);
         nc::MillingSetting setting;
         setting.machine = shop->machines.at("bench_mill");

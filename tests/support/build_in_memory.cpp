@@ -58,6 +58,18 @@ Outcome<build::Device> build_in_memory(const std::shared_ptr<const build::CastFi
     return device;
 }
 
+Outcome<ProposedFoot> proposed_foot(const std::string& path) {
+    Progress progress;
+    auto cast = build::open_cast(path, {}, progress);
+    if (!cast) return cast.fault();
+    auto reception = scan::receive((*cast)->cleaning.mesh, (*cast)->declared_unit, {}, nullptr);
+    if (!reception) return reception.fault();
+    design::FootDesign foot;
+    foot.side.by = foot.cast.unit.by = design::StatedBy::proposed;
+    foot.cast.unit.value = reception->unit.value;
+    return ProposedFoot{std::move(*cast), std::move(*reception), foot};
+}
+
 std::string unsound(const build::Device& device) {
     std::string text;
     for (const Check& stop : device.open_stops()) text += stop.id + ": " + stop.message + "\n";

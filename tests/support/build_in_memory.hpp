@@ -3,6 +3,7 @@
 
 #include <cstdint>
 #include <memory>
+#include <string>
 
 #include "assets/generator/cast.hpp"
 #include "engine/build/device.hpp"
@@ -19,6 +20,15 @@ design::FootDesign stated_foot(LengthUnit unit);
 /// All stages, proved.
 Outcome<build::Device> build_in_memory(const std::shared_ptr<const build::CastFile>& cast,
                                        const design::FootDesign& foot, Side side);
+
+/// The foot of a file, as the command `new` writes it: side and unit proposed, not stated; defaults for the
+/// rest.
+struct ProposedFoot {
+    std::shared_ptr<const build::CastFile> cast;
+    scan::Reception reception;
+    design::FootDesign foot;
+};
+Outcome<ProposedFoot> proposed_foot(const std::string& path);
 
 /// Sound in every respect: no stop among the checks, no fault. Empty when so; else what is wrong.
 std::string unsound(const build::Device& device);

@@ -89,4 +89,22 @@ void put_cast(const fs::path& path) {
     REQUIRE(generator::write_cast(path, cast->mesh, generator::CastFormat::ply_binary, "test").ok());
 }
 
+void put_case(const fs::path& folder, const std::string& code) {
+    put_cast(folder / "cast.ply");
+    REQUIRE(run(folder, {"new", "cast.ply", "-o", "case.json", "--side", "left", "--unit", "in", "--case",
+                         code, "--by", "T1"})
+                .code == 0);
+}
+
+void check_refused(const fs::path& folder, const std::string& command, const std::vector<std::string>& more,
+                   int code, const std::string& say) {
+    std::vector<std::string> words{command, "case.json", "-o", "out"};
+    words.insert(words.end(), more.begin(), more.end());
+    const Run told = run(folder, words);
+    INFO(told.error);
+    CHECK(told.code == code);
+    CHECK(told.error.find(say) != std::string::npos);
+    CHECK_FALSE(fs::exists(folder / "out"));
+}
+
 }  // namespace archwright::tests

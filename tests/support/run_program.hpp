@@ -32,5 +32,11 @@ std::string content(const std::filesystem::path& path);
 
 /// A left foot of 246 mm as PLY in inches, inside-out, lying on its side.
 void put_cast(const std::filesystem::path& path);
+/// The same as cast.ply of that folder, and case.json, a job of it with this code; side and unit stated.
+void put_case(const std::filesystem::path& folder, const std::string& code);
+/// `command case.json -o out` with these words ends with that exit code, says that on standard error and
+/// leaves no folder `out`.
+void check_refused(const std::filesystem::path& folder, const std::string& command,
+                   const std::vector<std::string>& more, int code, const std::string& say);
 
 }  // namespace archwright::tests
