@@ -22,6 +22,28 @@ constexpr double far_times = 3.5;
 constexpr double misfit_times = 1.5;
 constexpr double repeats_freedom = 5.0;
 
+/// How often the devices are asked about the fit itself, and the share of the noise below which a change of
+/// the tables moves nothing any more.
+constexpr int most_askings = 4;
+constexpr double stays_share = 0.1;
+/// Loads nearer than this to the one below are the same load; more of them than this are thinned out.
+constexpr double same_load_share = 0.02;
+constexpr std::size_t most_loads_asked = 20;
+
+/// Rising loads, each once, the least and the greatest among them.
+std::vector<double> told_apart_loads(std::vector<double> loads) {
+    std::sort(loads.begin(), loads.end());
+    std::vector<double> apart;
+    for (const double load : loads)
+        if (apart.empty() || load > (1.0 + same_load_share) * apart.back()) apart.push_back(load);
+    if (apart.size() > 1 && apart.back() < loads.back()) apart.back() = loads.back();
+    if (apart.size() <= most_loads_asked) return apart;
+    std::vector<double> some;
+    for (std::size_t i = 0; i < most_loads_asked; ++i)
+        some.push_back(apart[i * (apart.size() - 1) / (most_loads_asked - 1)]);
+    return some;
+}
+
 /// Where the fit's loadings came from.
 struct Source {
     std::size_t device = 0, loading = 0;
@@ -164,6 +186,40 @@ Outcome<Fit> fit_with_noise(FitInput input, const Measurements& measurements,
     return fit(input);
 }
 
+/// Puts the tables right about the fit, each device at its own modulus and the loads that are fitted. The
+/// greatest change, mm; nothing where no device can be asked. A device that the bench does not bear there
+/// keeps its table. Fault: cancelled.
+Outcome<std::optional<double>> ask_again(std::vector<DeviceTable>& tables, const FitInput& input,
+                                         const Fit& fit, int round, Progress* progress) {
+    std::optional<double> greatest;
+    for (std::size_t d = 0; d < tables.size(); ++d) {
+        DeviceTable& table = tables[d];
+        if (!table.bench) continue;
+        if (progress != nullptr &&
+            !progress->report(
+                "Bench at the fit",
+                (round + static_cast<double>(d) / static_cast<double>(tables.size())) / most_askings))
+            return Fault{FaultKind::cancelled, "calibrate", "cancelled.", {}};
+        for (const flex::LoadCase load_case : {flex::LoadCase::arch_press, flex::LoadCase::forefoot_lift}) {
+            Response* response = table.of(load_case);
+            if (response == nullptr) continue;
+            std::vector<double> loads;
+            for (const FitLoading& one : input.loadings)
+                if (one.response == response) loads.insert(loads.end(), one.load.begin(), one.load.end());
+            loads = told_apart_loads(std::move(loads));
+            if (loads.size() < 2) continue;
+            const auto moved =
+                response->put_right(*table.bench, table.plan, loads,
+                                    fit.device_scale[d] * fit.modulus_scale.value, fit.restraint(), progress);
+            if (moved)
+                greatest = std::max(greatest.value_or(0.0), *moved);
+            else if (moved.fault().kind == FaultKind::cancelled)
+                return moved.fault();
+        }
+    }
+    return greatest;
+}
+
 void tell_remarks(const Measurements& measurements, Calibrated& told) {
     const Fit& fit = told.fit;
     std::vector<std::string>& remarks = told.remarks;
@@ -217,7 +273,8 @@ void tell_remarks(const Measurements& measurements, Calibrated& told) {
 
 }  // namespace
 
-Outcome<Calibrated> calibrate(const Measurements& measurements, const std::vector<DeviceTable>& tables) {
+Outcome<Calibrated> calibrate(const Measurements& measurements, std::vector<DeviceTable> tables,
+                              Progress* progress) {
     if (tables.size() != measurements.devices.size())
         return Fault{FaultKind::internal, "calibrate", "not every device has its table.", {}};
     if (walls_of(measurements.devices) < 2)
@@ -227,21 +284,33 @@ Outcome<Calibrated> calibrate(const Measurements& measurements, const std::vecto
     told.spread_known = tells_spread(measurements.devices);
     told.repeats_mm = by_repeats(measurements.devices);
 
-    // what rests depends on the modulus: until no reading comes in or goes out
     double scale = 1.0;
     Restraint restraint{measurements.distal_spring_n_mm.value_or(0.0), measurements.friction.value_or(0.0)};
     Selected selected;
-    for (int round = 0; round < most_selections; ++round) {
-        auto now = select(measurements, tables, scale, restraint);
-        if (!now) return now.fault();
-        if (round > 0 && now->used == selected.used) break;
-        selected = std::move(*now);
-        told.remarks.clear();
-        auto found = fit_with_noise(selected.input, measurements, told.repeats_mm, told.remarks);
-        if (!found) return found.fault();
-        told.fit = std::move(*found);
-        scale = told.fit.modulus_scale.value;
-        restraint = told.fit.restraint();
+    // what rests depends on the modulus: until no reading comes in or goes out
+    const auto fit_all = [&]() -> Outcome<Done> {
+        for (int round = 0; round < most_selections; ++round) {
+            auto now = select(measurements, tables, scale, restraint);
+            if (!now) return now.fault();
+            if (round > 0 && now->used == selected.used) break;
+            selected = std::move(*now);
+            told.remarks.clear();
+            auto found = fit_with_noise(selected.input, measurements, told.repeats_mm, told.remarks);
+            if (!found) return found.fault();
+            told.fit = std::move(*found);
+            scale = told.fit.modulus_scale.value;
+            restraint = told.fit.restraint();
+        }
+        return Done{};
+    };
+    if (const auto fitted = fit_all(); !fitted) return fitted.fault();
+    for (int round = 0; round < most_askings; ++round) {
+        const auto moved = ask_again(tables, selected.input, told.fit, round, progress);
+        if (!moved) return moved.fault();
+        if (!*moved) break;  // nobody to ask
+        ++told.asked_again;
+        if (const auto fitted = fit_all(); !fitted) return fitted.fault();
+        if (**moved < stays_share * told.fit.noise_mm) break;
     }
     told.used = selected.used;
     told.left_out = selected.left_out;

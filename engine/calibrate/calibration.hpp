@@ -47,6 +47,7 @@ struct Calibrated {
     std::optional<double> repeats_mm;  ///< noise by runs repeated at the same loads
     bool spread_known = false;         ///< devices of one wall show how far devices differ
     bool told_apart = true;            ///< material from supports
+    int asked_again = 0;               ///< times the devices were asked about the fit itself
     std::vector<std::string> remarks;  ///< what a person must know, sentences
 
     /// As the material's file takes it. Who and when are the caller's to say.
@@ -55,8 +56,11 @@ struct Calibrated {
 };
 
 /// Fits measurements on their devices' tables: readings beyond nine tenths of the load that brings the arch
-/// down are left out, as the fit itself says. Fault naming the device: its arch rests from the beginning.
-Outcome<Calibrated> calibrate(const Measurements& measurements, const std::vector<DeviceTable>& tables);
+/// down are left out, as the fit itself says. Where the devices themselves can be asked again, the tables are
+/// put right about the fit and the fit is made anew until it stays: what a table loses between its places is
+/// then in no figure. Fault naming the device: its arch rests from the beginning; cancelled.
+Outcome<Calibrated> calibrate(const Measurements& measurements, std::vector<DeviceTable> tables,
+                              Progress* progress = nullptr);
 
 /// A scale known no better than this (half width of its 95 % interval, as a share) is none to enter.
 inline constexpr double worst_share = 0.25;

@@ -70,6 +70,19 @@ std::array<double, 2> most_loads(const MeasuredDevice& device) {
     return most;
 }
 
+/// The bench with the device it stands for, which it only refers to.
+std::shared_ptr<flex::Bench> device_on_bench(build::Device device, const std::optional<double>& mass_kg) {
+    struct OnBench {
+        build::Device device;
+        flex::Bench bench;
+        OnBench(build::Device built, const std::optional<double>& mass_kg)
+            : device(std::move(built)),
+              bench(build::bench_subject(*device.surfaced, *device.shelled, mass_kg)) {}
+    };
+    const auto both = std::make_shared<OnBench>(std::move(device), mass_kg);
+    return {both, &both->bench};
+}
+
 Outcome<DeviceTable> table_of(const MeasuredDevice& device, const Measurements& measurements, OpenJob& opened,
                               const TableSetting& setting, Progress& progress) {
     const auto side = foot_of(device, opened.job);
@@ -83,20 +96,20 @@ Outcome<DeviceTable> table_of(const MeasuredDevice& device, const Measurements& 
             "its job is of " + foot.material + ", the measurements are of " + measurements.material + ".",
             {}};
     foot.wall = times_wall(foot.wall, device.wall_mm / foot.wall.base_mm);
-    const auto built = opened.bench->shape(job, *side, progress);
+    auto built = opened.bench->shape(job, *side, progress);
     if (!built) return built.fault();
-    flex::Bench bench(build::bench_subject(*built->surfaced, *built->shelled, job.order.body_mass_kg));
 
     const Restraint known{measurements.distal_spring_n_mm.value_or(0.0), measurements.friction.value_or(0.0)};
     DeviceTable table;
+    table.bench = device_on_bench(std::move(*built), job.order.body_mass_kg);
+    table.plan = response_plan(measurements.distal_spring_n_mm ? &known : nullptr,
+                               measurements.friction ? &known : nullptr);
+    table.plan.element_mm = setting.element_mm;
     for (const flex::LoadCase load : {flex::LoadCase::arch_press, flex::LoadCase::forefoot_lift}) {
         const double most = most_loads(device)[load == flex::LoadCase::arch_press ? 0 : 1];
         if (most == 0.0) continue;
-        ResponsePlan plan = response_plan(measurements.distal_spring_n_mm ? &known : nullptr,
-                                          measurements.friction ? &known : nullptr);
-        plan.most_load_n = std::min(most / softest_in_table, flex::most_load);
-        plan.element_mm = setting.element_mm;
-        auto response = Response::of(bench, load, plan, most, &progress);
+        table.plan.most_load_n = std::min(most / softest_in_table, flex::most_load);
+        auto response = Response::of(*table.bench, load, table.plan, most, &progress);
         if (!response) return response.fault();
         (load == flex::LoadCase::arch_press ? table.press : table.lift) = std::move(*response);
     }

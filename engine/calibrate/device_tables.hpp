@@ -16,10 +16,16 @@ namespace archwright::calibrate {
 /// One device's answers, of the material's table modulus; only the loads that were measured.
 struct DeviceTable {
     std::optional<Response> press, lift;
+    /// The device on the bench, to be asked again, and how it was asked. Null: the tables are all there is.
+    std::shared_ptr<flex::Bench> bench{};
+    ResponsePlan plan{};
 
     const Response* of(flex::LoadCase load) const {
         const std::optional<Response>& one = load == flex::LoadCase::arch_press ? press : lift;
         return one ? &*one : nullptr;
+    }
+    Response* of(flex::LoadCase load) {
+        return const_cast<Response*>(static_cast<const DeviceTable&>(*this).of(load));
     }
 };
 

@@ -33,6 +33,21 @@ void add_slope(const std::vector<double>& x, std::size_t i, double times, CurveW
     chord(m, times * part);
 }
 
+/// How the bench is run for a table; load, steps and supports are the caller's.
+flex::BenchSetting setting_of(const ResponsePlan& plan) {
+    flex::BenchSetting setting;
+    setting.element_mm = plan.element_mm;
+    setting.deflections = plan.deflections;
+    setting.moved = plan.moved;
+    setting.sensitivity = false;
+    setting.further = false;
+    return setting;
+}
+
+double grip_in_table(const Restraint& restraint, double modulus_scale) {
+    return std::min(grip_of(restraint.distal_spring_n_mm / modulus_scale), most_grip);
+}
+
 }  // namespace
 
 double grip_of(double spring_n_mm) {
@@ -84,12 +99,7 @@ Outcome<Response> Response::of(flex::Bench& bench, flex::LoadCase load_case, con
     response.load_case_ = load_case;
     response.grips_ = ground ? plan.grips : std::vector<double>{0.0};
     response.frictions_ = ground ? plan.frictions : std::vector<double>{0.0};
-    flex::BenchSetting setting;
-    setting.element_mm = plan.element_mm;
-    setting.deflections = plan.deflections;
-    setting.moved = plan.moved;
-    setting.sensitivity = false;
-    setting.further = false;
+    flex::BenchSetting setting = setting_of(plan);
     setting.steps.assign(load_places.begin(), load_places.end());
     double most = plan.most_load_n;
     for (bool whole = false; !whole;) {
@@ -132,11 +142,8 @@ Outcome<Response> Response::of(flex::Bench& bench, flex::LoadCase load_case, con
     return response;
 }
 
-Response::At Response::at(double load_n, double modulus_scale, const Restraint& restraint) const {
-    const double load = load_n / modulus_scale;
-    const double grip = std::min(grip_of(restraint.distal_spring_n_mm / modulus_scale), most_grip);
-    const CurveWeights of_load(loads_, load), of_grip(grips_, grip),
-        of_friction(frictions_, restraint.friction);
+Response::At Response::from_table(double load, double grip, double friction) const {
+    const CurveWeights of_load(loads_, load), of_grip(grips_, grip), of_friction(frictions_, friction);
     At at;
     for (std::size_t g = 0; g < of_grip.count; ++g)
         for (std::size_t f = 0; f < of_friction.count; ++f) {
@@ -148,8 +155,63 @@ Response::At Response::at(double load_n, double modulus_scale, const Restraint& 
     return at;
 }
 
+Response::At Response::put_right_by(double load) const {
+    if (right_loads_.empty()) return {};
+    // straight between the loads and level beyond them: it is small, and known at the loads alone
+    const auto above = static_cast<std::size_t>(
+        std::upper_bound(right_loads_.begin(), right_loads_.end(), load) - right_loads_.begin());
+    const std::size_t i = std::clamp<std::size_t>(above, 1, right_loads_.size() - 1) - 1;
+    const double part =
+        std::clamp((load - right_loads_[i]) / (right_loads_[i + 1] - right_loads_[i]), 0.0, 1.0);
+    return {(1.0 - part) * right_[i].deflection_mm + part * right_[i + 1].deflection_mm,
+            (1.0 - part) * right_[i].slide_mm + part * right_[i + 1].slide_mm};
+}
+
+Response::At Response::at(double load_n, double modulus_scale, const Restraint& restraint) const {
+    const double load = load_n / modulus_scale;
+    At at = from_table(load, grip_in_table(restraint, modulus_scale), restraint.friction);
+    const At otherwise = put_right_by(load);
+    at.deflection_mm += otherwise.deflection_mm;
+    at.slide_mm += otherwise.slide_mm;
+    return at;
+}
+
+Outcome<double> Response::put_right(flex::Bench& bench, const ResponsePlan& plan,
+                                    const std::vector<double>& loads_n, double modulus_scale,
+                                    const Restraint& restraint, Progress* progress) {
+    flex::BenchSetting setting = setting_of(plan);
+    setting.load = loads_n.back() / modulus_scale;
+    setting.support.distal_spring_n_mm = restraint.distal_spring_n_mm / modulus_scale;
+    setting.support.friction = restraint.friction;
+    for (const double load : loads_n) setting.steps.push_back(load / loads_n.back());
+    const auto run = bench.run(load_case_, setting, progress);
+    if (!run) return run.fault();
+    const double grip = grip_in_table(restraint, modulus_scale);
+    const auto otherwise = [&](const flex::BenchPoint& point) {
+        const At table = from_table(point.load, grip, restraint.friction);
+        return At{point.deflection - table.deflection_mm, point.distal_slide_mm - table.slide_mm};
+    };
+    // zeros differ: the bench counts from its own first load
+    const At zero = otherwise(run->curve.front()), stood_first = put_right_by(run->curve.front().load);
+    std::vector<double> loads;
+    std::vector<At> right;
+    double greatest = 0.0;
+    for (const flex::BenchPoint& point : run->curve) {
+        const At here = otherwise(point), stood = put_right_by(point.load);
+        loads.push_back(point.load);
+        right.push_back({here.deflection_mm - zero.deflection_mm, here.slide_mm - zero.slide_mm});
+        greatest = std::max(
+            {greatest,
+             std::abs(right.back().deflection_mm - (stood.deflection_mm - stood_first.deflection_mm)),
+             std::abs(right.back().slide_mm - (stood.slide_mm - stood_first.slide_mm))});
+    }
+    right_loads_ = std::move(loads);
+    right_ = std::move(right);
+    return greatest;
+}
+
 double Response::touchdown_n(double modulus_scale, const Restraint& restraint) const {
-    const double grip = std::min(grip_of(restraint.distal_spring_n_mm / modulus_scale), most_grip);
+    const double grip = grip_in_table(restraint, modulus_scale);
     // the lower of the places about it: what is left out is never what rests already
     const auto about = [](const std::vector<double>& places, double place) {
         const auto above = std::upper_bound(places.begin(), places.end(), place);

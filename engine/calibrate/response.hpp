@@ -53,6 +53,13 @@ class Response {
         double deflection_mm = 0.0, slide_mm = 0.0;  ///< from the unloaded table's zero: differences count
     };
     At at(double load_n, double modulus_scale, const Restraint& restraint) const;
+    /// Puts the table right about one place: the bench itself is run with this modulus on these supports at
+    /// the loads (N, as measured, rising, two or more), and what it says otherwise is added along the load
+    /// from now on, whatever the modulus and the supports. Replaces what was added before. Returns the
+    /// greatest difference from what stood, mm. Fault of the bench; the table then stays as it was.
+    Outcome<double> put_right(flex::Bench& bench, const ResponsePlan& plan,
+                              const std::vector<double>& loads_n, double modulus_scale,
+                              const Restraint& restraint, Progress* progress);
     /// The load at which the arch comes to rest on the ground, N; the table's end where it does not.
     double touchdown_n(double modulus_scale, const Restraint& restraint) const;
     flex::LoadCase load_case() const { return load_case_; }
@@ -63,6 +70,8 @@ class Response {
         std::vector<double> deflection, slide;  ///< at the loads
         double touchdown = 0.0;
     };
+    At from_table(double load, double grip, double friction) const;
+    At put_right_by(double load) const;
     const Curve& curve(std::size_t grip, std::size_t friction) const {
         return curves_[grip * frictions_.size() + friction];
     }
@@ -70,6 +79,9 @@ class Response {
     flex::LoadCase load_case_ = flex::LoadCase::arch_press;
     std::vector<double> loads_, grips_, frictions_;
     std::vector<Curve> curves_;
+    /// What the bench says otherwise, at loads over the modulus's scale; empty where nothing was put right.
+    std::vector<double> right_loads_;
+    std::vector<At> right_;
 };
 
 /// What each value has in the curve at `place`: cubic Hermite through values at rising places with the slopes

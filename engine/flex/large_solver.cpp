@@ -126,12 +126,14 @@ Outcome<Done> LargeSolver::Inside::lay_to(Way& way, double share) {
     double stride = std::min(share - way.state.share, way.steps->longest_step);
     int halvings = 0;
     double sinks = sinks_mm;
+    bool anew = false;  // put down anew under that load, instead of going on from the last state
     while (way.state.share < share || !way.begun) {
         if (way.course.steps >= way.steps->most_steps) return given_up(way, share);
         double to = way.begun ? way.state.share + stride : way.state.share;
         if (share - to < 1e-9 * std::abs(share)) to = share;
-        LargeState trial = way.state;
-        const auto settled = newton.lay_down(trial, to, sinks, !way.rests || sinks > sinks_mm, way.progress);
+        LargeState trial = anew ? LargeState::at_rest(problem) : way.state;
+        const auto settled =
+            newton.lay_down(trial, to, sinks, anew || !way.rests || sinks > sinks_mm, way.progress);
         if (!settled) return settled.fault();
         const bool found = settled->found && settled->negative == 0;
         if (!found) {
@@ -140,16 +142,25 @@ Outcome<Done> LargeSolver::Inside::lay_to(Way& way, double share) {
                 sinks = softer_sinks_mm;
                 continue;
             }
-            if (!way.begun || ++halvings > most_halvings) return given_up(way, to);
-            stride *= shorter;
             sinks = sinks_mm;
+            if (++halvings > most_halvings) {
+                // where a lightly loaded device rolls over from one stance to the next, the load may find the
+                // next one only when it is put down in the other
+                if (anew || !way.begun) return given_up(way, to);
+                anew = true;
+                stride = share - way.state.share;
+            } else if (way.begun) {
+                stride *= shorter;
+            } else {
+                way.state.share *= 0.5;  // it may stand under less, and go on from there
+            }
             continue;
         }
         // as it has moved so far it goes on; a state far from that is one it has snapped over into
         const double foreseen =
             (to / way.state.share - 1.0) * distance_between(way.state, LargeState::at_rest(problem));
         if (way.begun && distance_between(trial, way.state) > jumps * foreseen) {
-            if (stride > snap_within * share) {
+            if (!anew && stride > snap_within * share) {
                 way.course.rounds += settled->rounds;
                 stride = std::max(shorter * stride, 0.99 * snap_within * share);
                 continue;
@@ -160,6 +171,7 @@ Outcome<Done> LargeSolver::Inside::lay_to(Way& way, double share) {
         accept(way, std::move(trial), *settled, to == share);
         halvings = 0;
         sinks = sinks_mm;
+        anew = false;
         stride = std::min({longer * std::max(stride, snap_within * share), way.steps->longest_step,
                            share - way.state.share});
     }

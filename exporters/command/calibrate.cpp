@@ -49,9 +49,9 @@ Exit run_calibrate(Console& console, const CalibrateOptions& options) {
     setting.limits = options.reading.limits;
     setting.materials = std::make_shared<const design::Materials>(std::move(*materials));
     setting.element_mm = options.element_mm;
-    const auto tables = calibrate::device_tables(*measurements, setting, console.progress());
+    auto tables = calibrate::device_tables(*measurements, setting, console.progress());
     if (!tables) return console.fail(tables.fault());
-    const auto calibrated = calibrate::calibrate(*measurements, *tables);
+    const auto calibrated = calibrate::calibrate(*measurements, std::move(*tables), &console.progress());
     if (!calibrated) return console.fail(calibrated.fault());
     for (const std::string& line : calibration_lines(*measurements, *calibrated)) console.say(line);
     nlohmann::ordered_json told{{"ok", true}};

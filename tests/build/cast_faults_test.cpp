@@ -136,7 +136,7 @@ TEST_CASE("the demonstration's air void is found, and repaired its forefoot read
     CHECK(effect->foot_side_mm < 0.3);  // the device ends behind the head: the angle is what changes
 }
 
-TEST_CASE("an answer stays with its finding, and a person's word turns a look into a pass") {
+TEST_CASE("an answer stays with its finding, and a person's word turns a look into a pass", "[unsanitized]") {
     const auto cast = generator::demo_cast();
     REQUIRE(cast.ok());
     const auto file = tests::cast_in_memory(cast->mesh, "demo");
@@ -165,7 +165,7 @@ TEST_CASE("an answer stays with its finding, and a person's word turns a look in
     CHECK_THAT(told->message, Catch::Contains("TECH-09") && Catch::Contains("seen on the foot"));
 }
 
-TEST_CASE("a nodule that is marked as real is not called, not repaired, not smoothed away") {
+TEST_CASE("a nodule that is marked as real is not called, not repaired, not smoothed away", "[unsanitized]") {
     const auto made = generator::Foot::make({});
     REQUIRE(made.ok());
     generator::CastSpec spec;

@@ -182,7 +182,7 @@ TEST_CASE("A preview refuses what it cannot show and stays as it was", "[preview
     CHECK(preview.mesh().mesh.points != before);
 }
 
-TEST_CASE("A preview follows the wall map: base, stations, regions over reliefs", "[preview]") {
+TEST_CASE("A preview follows the wall map: base, stations, regions over reliefs", "[preview][unsanitized]") {
     const Shaped made = shaped();
     const surface::ShellMesh& start = made.device.shelled->mesh;
     build::FeaturePreview preview(made.device, made.foot);

@@ -110,7 +110,8 @@ TEST_CASE("random texts on generated shells are sound, deep as asked, and read f
     CHECK(tests::share_holds(made, count, 0.5));
 }
 
-TEST_CASE("the letters of a left and a right device stand in mirrored places and read alike", "[lettering]") {
+TEST_CASE("the letters of a left and a right device stand in mirrored places and read alike",
+          "[lettering][unsanitized]") {
     const auto device = plain_device(false);
     REQUIRE(device.ok());
     design::Lettering asked;
@@ -190,7 +191,7 @@ TEST_CASE("letters without room, on a post or through too thin a wall are stops 
     }
 }
 
-TEST_CASE("no letter stands under a post that is stuck on", "[lettering]") {
+TEST_CASE("no letter stands under a post that is stuck on", "[lettering][unsanitized]") {
     auto job = tests::random_job(generator::mix(tests::seed() + 81'000), 40'000);
     REQUIRE(job.ok());
     job->foot.wall = {};

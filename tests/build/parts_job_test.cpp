@@ -143,7 +143,7 @@ TEST_CASE(
     CHECK(tests::share_holds(made, count, 0.5));
 }
 
-TEST_CASE("a mirrored foot gets the mirrored parts") {
+TEST_CASE("a mirrored foot gets the mirrored parts", "[unsanitized]") {
     int compared = 0;
     for (int i = 0; compared < 1 && i < 4; ++i) {
         const std::uint64_t seed = generator::mix(tests::seed() + 91'000 + static_cast<std::uint64_t>(i));
@@ -232,7 +232,8 @@ TEST_CASE("a plug too shallow for its clearance is a stop that says so") {
     CHECK(fit->message.find("too shallow") != std::string::npos);
 }
 
-TEST_CASE("an unknown material, an aperture with a plug and two parts of one name are refused") {
+TEST_CASE("an unknown material, an aperture with a plug and two parts of one name are refused",
+          "[unsanitized]") {
     auto job = tests::random_job(generator::mix(tests::seed() + 93'000), 40'000);
     REQUIRE(job.ok());
     const auto cast = tests::cast_in_memory(job->cast.mesh, "refused");

@@ -115,7 +115,8 @@ TEST_CASE("random full prescriptions are sound, or stopped naming the feature an
     CHECK(tests::share_holds(ends["sound"], count, 0.5));
 }
 
-TEST_CASE("random prescriptions on every real foot are sound, or stopped with what, where, how much") {
+TEST_CASE("random prescriptions on every real foot are sound, or stopped with what, where, how much",
+          "[unsanitized]") {
     if (tests::real_foot(tests::real_feet().front()).triangles.empty())
         return tests::skipped("real feet: ../shared/scans is absent");
     const std::vector<tests::RealFoot>& feet = tests::real_feet();

@@ -50,7 +50,7 @@ TEST_CASE("every gate holds for random jobs on generated feet") {
     CHECK(tests::share_holds(count - stopped, count, 0.95));
 }
 
-TEST_CASE("a mirrored foot gives the mirrored shell") {
+TEST_CASE("a mirrored foot gives the mirrored shell", "[unsanitized]") {
     const int count = tests::cases(40, 2, "left against mirrored right");
     for (int i = 0; i < count; ++i) {
         auto job = tests::random_job(generator::mix(tests::seed() + 1000 + static_cast<std::uint64_t>(i)),
@@ -83,7 +83,7 @@ TEST_CASE("a mirrored foot gives the mirrored shell") {
     }
 }
 
-TEST_CASE("the unit of the file changes the shell by less than its rounding") {
+TEST_CASE("the unit of the file changes the shell by less than its rounding", "[unsanitized]") {
     const int count = tests::cases(20, 1, "the same cast in four units, as float32");
     for (int i = 0; i < count; ++i) {
         auto job = tests::random_job(generator::mix(tests::seed() + 2000 + static_cast<std::uint64_t>(i)),
@@ -124,7 +124,8 @@ TEST_CASE("the unit of the file changes the shell by less than its rounding") {
     }
 }
 
-TEST_CASE("a wrong side, once stated, is a stop with its evidence; typed again it stands on record") {
+TEST_CASE("a wrong side, once stated, is a stop with its evidence; typed again it stands on record",
+          "[unsanitized]") {
     auto job = tests::random_job(generator::mix(tests::seed() + 3000), cast_triangles);
     REQUIRE(job.ok());
     INFO(job->words);

@@ -36,7 +36,8 @@ const Scan scans[] = {
 
 }  // namespace
 
-TEST_CASE("every complete real foot gives a sound shell on its own side with nothing stated") {
+TEST_CASE("every complete real foot gives a sound shell on its own side with nothing stated",
+          "[unsanitized]") {
     const std::string folder = tests::scans_folder();
     if (folder.empty()) return tests::skipped("real feet: ../shared/scans is absent");
     std::cout << "foot, proposed side and unit, fit rms mm, least-greatest wall mm, cup "

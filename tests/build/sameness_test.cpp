@@ -39,7 +39,7 @@ Made make(const tests::RandomJob& random) {
 
 }  // namespace
 
-TEST_CASE("1, 2 and 8 threads make the same bytes") {
+TEST_CASE("1, 2 and 8 threads make the same bytes", "[unsanitized]") {
     for (int i = tests::cases(30, 2, "jobs made by 1, 2 and 8 threads"); i > 0; --i) {
         const auto random =
             tests::random_job(generator::mix(tests::seed() + 7000 + static_cast<std::uint64_t>(i)), 60'000);

@@ -11,7 +11,7 @@
 
 using namespace archwright;
 
-TEST_CASE("the second foot to the same order: a mirrored cast gives the mirrored shell") {
+TEST_CASE("the second foot to the same order: a mirrored cast gives the mirrored shell", "[unsanitized]") {
     constexpr std::size_t triangles = 30'000;
     const int count = tests::cases(20, 1, "second feet built");
     for (int i = 0; i < count; ++i) {

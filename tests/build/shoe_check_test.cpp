@@ -239,7 +239,8 @@ TEST_CASE("shoe check: sizes that are missing are named, and nothing is looked a
     CHECK_THAT(wrong.fault().message, Contains("insole_heel_mm"));
 }
 
-TEST_CASE("shoe check: a device and its mirror image lie alike, and a changed file is noticed") {
+TEST_CASE("shoe check: a device and its mirror image lie alike, and a changed file is noticed",
+          "[unsanitized]") {
     const tests::TemporaryFolder folder;
     tests::put_cast(folder.path() / "cast.ply");
     const auto cast = FileBytes::read(folder.path() / "cast.ply");

@@ -24,7 +24,8 @@ void order_columns(design::FootDesign& foot) {
 
 }  // namespace
 
-TEST_CASE("a column's rigidity is in the shell, and a mirrored foot gets the mirrored wall", "[wall]") {
+TEST_CASE("a column's rigidity is in the shell, and a mirrored foot gets the mirrored wall",
+          "[wall][unsanitized]") {
     int compared = 0;
     for (int i = 0; compared < 1 && i < 4; ++i) {
         const std::uint64_t seed = generator::mix(tests::seed() + 97'000 + static_cast<std::uint64_t>(i));

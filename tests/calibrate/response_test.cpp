@@ -87,6 +87,59 @@ TEST_CASE("the table's law holds for large deflections too") {
     CHECK(to.deflection_mm > 1.05 * small->at(run->curve.back().load, scale, {0.0, 0.0}).deflection_mm);
 }
 
+TEST_CASE("a table that is put right about a place answers there as the bench itself does") {
+    const SyntheticDevice& device = synthetic_devices()[1];
+    flex::Bench bench(device.built->subject());
+    ResponsePlan plan;
+    plan.deflections = flex::Deflections::small;
+    plan.grips = {0.0, 0.6};  // coarse, so that something is to be put right
+    plan.frictions = {0.0, 0.5};
+    plan.most_load_n = 200.0;
+    plan.element_mm = synthetic_element_mm;
+    auto table = Response::of(bench, flex::LoadCase::arch_press, plan, 50.0, nullptr);
+    REQUIRE(table);
+    const double scale = 0.85;
+    const Restraint restraint{25.0, 0.2};
+    const std::vector<double> loads{7.0, 20.0, 45.0, 80.0, 110.0};
+    flex::BenchSubject subject = device.built->subject();
+    subject.lamina.e1_mpa *= scale;
+    subject.lamina.e2_mpa *= scale;
+    subject.lamina.g12_mpa *= scale;
+    flex::BenchSetting setting;
+    setting.element_mm = synthetic_element_mm;
+    setting.sensitivity = false;
+    setting.load = loads.back();
+    setting.deflections = flex::Deflections::small;
+    for (const double load : loads) setting.steps.push_back(load / loads.back());
+    setting.support.friction = restraint.friction;
+    setting.support.distal_spring_n_mm = restraint.distal_spring_n_mm;
+    const auto run = flex::Bench(subject).run(flex::LoadCase::arch_press, setting);
+    REQUIRE(run);
+    // greatest difference of deflection and slide from the bench itself, zeros taken out
+    const auto off = [&] {
+        const Response::At first = table->at(loads.front(), scale, restraint);
+        double most = 0.0;
+        for (std::size_t i = 0; i < loads.size(); ++i) {
+            const Response::At at = table->at(loads[i], scale, restraint);
+            most =
+                std::max({most, std::abs(at.deflection_mm - first.deflection_mm - run->curve[i].deflection),
+                          std::abs(at.slide_mm - first.slide_mm - run->curve[i].distal_slide_mm)});
+        }
+        return most;
+    };
+    const double before = off();
+    CHECK(before > 0.01);
+    const auto moved = table->put_right(bench, plan, loads, scale, restraint, nullptr);
+    INFO((moved ? std::string() : moved.fault().message));
+    REQUIRE(moved);
+    CHECK(*moved == Approx(before).margin(1e-6));
+    CHECK(off() < 1e-5);
+    // once more moves nothing
+    const auto again = table->put_right(bench, plan, loads, scale, restraint, nullptr);
+    REQUIRE(again);
+    CHECK(*again < 1e-9);
+}
+
 TEST_CASE("the load at which the arch comes to rest is the bench's own") {
     // a soft and thin shell on a smooth plate
     const SyntheticDevice& device = synthetic_devices()[4];

@@ -81,11 +81,11 @@ TEST_CASE("calibrate: devices measured by the bench itself give its modulus back
     INFO(done.out << done.error);
     REQUIRE(done.code == 0);
     const auto told = nlohmann::json::parse(done.out);
-    CHECK(std::abs(told["modulus_scale"]["value"].get<double>() - 1.0) < 0.03);
-    // on elements of 7 mm places of the underside come down one by one, which a table follows to 1 % only
-    CHECK(std::abs(told["rig_mm_n"].get<double>() - 0.003) < 5e-4);
-    CHECK(told["distal_spring_n_mm"]["low"].get<double>() < 40.0);
-    CHECK(told["distal_spring_n_mm"]["high"].get<double>() > 40.0);
+    // on elements of 7 mm places of the underside come down one by one, which the tables follow to 1 % only:
+    // alone they give a modulus 4 % off and a spring of 69 N/mm
+    CHECK(std::abs(told["modulus_scale"]["value"].get<double>() - 1.0) < 0.01);
+    CHECK(std::abs(told["rig_mm_n"].get<double>() - 0.003) < 5e-5);
+    CHECK(std::abs(told["distal_spring_n_mm"]["value"].get<double>() - 40.0) < 4.0);
     CHECK(told["devices"].size() == 3);
     CHECK(told["devices"][0]["held_out"]["percent"].is_number());
     CHECK_FALSE(told["friction"]["found"].get<bool>());

@@ -32,7 +32,8 @@ const compare::Figure* find(const std::vector<compare::Figure>& all, const std::
 
 }  // namespace
 
-TEST_CASE("compare: the mirrored cast to the same order is the same shell and the same cast") {
+TEST_CASE("compare: the mirrored cast to the same order is the same shell and the same cast",
+          "[unsanitized]") {
     Progress progress;
     for (int i = tests::cases(20, 1, "mirrored feet compared"); i > 0; --i) {
         auto job = tests::random_job(generator::mix(tests::seed() + 8100 + static_cast<std::uint64_t>(i)),

@@ -63,7 +63,8 @@ const MadePost& post_of(const Made& made, const std::string& name) {
 
 }  // namespace
 
-TEST_CASE("made: a device made as designed passes, left and right, whichever way it was scanned") {
+TEST_CASE("made: a device made as designed passes, left and right, whichever way it was scanned",
+          "[unsanitized]") {
     for (const Side side : {Side::right, Side::left}) {
         const build::Device& device = designed(side);
         TriangleMesh scan = scanned(device, device.made().mesh, tests::seed());

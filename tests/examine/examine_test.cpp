@@ -52,7 +52,7 @@ TEST_CASE("the demonstration's air void under the 1st metatarsal head is found, 
     CHECK(found->map.size() == found->map.height.size());
 }
 
-TEST_CASE("an examination is the same for any number of threads") {
+TEST_CASE("an examination is the same for any number of threads", "[unsanitized]") {
     const auto made = generated_cast(31, Faults::marks);
     REQUIRE(made);
     std::vector<std::vector<Finding>> all;
@@ -76,7 +76,7 @@ TEST_CASE("an examination is the same for any number of threads") {
     }
 }
 
-TEST_CASE("every finding says why, what to do, and lies on the cast") {
+TEST_CASE("every finding says why, what to do, and lies on the cast", "[unsanitized]") {
     for (const Faults faults : {Faults::marks, Faults::seam, Faults::heel}) {
         const auto made = generated_cast(52, faults);
         REQUIRE(made);

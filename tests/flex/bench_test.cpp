@@ -215,7 +215,7 @@ TEST_CASE("the apex of the arch is found on the arch, whatever the foot") {
     CHECK(2 * pressed > count);
 }
 
-TEST_CASE("one bench for all loads answers as a fresh one for each") {
+TEST_CASE("one bench for all loads answers as a fresh one for each", "[unsanitized]") {
     BenchSetting setting = coarse();
     setting.sensitivity = true;
     Bench kept(plain().subject());

@@ -77,7 +77,7 @@ std::optional<foot::Standing> real_standing(const std::string& file) {
 
 }  // namespace
 
-TEST_CASE("Skin without ink gives few marks") {
+TEST_CASE("Skin without ink gives few marks", "[unsanitized]") {
     if (tests::scans_folder().empty()) return tests::skipped("no real feet: skin without ink");
     for (const char* file : {"relaxed_left_template_colour.ply", "relaxed_left_a_colour.ply",
                              "relaxed_left_a_colour_yup_m.obj", "relaxed_right_b_colour.ply"}) {
@@ -90,7 +90,7 @@ TEST_CASE("Skin without ink gives few marks") {
     }
 }
 
-TEST_CASE("The four dots of the noisy scan are found, and little else") {
+TEST_CASE("The four dots of the noisy scan are found, and little else", "[unsanitized]") {
     if (tests::scans_folder().empty()) return tests::skipped("no real feet: four dots");
     const auto standing = real_standing("noisy_holes_left_colour.ply");
     REQUIRE(standing);
@@ -108,7 +108,8 @@ TEST_CASE("The four dots of the noisy scan are found, and little else") {
     CHECK(found->size() <= 6);
 }
 
-TEST_CASE("Ink is the same for any number of threads; a cast without colours has none; it can be cancelled") {
+TEST_CASE("Ink is the same for any number of threads; a cast without colours has none; it can be cancelled",
+          "[unsanitized]") {
     auto inked = tests::inked_foot(tests::seed(), {.triangles = 60'000});
     REQUIRE(inked);
     std::vector<mark::InkMark> usual;

@@ -43,7 +43,7 @@ Vec3 up_of(const foot::Standing& standing) {
 
 }  // namespace
 
-TEST_CASE("What is said twice proves no more than said once") {
+TEST_CASE("What is said twice proves no more than said once", "[unsanitized]") {
     const auto foot = any_foot(tests::seed() + 40);
     Random random(tests::seed(), 95);
     const View camera = tests::random_camera(random, foot.standing, wide_px, high_px);
@@ -86,7 +86,7 @@ TEST_CASE("What is said twice proves no more than said once") {
     CHECK(mark::fit_view(torn, up, wide_px, high_px)->matches.size() == 11);
 }
 
-TEST_CASE("Good matches hold, nonsense is refused, and so is a mirrored picture") {
+TEST_CASE("Good matches hold, nonsense is refused, and so is a mirrored picture", "[unsanitized]") {
     const int count = tests::cases(30, 3, "photographs, good, mirrored and nonsense");
     int nonsense = 0, refused = 0, three = 0, three_refused = 0;
     double worst_good = 0.0, least_bad = 1e9;
@@ -169,7 +169,7 @@ TEST_CASE("A negative photographed from inside holds where it is said to be one"
     CHECK_FALSE(mark::fit_photograph(foot.standing, file, Shown::outside, wide_px, high_px).ok());
 }
 
-TEST_CASE("Exact matches of any usual lens pass, and none is called off") {
+TEST_CASE("Exact matches of any usual lens pass, and none is called off", "[unsanitized]") {
     const int count = tests::cases(20, 3, "exact photographs");
     double rms = 0.0, worst = 0.0;
     for (int k = 0; k < count; ++k) {
@@ -195,7 +195,7 @@ TEST_CASE("Exact matches of any usual lens pass, and none is called off") {
     std::printf("10 matches exact to 0.1 px: rms %.3f mm at most, left out %.2f mm at most\n", rms, worst);
 }
 
-TEST_CASE("Matching a photograph tells how far it is, and can be cancelled") {
+TEST_CASE("Matching a photograph tells how far it is, and can be cancelled", "[unsanitized]") {
     const auto foot = any_foot(tests::seed() + 42);
     Random random(tests::seed(), 99);
     const View camera = tests::random_camera(random, foot.standing, wide_px, high_px);

@@ -87,7 +87,7 @@ std::pair<double, double> carried_off(const foot::Standing& standing, const View
 
 }  // namespace
 
-TEST_CASE("A photograph with perspective and distortion lies within 1 mm over the sole") {
+TEST_CASE("A photograph with perspective and distortion lies within 1 mm over the sole", "[unsanitized]") {
     const int count = tests::cases(40, 3, "photographs");
     double all_mean = 0.0, all_worst = 0.0;
     int held = 0, cameras = 0;

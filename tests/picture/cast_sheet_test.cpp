@@ -267,7 +267,7 @@ TEST_CASE("no word of a paragraph is lost, however narrow it is") {
     }
 }
 
-TEST_CASE("a repaired cast shows what was repaired, by whom and how far") {
+TEST_CASE("a repaired cast shows what was repaired, by whom and how far", "[unsanitized]") {
     for (const Side side : {Side::left, Side::right}) {
         CastInHand cast = received_cast(side);
         INFO(word(side));
@@ -320,7 +320,7 @@ TEST_CASE("the map of a repair's movement is the dent it filled") {
     CHECK(most_apart < 0.6);  // 0.14 mm rms of what was there, at the 90th percentile (docs/examine.md)
 }
 
-TEST_CASE("what the sole does not show is not marked on it, and is seen from its own side") {
+TEST_CASE("what the sole does not show is not marked on it, and is seen from its own side", "[unsanitized]") {
     CastInHand cast = received_cast(Side::right);
     build::Examined bare = cast.examined;
     bare.calls.clear();
@@ -345,7 +345,7 @@ TEST_CASE("what the sole does not show is not marked on it, and is seen from its
         for (int x = 0; x < 490; ++x) REQUIRE(with->image.at(x, y) == without->image.at(x, y));
 }
 
-TEST_CASE("a long list says all of every finding: the sheet grows") {
+TEST_CASE("a long list says all of every finding: the sheet grows", "[unsanitized]") {
     CastInHand cast = received_cast(Side::right);
     const Finding first = dent_at(cast.design(cast.dent), 16.0);
     cast.examined.calls.clear();

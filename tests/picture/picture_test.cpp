@@ -181,7 +181,7 @@ TEST_CASE("a sheet says its side in letter and words, and cuts no text") {
     }
 }
 
-TEST_CASE("the pixels do not depend on the number of threads") {
+TEST_CASE("the pixels do not depend on the number of threads", "[unsanitized]") {
     const Shown shown;
     const PictureInput input = shown.input(Side::left);
     std::vector<std::uint32_t> first;

@@ -212,7 +212,8 @@ TEST_CASE("The same carpet is judged anew for another trim line") {
     CHECK(same->fit_rms_mm == laid.carpet.report.fit_rms_mm);
 }
 
-TEST_CASE("Real feet: fit, stations, gates; turned by 10, 8 and 8 degrees as well; both ways") {
+TEST_CASE("Real feet: fit, stations, gates; turned by 10, 8 and 8 degrees as well; both ways",
+          "[unsanitized]") {
     const std::vector<Specimen> feet = real_feet();
     if (feet.empty()) {
         skipped("no real scans beside the project");
