@@ -22,10 +22,10 @@ constexpr double far_times = 3.5;
 constexpr double misfit_times = 1.5;
 constexpr double repeats_freedom = 5.0;
 
-/// How often the devices are asked about the fit itself, and the share of the noise below which a change of
-/// the tables moves nothing any more.
+/// How often the devices are asked about the fit itself, and the change of the tables (share of the noise,
+/// and what no gauge reads) below which nothing moves any more.
 constexpr int most_askings = 4;
-constexpr double stays_share = 0.1;
+constexpr double stays_share = 0.1, stays_mm = 1e-3;
 /// Loads nearer than this to the one below are the same load; more of them than this are thinned out.
 constexpr double same_load_share = 0.02;
 constexpr std::size_t most_loads_asked = 20;
@@ -310,7 +310,7 @@ Outcome<Calibrated> calibrate(const Measurements& measurements, std::vector<Devi
         if (!*moved) break;  // nobody to ask
         ++told.asked_again;
         if (const auto fitted = fit_all(); !fitted) return fitted.fault();
-        if (**moved < stays_share * told.fit.noise_mm) break;
+        if (**moved < std::max(stays_mm, stays_share * told.fit.noise_mm)) break;
     }
     told.used = selected.used;
     told.left_out = selected.left_out;
