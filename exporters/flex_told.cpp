@@ -158,11 +158,13 @@ nlohmann::ordered_json flex_json(const FlexLoad& load) {
 }
 
 Outcome<std::vector<FlexLoad>> on_bench(const design::Job& job, const build::Device& device,
-                                        Progress& progress) {
+                                        Progress& progress, bool variations) {
+    flex::BenchSetting setting;
+    setting.sensitivity = variations;
     flex::Bench bench(build::bench_subject(*device.surfaced, *device.shelled, job.order.body_mass_kg));
     std::vector<FlexLoad> all;
     for (const flex::LoadCase load : flex::all_load_cases) {
-        auto result = bench.run(load, {}, &progress);
+        auto result = bench.run(load, setting, &progress);
         if (!result && result.fault().kind == FaultKind::cancelled) return result.fault();
         FlexLoad told;
         if (result)

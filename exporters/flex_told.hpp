@@ -21,9 +21,10 @@ struct FlexLoad {
     build::BenchWorth worth{flex::bench_caution, {}};
 };
 
-/// The device under all named loads, with what moves each answer. Fault only when it was cancelled.
+/// The device under all named loads, with what moves each answer unless `variations` is false. Fault only
+/// when it was cancelled.
 Outcome<std::vector<FlexLoad>> on_bench(const design::Job& job, const build::Device& device,
-                                        Progress& progress);
+                                        Progress& progress, bool variations = true);
 
 /// The load's name first, what was found below it, two blanks in.
 std::vector<std::string> flex_lines(const FlexLoad& load);

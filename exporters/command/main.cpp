@@ -443,6 +443,16 @@ int main(int count, char** words) {
     mould_app->add_flag("--replace", moulding.replace, "Replace files of the same names");
     reading_options(*mould_app, moulding.reading);
 
+    SheetOptions sheeting;
+    auto* sheet_app = app.add_subcommand(
+        "sheet", "Write the design sheet that a clinician approves a device by (PDF): sections 1:1, maps");
+    sheet_app->add_option("job", sheeting.job, "Job file")->required();
+    output_option(*sheet_app, sheeting.folder);
+    side_option(*sheet_app, "--foot", sheeting.foot, "Only this foot");
+    sheet_app->add_flag("--flex", sheeting.flex, "Try the device on the virtual bench as well");
+    sheet_app->add_flag("--replace", sheeting.replace, "Give up a sheet that is there and differs");
+    reading_options(*sheet_app, sheeting.reading);
+
     RecordOptions recording;
     auto* record_app = app.add_subcommand(
         "record", "Write the device record (JSON and PDF) beside the files that make has written");
@@ -850,6 +860,7 @@ int main(int count, char** words) {
         if (programs_app->parsed()) code = run_programs(console, programs);
         if (print_app->parsed()) code = run_print(console, printing);
         if (mould_app->parsed()) code = run_mould(console, moulding);
+        if (sheet_app->parsed()) code = run_sheet(console, sheeting);
         if (record_app->parsed()) code = run_record(console, recording);
         if (picture_app->parsed()) code = run_picture(console, picture);
         for (const auto known :

@@ -137,6 +137,16 @@ struct MouldOptions {
 };
 Exit run_mould(Console& console, const MouldOptions& options);
 
+/// The page a clinician approves a design by (docs/papers.md).
+struct SheetOptions {
+    std::filesystem::path job, folder;
+    std::optional<Side> foot;  ///< unset: every foot of the job
+    bool flex = false;         ///< with the virtual bench
+    bool replace = false;
+    CastOptions reading;
+};
+Exit run_sheet(Console& console, const SheetOptions& options);
+
 /// The record of devices whose files stand in a folder (docs/papers.md).
 struct RecordOptions {
     std::filesystem::path job, folder;

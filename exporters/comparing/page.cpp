@@ -93,6 +93,41 @@ void Page::fill(const picture::Box& box, const picture::Colour& colour) {
     cairo_fill(cr);
 }
 
+void Page::fill(const std::vector<std::vector<Vec2>>& rings, const picture::Colour& colour) {
+    cairo_t* cr = pen(cairo_);
+    take(cr, colour);
+    cairo_set_fill_rule(cr, CAIRO_FILL_RULE_EVEN_ODD);
+    cairo_new_path(cr);
+    for (const std::vector<Vec2>& ring : rings) {
+        if (ring.size() < 3) continue;
+        cairo_move_to(cr, ring[0].x(), ring[0].y());
+        for (const Vec2& p : ring) cairo_line_to(cr, p.x(), p.y());
+        cairo_close_path(cr);
+    }
+    cairo_fill(cr);
+    cairo_set_fill_rule(cr, CAIRO_FILL_RULE_WINDING);
+}
+
+void Page::image(const picture::Image& image, const picture::Box& box) {
+    if (image.width <= 0 || image.height <= 0) return;
+    const Surface pixels(cairo_image_surface_create(CAIRO_FORMAT_RGB24, image.width, image.height));
+    if (cairo_surface_status(pixels.get()) != CAIRO_STATUS_SUCCESS) return;
+    unsigned char* data = cairo_image_surface_get_data(pixels.get());
+    const int stride = cairo_image_surface_get_stride(pixels.get());
+    for (int y = 0; y < image.height; ++y)
+        for (int x = 0; x < image.width; ++x)
+            *reinterpret_cast<std::uint32_t*>(data + y * stride + 4 * x) = image.at(x, y);
+    cairo_surface_mark_dirty(pixels.get());
+    cairo_t* cr = pen(cairo_);
+    cairo_save(cr);
+    cairo_translate(cr, box.x, box.y);
+    cairo_scale(cr, box.w / image.width, box.h / image.height);
+    cairo_set_source_surface(cr, pixels.get(), 0.0, 0.0);
+    cairo_pattern_set_filter(cairo_get_source(cr), CAIRO_FILTER_NEAREST);
+    cairo_paint(cr);
+    cairo_restore(cr);
+}
+
 void Page::frame(const picture::Box& box, const picture::Colour& colour, double width_mm) {
     cairo_t* cr = pen(cairo_);
     take(cr, colour);
@@ -185,19 +220,34 @@ void Page::write(std::string_view text, const Vec2& at, const Type& type, pictur
 std::vector<std::string> Page::lines_of(std::string_view text, double width_mm, const Type& type) {
     std::vector<std::string> lines;
     std::string line;
+    const auto end_line = [&] {
+        if (!line.empty()) lines.push_back(line);
+        line.clear();
+    };
     while (!text.empty()) {
-        const std::size_t end = std::min(text.find(' '), text.size());
-        const std::string word(text.substr(0, end));
+        const std::size_t end = std::min(text.find_first_of(" \n\r\t"), text.size());
+        std::string word(text.substr(0, end));
+        const bool ends_line = end < text.size() && text[end] == '\n';
         text.remove_prefix(std::min(end + 1, text.size()));
-        const std::string longer = line.empty() ? word : line + " " + word;
-        if (!line.empty() && measure(longer, type) > width_mm) {
-            lines.push_back(line);
-            line = word;
-        } else {
-            line = longer;
+        if (!line.empty() && !word.empty() && measure(line + " " + word, type) > width_mm) end_line();
+        // a word that fills more than a line goes on in the next, between two characters
+        while (measure(word, type) > width_mm) {
+            std::size_t fits = 0;
+            for (std::size_t at = 0; at < word.size();) {
+                std::size_t next = at + 1;
+                while (next < word.size() && (static_cast<unsigned char>(word[next]) & 0xC0U) == 0x80U)
+                    ++next;
+                if (fits > 0 && measure(std::string_view(word).substr(0, next), type) > width_mm) break;
+                fits = at = next;
+            }
+            if (fits == 0 || fits >= word.size()) break;  // one character wider than the line
+            lines.push_back(word.substr(0, fits));
+            word.erase(0, fits);
         }
+        if (!word.empty()) line += (line.empty() ? "" : " ") + word;
+        if (ends_line) end_line();
     }
-    if (!line.empty()) lines.push_back(line);
+    end_line();
     return lines;
 }
 

@@ -27,6 +27,10 @@ class Page {
               bool dashed = false);
     void polyline(const std::vector<Vec2>& points, const picture::Colour& colour, double width_mm);
     void fill(const picture::Box& box, const picture::Colour& colour);
+    /// What lies within an odd number of these rings.
+    void fill(const std::vector<std::vector<Vec2>>& rings, const picture::Colour& colour);
+    /// A picture drawn over the whole box, pixel by pixel, never smoothed.
+    void image(const picture::Image& image, const picture::Box& box);
     void frame(const picture::Box& box, const picture::Colour& colour, double width_mm = 0.2);
     /// One of several marks that stay apart without colour too: disc, square, triangle, diamond, ring, cross.
     void mark(const Vec2& at, int kind, double size_mm, const picture::Colour& colour);
@@ -37,6 +41,7 @@ class Page {
                picture::Align align = picture::Align::left);
     /// On as many lines as it takes; returns the y below the last.
     double paragraph(std::string_view text, const Vec2& at, double width_mm, const Type& type);
+    /// Broken at blanks and at ends of lines; a word wider than the line is broken too.
     static std::vector<std::string> lines_of(std::string_view text, double width_mm, const Type& type);
     static double leading(const Type& type) { return 1.4 * type.size_mm; }
 
