@@ -739,6 +739,25 @@ int main(int count, char** words) {
     side_option(*sign_app, "--foot", sign.foot, "Which foot of the job, where it has both");
     reading_options(*sign_app, sign.reading);
 
+    RemakeOptions remake;
+    auto* remake_app = app.add_subcommand("remake", "Enter a device that came back in the remake log");
+    remake_app->add_option("log", remake.log, "The log (CSV); begun where there is none")->required();
+    remake_app->add_option("--case", remake.case_code, "Code of the case")->required();
+    side_option(*remake_app, "--foot", remake.side, "Which device");
+    remake_app->add_option("--revision", remake.revision, "Letter of the revision it was made of")
+        ->required();
+    remake_app->add_option("--code", remake.code, "R1 ... R9, R0, or one of --codes")->required();
+    remake_app->add_option("--cause", remake.cause, "What was found and what was changed")->required();
+    remake_app->add_option("--by", remake.by, "Your code")->required();
+    remake_app->add_option("--date", remake.date, "Day it came back, YYYY-MM-DD")->required();
+    remake_app->add_option("--codes", remake.codes, "The laboratory's own codes (CSV: code,words)");
+
+    RemakesOptions remakes;
+    auto* remakes_app = app.add_subcommand("remakes", "Tell what devices came back for, most often first");
+    remakes_app->add_option("log", remakes.log, "The log (CSV)")->required();
+    remakes_app->add_option("--codes", remakes.codes, "The laboratory's own codes (CSV: code,words)");
+    remakes_app->add_option("--picture", remakes.picture, "PNG or SVG to write");
+
     SetOptions set;
     auto* set_app =
         app.add_subcommand("set", "Change parameters of a job: archwright set JOB trim.cup_posterior_mm=14");
@@ -881,6 +900,8 @@ int main(int count, char** words) {
         if (mark_app->parsed()) code = run_mark(console, mark);
         if (revise_app->parsed()) code = run_revise(console, revise);
         if (sign_app->parsed()) code = run_sign(console, sign);
+        if (remake_app->parsed()) code = run_remake(console, remake);
+        if (remakes_app->parsed()) code = run_remakes(console, remakes);
         if (set_app->parsed()) code = run_set(console, set);
         if (apply_app->parsed()) code = run_apply(console, apply);
         if (presets_app->parsed()) code = run_presets(console);

@@ -302,6 +302,20 @@ struct ReviseOptions {
 };
 Exit run_revise(Console& console, const ReviseOptions& options);
 
+/// A line of the remake log (docs/papers.md).
+struct RemakeOptions {
+    std::filesystem::path log, codes;  ///< no codes: ours alone
+    std::optional<Side> side;
+    std::string date, case_code, revision, code, cause, by;
+};
+Exit run_remake(Console& console, const RemakeOptions& options);
+
+/// What devices came back for.
+struct RemakesOptions {
+    std::filesystem::path log, codes, picture;
+};
+Exit run_remakes(Console& console, const RemakesOptions& options);
+
 struct SignOptions {
     std::filesystem::path job;
     std::optional<Side> foot;

@@ -5,6 +5,7 @@
 #include "engine/base/version.hpp"
 #include "engine/design/fingerprint.hpp"
 #include "exporters/comparing/page.hpp"
+#include "exporters/papers/remake_log.hpp"
 
 namespace archwright::exporters::papers {
 
@@ -31,18 +32,6 @@ constexpr ToFill statement[] = {{"maker", "Maker: name and address"},
                                 {"features", "Features asked by the prescription"},
                                 {"requirements", "Requirements met; those not met, with reasons"},
                                 {"place_date_signature", "Place, date, signature"}};
-// our own list: a laboratory that has codes writes its own
-constexpr ToFill remakes[] = {{"R1", "cast not usable, or of another foot"},
-                              {"R2", "order not clear, or changed"},
-                              {"R3", "too long, too broad, too high in the shoe"},
-                              {"R4", "edge or relief presses"},
-                              {"R5", "too stiff"},
-                              {"R6", "too soft"},
-                              {"R7", "rocks, or posts wrong"},
-                              {"R8", "made wrong: side, wall, finish"},
-                              {"R9", "broken or worn"},
-                              {"R0", "other"}};
-
 constexpr double record_width = 210.0, record_height = 297.0, record_edge = 14.0, foot_of_page = 18.0,
                  record_bar_mm = 100.0;
 constexpr double record_type = 2.9, line_gap = 1.4 * record_type;
@@ -111,8 +100,8 @@ Flow flow_of(const DeviceRecord& r) {
     for (const ToFill& one : making) f.fill(one.words);
     f.heading("Where it comes back: code and cause");
     std::string codes;
-    for (const ToFill& one : remakes)
-        codes += (codes.empty() ? "" : "; ") + std::string(one.key) + " " + one.words;
+    for (const RemakeCode& one : remake_codes())
+        codes += (codes.empty() ? "" : "; ") + one.code + " " + one.words;
     f.words(codes);
     for (const char* what : {"Code", "Cause, and what was changed"}) f.fill(what);
     f.heading("What a statement on a custom-made device usually needs, for the maker to complete");
@@ -208,7 +197,7 @@ RecordJson record_json(const DeviceRecord& r) {
                              {"second", one.sign_off.second},
                              {"reason", one.sign_off.reason},
                              {"holds", one.valid}});
-    for (const ToFill& one : remakes) codes[one.key] = one.words;
+    for (const RemakeCode& one : remake_codes()) codes[one.code] = one.words;
     RecordJson approval = nullptr;
     if (r.approval)
         approval = {{"revision", r.approval->revision}, {"by", r.approval->by}, {"date", r.approval->date}};
