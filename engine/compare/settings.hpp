@@ -4,17 +4,11 @@
 #include <string>
 #include <vector>
 
-#include "engine/design/job.hpp"
+#include "engine/design/decisions.hpp"
 
 namespace archwright::compare {
 
-/// A setting of two designs that is not the same in both.
-struct Setting {
-    std::string name;           ///< as `set` takes it: "trim.cup_medial_mm", "features[fascia].depth_mm"
-    std::string before, after;  ///< exact, a list in one line of JSON; empty: it has none there
-
-    bool operator==(const Setting&) const = default;
-};
+using Setting = design::Setting;
 
 /// Settings of one foot that differ, in the order of a job file. Entries of a list that have names are
 /// compared by name, one by one (an entry that one of them lacks is one setting; order alone is another,

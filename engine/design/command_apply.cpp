@@ -1,5 +1,7 @@
 #include "engine/design/command_apply.hpp"
 
+#include "engine/design/decisions.hpp"
+
 #include <algorithm>
 #include <array>
 
@@ -302,6 +304,8 @@ Outcome<Done> run_revise(Work& work) {
     const Revision revision{next_letter(work.job.revision()), work.value("date"), work.value("note")};
     if (text_length(TextKind::letter) < revision.letter.size())
         return work.wrong("There are no more letters for revisions: begin a job of its own.");
+    // as it ends, so that the next one can be held against it
+    for (const Side side : {Side::left, Side::right}) keep_past(work.job, side);
     work.job.revisions.push_back(revision);
     work.applied.told.push_back("Revision " + revision.letter + ": " + revision.note);
     return Done{};

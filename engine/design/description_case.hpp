@@ -56,6 +56,14 @@ void describe(A& a, Revision& s) {
 }
 
 template <class A>
+void describe(A& a, PastDesign& s) {
+    a.choice("side", s.side, {"the foot"});
+    a.text("revision", s.revision, TextKind::letter, Presence::required, {"letter of the revision"});
+    a.text("fingerprint", s.fingerprint, TextKind::fingerprint, Presence::required, {"of that design"});
+    a.text("job", s.job, TextKind::job, Presence::required, {"the design, as a job of that foot alone"});
+}
+
+template <class A>
 void describe(A& a, Job& s) {
     a.text(
         "case", s.case_code, TextKind::code, Presence::required,
@@ -66,6 +74,8 @@ void describe(A& a, Job& s) {
     a.list("revisions", s.revisions, Count{1, 700}, {"the newest is the last"});
     a.optional_object("left", s.left, {"the left foot"});
     a.optional_object("right", s.right, {"the right foot"});
+    a.list("past", s.past, Count{0, 2000},
+           {"designs as they were approved, or as they stood when the next revision began"});
 }
 
 }  // namespace archwright::design

@@ -8,8 +8,9 @@
 
 namespace archwright::design {
 
-std::string fingerprint(const Job& job, Side side) {
-    if (!job.foot(side)) return {};
+Json decisions(const Job& job, Side side, Deciding what) {
+    if (!job.foot(side)) return Json::object();
+    const Writing writing = what == Deciding::all ? Writing::complete : Writing::deciding;
     FootDesign foot = *job.foot(side);
     foot.side = {};
     static_cast<Statement&>(foot.cast.unit) = {};
@@ -30,10 +31,15 @@ std::string fingerprint(const Job& job, Side side) {
     deciding.add("case", Json::of(job.case_code));
     deciding.add("side", Json::of(word(side)));
     deciding.add("unit", Json::of(word(foot.cast.unit.value)));
-    deciding.add("order", to_json(job.order, Writing::deciding));
-    deciding.add("capture", to_json(job.capture, Writing::deciding));
-    deciding.add("foot", to_json(foot, Writing::deciding));
-    return sha256(print(deciding, true));
+    deciding.add("order", to_json(job.order, writing));
+    deciding.add("capture", to_json(job.capture, writing));
+    deciding.add("foot", to_json(foot, writing));
+    return deciding;
+}
+
+std::string fingerprint(const Job& job, Side side) {
+    if (!job.foot(side)) return {};
+    return sha256(print(decisions(job, side, Deciding::not_default), true));
 }
 
 const SignOff* valid_sign_off(const Job& job, Side side, const std::string& check) {

@@ -5,6 +5,7 @@
 
 #include "engine/base/side.hpp"
 #include "engine/design/job.hpp"
+#include "engine/design/json.hpp"
 
 namespace archwright::design {
 
@@ -16,6 +17,11 @@ namespace archwright::design {
 /// other foot. Values equal to their default do not enter, so that a parameter added by a later version
 /// leaves old fingerprints as they are. Empty when the job has no such foot.
 std::string fingerprint(const Job& job, Side side);
+
+/// What the fingerprint is of, as a tree: every value, or only what differs from its default. An empty object
+/// when the job has no such foot.
+enum class Deciding { not_default, all };
+Json decisions(const Job& job, Side side, Deciding what);
 
 /// Sign-off for a check that still holds: same check, signed for the design as it is now. Null when none.
 const SignOff* valid_sign_off(const Job& job, Side side, const std::string& check);

@@ -118,6 +118,8 @@ struct Approval {
     std::string by;
     std::string date;  ///< YYYY-MM-DD
     std::string fingerprint;
+
+    bool operator==(const Approval&) const = default;
 };
 
 /// Where the shell ends (engine/design/trim.hpp gives the surface rule).
@@ -324,6 +326,15 @@ struct Revision {
     std::string note;
 };
 
+/// The design of one foot as it was approved, or as it stood when the next revision began
+/// (engine/design/decisions.hpp).
+struct PastDesign {
+    Side side = Side::right;
+    std::string revision;     ///< its letter
+    std::string fingerprint;  ///< of the design
+    std::string job;          ///< a job file in one line, with this foot alone and what decides its device
+};
+
 /// One case.
 struct Job {
     int version = job_version;
@@ -333,6 +344,7 @@ struct Job {
     Capture capture;
     std::vector<Revision> revisions{Revision{}};
     std::optional<FootDesign> left, right;
+    std::vector<PastDesign> past;  ///< a record: it decides nothing
 
     std::optional<FootDesign>& foot(Side side) { return side == Side::left ? left : right; }
     const std::optional<FootDesign>& foot(Side side) const { return side == Side::left ? left : right; }

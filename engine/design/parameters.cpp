@@ -133,7 +133,7 @@ Outcome<Done> settable(std::string_view name) {
                            " is what is known about the cast: it is stated (side, unit) or read, not set");
     if (name.starts_with("landmarks"))
         return wrong_value(in_quotes(name) + " is a landmark: it is confirmed or placed (landmark), not set");
-    for (const std::string_view record : {"presets", "sign_offs", "approvals", "revisions"})
+    for (const std::string_view record : {"presets", "sign_offs", "approvals", "revisions", "past"})
         if (name.starts_with(record))
             return wrong_value(in_quotes(name) +
                                " is a record: apply, sign, approve and revise write it, it is not set");

@@ -249,7 +249,7 @@ std::string parameter_reference() {
     std::string out = tables(case_parameters(), "") + tables(foot_parameters(), "left");
     out += "\n### Words for texts\n\n| word | may hold |\n|---|---|\n";
     for (const TextKind kind : {TextKind::code, TextKind::name, TextKind::words, TextKind::date,
-                                TextKind::letter, TextKind::fingerprint, TextKind::path})
+                                TextKind::letter, TextKind::fingerprint, TextKind::path, TextKind::job})
         out += std::string("| ") + text_word(kind) + " | " + text_rule(kind) + " |\n";
     out += "\n### Landmarks\n\n| key | place |\n|---|---|\n";
     for (const foot::LandmarkId id : every_landmark())

@@ -1,5 +1,7 @@
 #include "engine/design/statement.hpp"
 
+#include "engine/design/decisions.hpp"
+
 #include <algorithm>
 #include <array>
 #include <string_view>
@@ -125,6 +127,7 @@ Outcome<Done> approve(Job& job, Side key, const std::string& by, const std::stri
     auto& all = (*foot)->approvals;
     std::erase_if(all, [&](const Approval& a) { return a.revision == job.revision() && a.by == by; });
     all.push_back({job.revision(), by, date, fingerprint(job, key)});
+    keep_past(job, key);
     return Done{};
 }
 

@@ -113,6 +113,8 @@ const char* text_word(TextKind kind) {
             return "SHA-256";
         case TextKind::path:
             return "path";
+        case TextKind::job:
+            return "job";
     }
     return "";
 }
@@ -137,6 +139,8 @@ const char* text_rule(TextKind kind) {
             return "64 hexadecimal digits in lower case";
         case TextKind::path:
             return "a file in the job's folder or below it, with \"/\" between folders";
+        case TextKind::job:
+            return "a job file in one line, at most 2097152 bytes";
     }
     return "";
 }
@@ -157,6 +161,8 @@ const char* text_pattern(TextKind kind) {
             return "^[0-9a-f]{64}$";
         case TextKind::path:
             return "";  // an allowed path outside the folder is no fault of the file's form
+        case TextKind::job:
+            return "";
     }
     return "";
 }
@@ -177,6 +183,8 @@ std::size_t text_length(TextKind kind) {
             return 64;
         case TextKind::path:
             return longest_path;
+        case TextKind::job:
+            return longest_job_text;
     }
     return 0;
 }
@@ -203,6 +211,9 @@ std::string text_trouble(std::string_view text, TextKind kind, bool allow_outsid
             break;
         case TextKind::fingerprint:
             good = fingerprint(text);
+            break;
+        case TextKind::job:
+            good = text.size() <= longest_job_text && readable(text, false);
             break;
         case TextKind::path:
             return path_trouble(text, allow_outside);

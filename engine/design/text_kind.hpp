@@ -18,13 +18,15 @@ enum class TextKind {
     letter,       ///< of a revision: A ... Z, AA ...
     fingerprint,  ///< 64 lower-case hexadecimal digits
     path,         ///< relative to the job's folder
+    job,          ///< a job file in one line
 };
 inline constexpr std::size_t longest_code = 32;
 inline constexpr std::size_t longest_name = 48;
 inline constexpr std::size_t longest_words = 2000;
 inline constexpr std::size_t longest_path = 1000;
+inline constexpr std::size_t longest_job_text = std::size_t{2} << 20;
 
-/// One word for the kind: "code", "name", "words", "day", "letter", "SHA-256", "path".
+/// One word for the kind: "code", "name", "words", "day", "letter", "SHA-256", "path", "job".
 const char* text_word(TextKind kind);
 
 /// The rule in words: "letters, digits and dashes, ...".

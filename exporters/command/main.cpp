@@ -758,6 +758,24 @@ int main(int count, char** words) {
     remakes_app->add_option("--codes", remakes.codes, "The laboratory's own codes (CSV: code,words)");
     remakes_app->add_option("--picture", remakes.picture, "PNG or SVG to write");
 
+    ApproveOptions approving;
+    auto* approve_app = app.add_subcommand("approve", "Approve the newest revision as it stands");
+    approve_app->add_option("job", approving.job, "Job file")->required();
+    approve_app->add_option("--by", approving.by, "Your code")->required();
+    approve_app->add_option("--date", approving.date, "Day, YYYY-MM-DD")->required();
+    side_option(*approve_app, "--foot", approving.foot, "Which foot of the job, where it has both");
+    reading_options(*approve_app, approving.reading);
+
+    ChangedOptions changed;
+    auto* changed_app = app.add_subcommand(
+        "changed", "Tell what changed since a revision: settings, figures, and a map of both devices");
+    changed_app->add_option("job", changed.job, "Job file")->required();
+    changed_app->add_option("--since", changed.since, "Letter of the revision")->required();
+    changed_app->add_option("-o,--output", changed.folder, "Folder to write the list and the maps to");
+    side_option(*changed_app, "--foot", changed.foot, "Only this foot");
+    changed_app->add_flag("--list", changed.list, "The settings alone: nothing is built");
+    reading_options(*changed_app, changed.reading);
+
     SetOptions set;
     auto* set_app =
         app.add_subcommand("set", "Change parameters of a job: archwright set JOB trim.cup_posterior_mm=14");
@@ -902,6 +920,8 @@ int main(int count, char** words) {
         if (sign_app->parsed()) code = run_sign(console, sign);
         if (remake_app->parsed()) code = run_remake(console, remake);
         if (remakes_app->parsed()) code = run_remakes(console, remakes);
+        if (approve_app->parsed()) code = run_approve(console, approving);
+        if (changed_app->parsed()) code = run_changed(console, changed);
         if (set_app->parsed()) code = run_set(console, set);
         if (apply_app->parsed()) code = run_apply(console, apply);
         if (presets_app->parsed()) code = run_presets(console);

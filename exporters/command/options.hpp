@@ -316,6 +316,24 @@ struct RemakesOptions {
 };
 Exit run_remakes(Console& console, const RemakesOptions& options);
 
+struct ApproveOptions {
+    std::filesystem::path job;
+    std::optional<Side> foot;
+    std::string by, date;
+    CastOptions reading;
+};
+Exit run_approve(Console& console, const ApproveOptions& options);
+
+/// What changed since a revision (docs/papers.md).
+struct ChangedOptions {
+    std::filesystem::path job, folder;  ///< no folder: told alone
+    std::optional<Side> foot;           ///< unset: every foot of the job
+    std::string since;                  ///< letter
+    bool list = false;                  ///< the settings alone; nothing is built
+    CastOptions reading;
+};
+Exit run_changed(Console& console, const ChangedOptions& options);
+
 struct SignOptions {
     std::filesystem::path job;
     std::optional<Side> foot;

@@ -91,8 +91,8 @@ Column asked_and_built(const DesignSheet& s) {
 
 Column answered_for(const DesignSheet& s) {
     Column c;
-    c.list("Deviations signed for", s.deviations);
     c.list("Cautions", s.cautions);
+    c.list("Deviations signed for", s.deviations);
     c.list("To be looked at", s.looks);
     return c;
 }
@@ -137,7 +137,7 @@ double draw_sheet_head(Page* page, const DesignSheet& s, bool whole) {
     words(s.case_code + " " + word(s.side) + ", revision " + s.revision +
               (s.revision_date.empty() ? "" : " of " + s.revision_date) +
               (s.laboratory.empty() ? "" : "; laboratory " + s.laboratory) +
-              (s.prescriber.empty() ? "" : "; prescriber " + s.prescriber),
+              (s.prescriber.empty() ? "" : "; prescriber " + s.prescriber) + "; " + s.material,
           sheet_type(3.1));
     if (!whole) return y + 3.0;
     words(s.approval, sheet_type(3.1, true));

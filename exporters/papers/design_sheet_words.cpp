@@ -3,7 +3,7 @@
 #include <cmath>
 
 #include "engine/base/text.hpp"
-#include "engine/design/fingerprint.hpp"
+#include "engine/design/decisions.hpp"
 #include "engine/design/words.hpp"
 #include "engine/picture/drafting.hpp"
 
@@ -44,7 +44,7 @@ void tell_angles(DesignSheet& s, const build::Received& received, const design::
                      extrinsic = foot.posts.forefoot.on ? foot.posts.forefoot.extrinsic_deg : 0.0;
         s.rows.push_back({"Forefoot, balanced", "-", with_doubt(*after.forefoot)});
         s.rows.push_back(
-            {"Platform and post", inclination(intrinsic) + " and " + inclination(extrinsic),
+            {"Platform and post take", inclination(intrinsic + extrinsic),
              inclination(foot::remainder_deg(after.forefoot->value, intrinsic, extrinsic)) +
                  (after.forefoot->uncertainty > 0.0 ? " \u00b1 " + rounded(after.forefoot->uncertainty, 1)
                                                     : "") +
@@ -74,7 +74,7 @@ void tell_rows(DesignSheet& s, const design::Job& job, const build::Device& devi
         s.rows.push_back(
             {what, in_mm(asked) + (cover > 0.0 ? " + " + in_mm(cover) + " cover" : ""), in_mm(got)});
     };
-    s.rows.push_back({"Arch: captured, delivered", in_mm(surfaced.arch_captured_mm) + " on the cast",
+    s.rows.push_back({"Arch: captured, delivered", in_mm(surfaced.arch_captured_mm),
                       in_mm(surfaced.arch_delivered_mm) + " (" +
                           (surfaced.arch_delivered_mm < surfaced.arch_captured_mm ? "" : "+") +
                           in_mm(surfaced.arch_delivered_mm - surfaced.arch_captured_mm) + ")"});
@@ -96,7 +96,7 @@ void tell_rows(DesignSheet& s, const design::Job& job, const build::Device& devi
         s.rows.push_back({std::to_string(++number) + " " + design::title_of(f.kind) + " \"" + f.name + "\"",
                           in_mm(f.asked_mm, 2), in_mm(f.measured_mm, 2)});
     tell_angles(s, *device.received, foot, device.checks);
-    s.rows.push_back({"Material, mass", s.material, rounded(device.mass_g(), 1) + " g"});
+    s.rows.push_back({"Mass", "-", rounded(device.mass_g(), 1) + " g"});
 }
 
 void tell_alterations(DesignSheet& s, const design::FootDesign& foot, const build::Device& device) {
@@ -153,12 +153,9 @@ void tell_design(DesignSheet& s, const design::Job& job, const build::Device& de
     s.verdict = open == 0 ? std::string("May be made: no check stops it that nobody answers for.")
                           : "Not to be made as it is: " + std::to_string(open) +
                                 (open == 1 ? " check stops it." : " checks stop it.");
-    if (const design::Approval* holds = design::valid_approval(job, device.side)) {
-        s.approved = true;
-        s.approval = "Approved: revision " + holds->revision + " by " + holds->by + ", " + holds->date + ".";
-    } else {
-        s.approval = "Not approved: no approval holds for the design as it is.";
-    }
+    const design::ApprovalState approval = design::approval_state(job, device.side);
+    s.approved = approval.holds;
+    s.approval = approval.words;
     tell_rows(s, job, device);
     tell_alterations(s, foot, device);
     for (const Check& check : device.open_stops())

@@ -3,6 +3,7 @@
 #include "engine/base/hash.hpp"
 #include "engine/base/text.hpp"
 #include "engine/base/version.hpp"
+#include "engine/design/decisions.hpp"
 #include "engine/design/fingerprint.hpp"
 #include "exporters/comparing/page.hpp"
 #include "exporters/papers/remake_log.hpp"
@@ -79,9 +80,7 @@ Flow flow_of(const DeviceRecord& r) {
             (r.prescriber.empty() ? std::string() : "; prescriber " + r.prescriber));
     f.words(std::string("Archwright ") + version + "; material of the design: " + r.material_name);
     f.words("Fingerprint of the design: " + r.fingerprint);
-    f.words(r.approval ? "Approved: revision " + r.approval->revision + " by " + r.approval->by +
-                             (r.approval->date.empty() ? std::string() : ", " + r.approval->date)
-                       : std::string("Not approved: no approval holds for the design as it is."));
+    f.words(r.approval_words);
     f.words(no_declaration, record_edge, true);
     f.heading("Made of, and made (SHA-256)");
     f.words("cast " + r.cast_file + ": " + r.cast_sha256);
@@ -172,7 +171,10 @@ DeviceRecord record_of(const design::Job& job, const std::string& job_text, cons
     r.checks = device.checks;
     for (const design::SignOff& one : foot.sign_offs)
         r.signed_off.push_back({one, one.fingerprint == r.fingerprint});
-    if (const design::Approval* holds = design::valid_approval(job, device.side)) r.approval = *holds;
+    const design::ApprovalState approval = design::approval_state(job, device.side);
+    if (approval.holds) r.approval = approval.last;
+    r.approval_words = approval.words;
+    for (const design::Setting& one : approval.changed) r.changed.push_back(one.name);
     return r;
 }
 
@@ -215,6 +217,8 @@ RecordJson record_json(const DeviceRecord& r) {
             {"material", {{"key", r.material_key}, {"name", r.material_name}}},
             {"outputs", outputs},
             {"approval", approval},
+            {"approval_words", r.approval_words},
+            {"changed_since_approval", r.changed},
             {"sign_offs", sign_offs},
             {"checks", checks},
             {"making", blanks(making)},

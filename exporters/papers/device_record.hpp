@@ -26,6 +26,8 @@ struct DeviceRecord {
     std::vector<Check> checks;
     std::vector<Signed> signed_off;
     std::optional<design::Approval> approval;  ///< of this revision, as long as it holds
+    std::string approval_words;                ///< what became of the approvals, one sentence
+    std::vector<std::string> changed;          ///< keys that a void approval was voided by, where known
 };
 
 /// `job_text`: the job file as it stands. `outputs`: the files made of this design.

@@ -19,6 +19,7 @@ papers::DeviceRecord record_with(int checks) {
     r.side = Side::left;
     r.fingerprint = r.cast_sha256 = r.job_sha256 = std::string(64, 'e');
     r.cast_file = "cast.ply";
+    r.approval_words = "Not approved: no approval holds for the design as it is.";
     r.material_key = "pa11";
     r.material_name = "Polyamide 11";
     r.outputs = {{"WREN-3-left-B.stl", "", std::string(64, 'a'), 1234}};
