@@ -10,7 +10,7 @@ libpng-dev libturbojpeg0-dev libexif-dev libimgui-dev libglfw3-dev libgl-dev lib
 fonts-inter fonts-dejavu-core"
 
 test_packages="catch2 locales gmsh prusa-slicer python3-ezdxf calculix-ccx qpdf poppler-utils clang-format xvfb xdotool
-linuxcnc-uspace r-cran-psych"
+linuxcnc-uspace r-cran-psych chromium chromium-driver python3-selenium"
 
 bench_packages="libopenvdb-dev"
 fuzz_packages="clang-14 libclang-rt-14-dev"

@@ -87,5 +87,7 @@ std::vector<double> spread(const std::vector<double>& wanted, double apart, doub
 
 /// The scale of walls used by every view of a subject.
 MapScale wall_scale(const Subject& subject);
+/// And of distances of the foot side from the cast.
+MapScale deviation_scale(const Subject& subject);
 
 }  // namespace archwright::picture

@@ -93,6 +93,10 @@ MapScale wall_scale(const Subject& subject) {
     return round_scale(ColourMap::wall(), low, high, "Wall, mm");
 }
 
+MapScale deviation_scale(const Subject& subject) {
+    return round_symmetric_scale(ColourMap::deviation(), usual_greatest(subject.deviations()), "To cast, mm");
+}
+
 void draw_map(Canvas& canvas, const Box& box, const Theme& theme, const Subject& subject, MapKind kind) {
     canvas.fill(box, theme.board);
     if (kind == MapKind::height ? !subject.has_cast() : !subject.has_shell()) {
@@ -142,8 +146,7 @@ void draw_map(Canvas& canvas, const Box& box, const Theme& theme, const Subject&
         canvas.unclip();
     } else {
         const std::vector<double>& values = kind == MapKind::wall ? subject.walls() : subject.deviations();
-        if (kind == MapKind::deviation)
-            map = round_symmetric_scale(ColourMap::deviation(), usual_greatest(values), "To cast, mm");
+        if (kind == MapKind::deviation) map = deviation_scale(subject);
         print_foot_side(canvas, box, subject, axes, values, map);
         canvas.clip(box);
         if (kind == MapKind::wall) draw_isolines(canvas, subject, axes, values, map, 0.2, 0.1);

@@ -462,6 +462,22 @@ int main(int count, char** words) {
     record_app->add_flag("--replace", recording.replace, "Give up a record that is there and differs");
     reading_options(*record_app, recording.reading);
 
+    PreviewOptions previewing;
+    auto* preview_app = app.add_subcommand(
+        "preview", "Write one file in which the clinician turns, cuts and answers the design");
+    preview_app->add_option("job", previewing.job, "Job file")->required();
+    output_option(*preview_app, previewing.folder);
+    side_option(*preview_app, "--foot", previewing.foot, "Only this foot");
+    preview_app->add_flag("--replace", previewing.replace, "Replace a preview of another design");
+    reading_options(*preview_app, previewing.reading);
+
+    ReplyOptions replying;
+    auto* reply_app = app.add_subcommand(
+        "reply", "Read the answer to a preview: is it of the design as it is, and what does it ask");
+    reply_app->add_option("file", replying.file, "Text with the answer, a saved mail for one")->required();
+    reply_app->add_option("job", replying.job, "Job file")->required();
+    reading_options(*reply_app, replying.reading);
+
     PictureOptions picture;
     auto* picture_app =
         app.add_subcommand("picture", "Draw a job's device: on the foot, plan, sections, wall");
@@ -899,6 +915,8 @@ int main(int count, char** words) {
         if (mould_app->parsed()) code = run_mould(console, moulding);
         if (sheet_app->parsed()) code = run_sheet(console, sheeting);
         if (record_app->parsed()) code = run_record(console, recording);
+        if (preview_app->parsed()) code = run_preview(console, previewing);
+        if (reply_app->parsed()) code = run_reply(console, replying);
         if (picture_app->parsed()) code = run_picture(console, picture);
         for (const auto known :
              {flex::Deflections::automatic, flex::Deflections::small, flex::Deflections::large})

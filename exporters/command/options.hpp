@@ -156,6 +156,22 @@ struct RecordOptions {
 };
 Exit run_record(Console& console, const RecordOptions& options);
 
+/// One file for the clinician to look at (docs/preview.md).
+struct PreviewOptions {
+    std::filesystem::path job, folder;
+    std::optional<Side> foot;  ///< unset: every foot of the job
+    bool replace = false;
+    CastOptions reading;
+};
+Exit run_preview(Console& console, const PreviewOptions& options);
+
+/// The answer to a preview, against the job as it is.
+struct ReplyOptions {
+    std::filesystem::path file, job;
+    CastOptions reading;
+};
+Exit run_reply(Console& console, const ReplyOptions& options);
+
 struct PictureOptions {
     std::filesystem::path job, picture;
     std::optional<Side> foot;

@@ -29,7 +29,7 @@ const std::vector<std::vector<std::string>> rows = {
     {"engine/study"},
     {"exporters"},
     {"exporters/batch", "exporters/nc", "exporters/comparing"},
-    {"exporters/papers"},
+    {"exporters/papers", "exporters/preview"},
     {"exporters/command"},
     {"editor/model"},
     {"editor/view"},
