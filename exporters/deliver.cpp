@@ -88,8 +88,7 @@ std::optional<Fault> in_the_way(const design::Job& job, const build::Device& dev
                                  "choose another folder.",
                              {}};
     const std::string there = fingerprint_there(setting.folder, stem, names_for(device));
-    if (setting.replace || there.empty() || there == design::fingerprint(job, device.side))
-        return std::nullopt;
+    if (setting.replace || there.empty() || design::is_of(job, device.side, there)) return std::nullopt;
     return Fault{
         FaultKind::output,
         "write",
@@ -227,8 +226,8 @@ Outcome<std::vector<Delivered>> deliver(const design::Job& job, const std::vecto
     std::vector<std::string> geometry, reports;
     for (std::size_t k = 0; k < devices.size(); ++k) {
         const std::string stem = file_stem(devices[k]);
-        const bool other = fingerprint_there(setting.folder, stem, names_for(devices[k])) !=
-                           design::fingerprint(job, devices[k].side);
+        const bool other = !design::is_of(job, devices[k].side,
+                                          fingerprint_there(setting.folder, stem, names_for(devices[k])));
         std::vector<std::string> old = names_of(stem);
         for (std::string& part : part_files_there(setting.folder, stem)) old.push_back(std::move(part));
         for (const std::string& name : old)

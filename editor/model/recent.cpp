@@ -8,10 +8,7 @@ namespace archwright::editor::model {
 namespace {
 
 bool approved(const design::Job& job, Side side) {
-    const std::string now = design::fingerprint(job, side);
-    for (const design::Approval& approval : job.foot(side)->approvals)
-        if (approval.revision == job.revision() && approval.fingerprint == now) return true;
-    return false;
+    return design::valid_approval(job, side) != nullptr;
 }
 
 }  // namespace

@@ -239,13 +239,12 @@ void Panel::reckon(Screen& screen) {
     state.edition_of = of;
     const design::Job& job = screen.session_.job();
     const Side side = screen.session_.foot();
-    const std::string now = design::fingerprint(job, side);
     state.signed_checks.clear();
     for (const design::SignOff& s : screen.foot()->sign_offs)
-        if (s.fingerprint == now) state.signed_checks.insert(s.check);
+        if (design::is_of(job, side, s.fingerprint)) state.signed_checks.insert(s.check);
     state.approved = false;
     for (const design::Approval& a : screen.foot()->approvals)
-        if (a.revision == job.revision() && a.fingerprint == now) {
+        if (a.revision == job.revision() && design::is_of(job, side, a.fingerprint)) {
             state.approved = true;
             state.approved_by = a.by + ", " + a.date;
         }

@@ -8,7 +8,10 @@
 
 namespace archwright::design {
 
-Json decisions(const Job& job, Side side, Deciding what) {
+namespace {
+
+/// `order`: the part of the case's order that decides.
+Json decisions_of(const Job& job, Side side, const Order& order, Deciding what) {
     if (!job.foot(side)) return Json::object();
     const Writing writing = what == Deciding::all ? Writing::complete : Writing::deciding;
     FootDesign foot = *job.foot(side);
@@ -31,30 +34,47 @@ Json decisions(const Job& job, Side side, Deciding what) {
     deciding.add("case", Json::of(job.case_code));
     deciding.add("side", Json::of(word(side)));
     deciding.add("unit", Json::of(word(foot.cast.unit.value)));
-    deciding.add("order", to_json(job.order, writing));
+    deciding.add("order", to_json(order, writing));
     deciding.add("capture", to_json(job.capture, writing));
     deciding.add("foot", to_json(foot, writing));
     return deciding;
 }
 
+std::string printed(const Json& decisions) {
+    return sha256(print(decisions, true));
+}
+
+}  // namespace
+
+Json decisions(const Job& job, Side side, Deciding what) {
+    Order order = job.order;
+    order.due.clear();  // a day that moves changes no device
+    return decisions_of(job, side, order, what);
+}
+
 std::string fingerprint(const Job& job, Side side) {
     if (!job.foot(side)) return {};
-    return sha256(print(decisions(job, side, Deciding::not_default), true));
+    return printed(decisions(job, side, Deciding::not_default));
+}
+
+bool is_of(const Job& job, Side side, const std::string& known) {
+    if (!job.foot(side) || known.empty()) return false;
+    if (known == fingerprint(job, side)) return true;
+    return !job.order.due.empty() &&
+           known == printed(decisions_of(job, side, job.order, Deciding::not_default));
 }
 
 const SignOff* valid_sign_off(const Job& job, Side side, const std::string& check) {
     if (!job.foot(side)) return nullptr;
-    const std::string now = fingerprint(job, side);
     for (const SignOff& s : job.foot(side)->sign_offs)
-        if (s.check == check && s.fingerprint == now) return &s;
+        if (s.check == check && is_of(job, side, s.fingerprint)) return &s;
     return nullptr;
 }
 
 const Approval* valid_approval(const Job& job, Side side) {
     if (!job.foot(side)) return nullptr;
-    const std::string now = fingerprint(job, side);
     for (const Approval& a : job.foot(side)->approvals)
-        if (a.revision == job.revision() && a.fingerprint == now) return &a;
+        if (a.revision == job.revision() && is_of(job, side, a.fingerprint)) return &a;
     return nullptr;
 }
 

@@ -4,6 +4,7 @@
 #include <set>
 
 #include "engine/base/file.hpp"
+#include "engine/base/hash.hpp"
 #include "engine/base/text.hpp"
 #include "engine/design/description_case.hpp"
 #include "engine/design/migration.hpp"
@@ -168,9 +169,10 @@ Outcome<Job> parse_job(std::string_view text, const std::string& name, const Job
     return job_from_tree(std::move(json).value(), name, reading);
 }
 
-Outcome<Job> read_job(const std::filesystem::path& path, const JobReading& reading) {
+Outcome<Job> read_job(const std::filesystem::path& path, const JobReading& reading, FileKnown* known) {
     const auto file = FileBytes::read(path, reading.limits.bytes);
     if (!file) return file.fault();
+    if (known != nullptr) known->sha256 = sha256(file->bytes());
     return parse_job(file->text(), path.filename().string(), reading);
 }
 
@@ -197,9 +199,10 @@ Outcome<Done> check_job(const Job& job, const JobReading& reading) {
     return Done{};
 }
 
-Outcome<Done> save_job(const Job& job, const std::filesystem::path& path, const JobReading& reading) {
+Outcome<Done> save_job(const Job& job, const std::filesystem::path& path, const JobReading& reading,
+                       const FileKnown& known) {
     if (const auto good = check_job(job, reading); !good) return good.fault();
-    return write_file(path, write_job(job));
+    return replace_file(path, write_job(job), known);
 }
 
 Outcome<std::filesystem::path> resolve(const std::filesystem::path& job_path, const std::string& named,

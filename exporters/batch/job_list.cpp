@@ -25,6 +25,8 @@ enum class Kind { job, ours_but_no_job, unknown };
 
 /// A cheap look at the head of the file. What cannot be read is taken for a job: it will fail and say why.
 Kind kind_of(const fs::path& path) {
+    std::error_code error;
+    if (!fs::is_regular_file(path, error)) return Kind::job;  // a pipe would be waited for, for ever
     std::ifstream in(path, std::ios::binary);
     if (!in) return Kind::job;
     std::string head(400, '\0');
@@ -33,7 +35,9 @@ Kind kind_of(const fs::path& path) {
     if (head.find_first_not_of(" \t\r\n") == std::string::npos ||
         head.find("\"archwright job\"") != std::string::npos)
         return Kind::job;
-    return path.filename().string().ends_with(".report.json") ? Kind::ours_but_no_job : Kind::unknown;
+    const std::string name = path.filename().string();
+    return name.ends_with(".report.json") || name.ends_with(".record.json") ? Kind::ours_but_no_job
+                                                                            : Kind::unknown;
 }
 
 /// '/' as '+'; what would make two names one, or break a line of the table, as %XX (RFC 3986); the tail of a

@@ -18,8 +18,8 @@ struct ListedJob {
 
 struct JobList {
     std::vector<ListedJob> jobs;
-    /// JSON files of the folder that do not say they are jobs, and are no reports of ours: perhaps a job with
-    /// a slip in its first line.
+    /// JSON files of the folder that do not say they are jobs, and are no reports or records of ours: perhaps
+    /// a job with a slip in its first line.
     std::vector<std::string> not_taken;
 };
 

@@ -8,6 +8,7 @@
 #include "exporters/ask_told.hpp"
 #include "exporters/command/job_in_hand.hpp"
 #include "exporters/flex_told.hpp"
+#include "exporters/moving_in.hpp"
 
 namespace archwright::exporters::command {
 
@@ -89,8 +90,11 @@ Exit run_ask(Console& console, const AskOptions& options) {
     }
     if (const auto good = ask::check_question(question); !good) return console.fail(good.fault());
 
-    auto job = open_job(options.job, options.reading);
+    FileKnown known;
+    auto job = open_job(options.job, options.reading, &known);
     if (!job) return console.fail(job.fault());
+    if (!same_file(options.job, options.output))
+        known = options.replace ? FileKnown::anything() : FileKnown::absent();
     const auto foot = design::choose_foot(*job, options.foot);
     if (!foot) return console.fail(foot.fault());
     const Side side = *foot;
@@ -124,7 +128,7 @@ Exit run_ask(Console& console, const AskOptions& options) {
         if (const auto done = follow_files(*job, options.job, options.output, options.reading.allow_outside);
             !done)
             return console.fail(done.fault());
-        if (const auto saved = keep_job(*job, options.output, options.reading); !saved)
+        if (const auto saved = keep_job(*job, options.output, options.reading, known); !saved)
             return console.fail(saved.fault());
         written = true;
         console.say("Wrote " + options.output.string());

@@ -10,7 +10,8 @@ namespace archwright::exporters::command {
 Exit change_job(Console& console, const std::filesystem::path& path, const std::optional<Side>& foot,
                 const CastOptions& reading, const std::vector<design::Command>& commands,
                 design::Surroundings around, std::vector<design::Applied>* what) {
-    auto job = open_job(path, reading);
+    FileKnown known;
+    auto job = open_job(path, reading, &known);
     if (!job) return console.fail(job.fault());
     const auto materials = design::load_materials(design::assets_folder() / "materials");
     if (!materials) return console.fail(materials.fault());
@@ -27,7 +28,7 @@ Exit change_job(Console& console, const std::filesystem::path& path, const std::
         if (applied->objection) objection = applied->objection;
         if (what) what->push_back(std::move(*applied));
     }
-    if (const auto saved = keep_job(*job, path, reading); !saved) return console.fail(saved.fault());
+    if (const auto saved = keep_job(*job, path, reading, known); !saved) return console.fail(saved.fault());
     if (objection) return console.fail(*objection);
     if (what) return Exit::done;  // the caller tells
     if (console.json()) console.print("{\"ok\": true}\n");

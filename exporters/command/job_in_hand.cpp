@@ -8,10 +8,11 @@
 
 namespace archwright::exporters::command {
 
-Outcome<design::Job> open_job(const std::filesystem::path& path, const CastOptions& reading) {
+Outcome<design::Job> open_job(const std::filesystem::path& path, const CastOptions& reading,
+                              FileKnown* known) {
     design::JobReading how;
     how.allow_outside = reading.allow_outside;
-    auto job = design::read_job(path, how);
+    auto job = design::read_job(path, how, known);
     if (job) return job;
     const std::string ending = lower(path.extension().string());
     std::error_code error;
@@ -26,11 +27,11 @@ Outcome<design::Job> open_job(const std::filesystem::path& path, const CastOptio
     return job;
 }
 
-Outcome<Done> keep_job(const design::Job& job, const std::filesystem::path& path,
-                       const CastOptions& reading) {
+Outcome<Done> keep_job(const design::Job& job, const std::filesystem::path& path, const CastOptions& reading,
+                       const FileKnown& known) {
     design::JobReading how;
     how.allow_outside = reading.allow_outside;
-    return design::save_job(job, path, how);
+    return design::save_job(job, path, how, known);
 }
 
 Outcome<std::vector<Side>> choose_feet(const design::Job& job, const std::optional<Side>& named) {

@@ -3,6 +3,7 @@
 
 #include <memory>
 
+#include "engine/base/replace_file.hpp"
 #include "engine/build/workbench.hpp"
 #include "engine/design/command_apply.hpp"
 #include "engine/design/job.hpp"
@@ -10,11 +11,14 @@
 
 namespace archwright::exporters::command {
 
-/// Reads the job. Fault as design::read_job.
-Outcome<design::Job> open_job(const std::filesystem::path& path, const CastOptions& reading);
+/// Reads the job; `known`: what keep_job has to find there again. Fault as design::read_job.
+Outcome<design::Job> open_job(const std::filesystem::path& path, const CastOptions& reading,
+                              FileKnown* known = nullptr);
 
-/// Writes it back. Fault as design::save_job.
-Outcome<Done> keep_job(const design::Job& job, const std::filesystem::path& path, const CastOptions& reading);
+/// Writes it back where the file is still as it was known: of two people at one job the later is refused, and
+/// nothing is lost. Fault as design::save_job.
+Outcome<Done> keep_job(const design::Job& job, const std::filesystem::path& path, const CastOptions& reading,
+                       const FileKnown& known);
 
 /// Reads the job, does the commands in order, and writes it back: all of them or none. Tells what was done,
 /// or hands it to `what` for the caller to tell. `around` lacks foot and materials alone. What contradicts

@@ -462,6 +462,17 @@ int main(int count, char** words) {
     record_app->add_flag("--replace", recording.replace, "Give up a record that is there and differs");
     reading_options(*record_app, recording.reading);
 
+    JobsOptions listing;
+    auto* jobs_app =
+        app.add_subcommand("jobs", "List the jobs of a folder by the day they are due, and how far each is");
+    jobs_app->add_option("folder", listing.folder, "Folder the jobs are in")->required();
+    jobs_app
+        ->add_option("--state", listing.states, "Only these: received, designing, waiting, approved, made")
+        ->delimiter(',')
+        ->check(CLI::IsMember({"received", "designing", "waiting", "approved", "made"}));
+    side_option(*jobs_app, "--side", listing.side, "Only jobs with this foot");
+    jobs_app->add_option("--due-by", listing.due_by, "Only jobs due on this day (YYYY-MM-DD) or before");
+
     PreviewOptions previewing;
     auto* preview_app = app.add_subcommand(
         "preview", "Write one file in which the clinician turns, cuts and answers the design");
@@ -915,6 +926,7 @@ int main(int count, char** words) {
         if (mould_app->parsed()) code = run_mould(console, moulding);
         if (sheet_app->parsed()) code = run_sheet(console, sheeting);
         if (record_app->parsed()) code = run_record(console, recording);
+        if (jobs_app->parsed()) code = run_jobs(console, listing);
         if (preview_app->parsed()) code = run_preview(console, previewing);
         if (reply_app->parsed()) code = run_reply(console, replying);
         if (picture_app->parsed()) code = run_picture(console, picture);

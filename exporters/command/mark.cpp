@@ -134,7 +134,8 @@ std::optional<Fault> off_the_cast(Console& console, const MarkOptions& options, 
 
 Exit run_marks(Console& console, const MarksOptions& options) {
     if (const auto twice = named_twice(options.drawn)) return console.fail(*twice);
-    auto job = open_job(options.job, options.reading);
+    FileKnown known;
+    auto job = open_job(options.job, options.reading, &known);
     if (!job) return console.fail(job.fault());
     const auto side = choose_foot(*job, options.foot);
     if (!side) return console.fail(side.fault());
@@ -156,7 +157,7 @@ Exit run_marks(Console& console, const MarksOptions& options) {
     if (!options.drawn.empty()) {
         if (const auto done = draw_on(options, *seen, standing, foot); !done)
             return console.fail(done.fault());
-        if (const auto saved = keep_job(*job, options.job, options.reading); !saved)
+        if (const auto saved = keep_job(*job, options.job, options.reading, known); !saved)
             return console.fail(saved.fault());
         auto drawn = nlohmann::ordered_json::array();
         for (const DrawnLine& line : options.drawn) {
@@ -185,7 +186,7 @@ Exit run_marks(Console& console, const MarksOptions& options) {
     for (const InkInJob& one : became)
         if (one.what == InkInJob::What::added && accept.empty()) accept = one.name;
     if (!accept.empty())
-        if (const auto saved = keep_job(*job, options.job, options.reading); !saved)
+        if (const auto saved = keep_job(*job, options.job, options.reading, known); !saved)
             return console.fail(saved.fault());
     if (console.json()) {
         auto out = nlohmann::ordered_json::array();
@@ -220,7 +221,8 @@ Exit run_marks(Console& console, const MarksOptions& options) {
 }
 
 Exit run_mark(Console& console, const MarkOptions& options) {
-    auto job = open_job(options.job, options.reading);
+    FileKnown known;
+    auto job = open_job(options.job, options.reading, &known);
     if (!job) return console.fail(job.fault());
     const auto side = choose_foot(*job, options.foot);
     if (!side) return console.fail(side.fault());
@@ -275,7 +277,7 @@ Exit run_mark(Console& console, const MarkOptions& options) {
                        " \"" + name + "\", " + rounded(laid.width_mm, 1) + " mm wide, " +
                        rounded(laid.depth_mm, 1) + " mm deep.");
     }
-    if (const auto saved = keep_job(*job, options.job, options.reading); !saved)
+    if (const auto saved = keep_job(*job, options.job, options.reading, known); !saved)
         return console.fail(saved.fault());
     for (const std::string& line : told) console.say(line);
     if (console.json()) console.print("{\"ok\": true}\n");

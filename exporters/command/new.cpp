@@ -30,10 +30,11 @@ Exit run_new(Console& console, const NewOptions& options) {
     if (options.same_order && !options.add)
         return usage("--same-order takes over the order of the foot a job holds already: use it with --add.");
     design::Job job;
+    FileKnown known = options.replace ? FileKnown::anything() : FileKnown::absent();
     if (options.add) {
         if (options.replace || !options.case_code.empty())
             return usage("--add takes the case as it is: leave --replace and --case out.");
-        auto old = open_job(options.job, options.reading);
+        auto old = open_job(options.job, options.reading, &known);
         if (!old) return console.fail(old.fault());
         job = std::move(*old);
     } else {
@@ -51,7 +52,7 @@ Exit run_new(Console& console, const NewOptions& options) {
     const Side side = started->side;
     const auto examined = build::examine_stage(received, *job.foot(side), console.progress());
     if (!examined) return console.fail(examined.fault());
-    if (const auto saved = keep_job(job, options.job, options.reading); !saved)
+    if (const auto saved = keep_job(job, options.job, options.reading, known); !saved)
         return console.fail(saved.fault());
 
     const auto ink = mark::find_ink(received.standing, &console.progress());

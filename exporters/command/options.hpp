@@ -156,6 +156,15 @@ struct RecordOptions {
 };
 Exit run_record(Console& console, const RecordOptions& options);
 
+/// The jobs of a folder (docs/worklist.md).
+struct JobsOptions {
+    std::filesystem::path folder;
+    std::vector<std::string> states;  ///< words of worklist::State; none: all
+    std::optional<Side> side;         ///< jobs with this foot
+    std::string due_by;               ///< YYYY-MM-DD: due on this day or before; empty: all
+};
+Exit run_jobs(Console& console, const JobsOptions& options);
+
 /// One file for the clinician to look at (docs/preview.md).
 struct PreviewOptions {
     std::filesystem::path job, folder;

@@ -61,7 +61,7 @@ Exit run_record(Console& console, const RecordOptions& options) {
             return console.fail(record_fault(FaultKind::input, "There are no files of " + stem + " in " +
                                                                    options.folder.string() +
                                                                    ". Make them first: archwright make."));
-        if (there != design::fingerprint(*job, side))
+        if (!design::is_of(*job, side, there))
             return console.fail(
                 record_fault(FaultKind::check,
                              "The files of " + stem + " in " + options.folder.string() +

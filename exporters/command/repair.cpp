@@ -126,7 +126,8 @@ std::string told(const examine::RepairFigure& figure, const design::Repair& repa
 }  // namespace
 
 Exit run_repair(Console& console, const RepairOptions& options) {
-    auto job = open_job(options.job, options.reading);
+    FileKnown known;
+    auto job = open_job(options.job, options.reading, &known);
     if (!job) return console.fail(job.fault());
     const auto side = choose_foot(*job, options.foot);
     if (!side) return console.fail(side.fault());
@@ -137,7 +138,7 @@ Exit run_repair(Console& console, const RepairOptions& options) {
         if (found == foot.repairs.end())
             return console.fail(usage("repair", "The job has no repair \"" + options.remove + "\"."));
         foot.repairs.erase(found);
-        if (const auto saved = keep_job(*job, options.job, options.reading); !saved)
+        if (const auto saved = keep_job(*job, options.job, options.reading, known); !saved)
             return console.fail(saved.fault());
         console.say("Repair \"" + options.remove + "\" taken back." +
                     (foot.repairs.empty()
@@ -160,7 +161,7 @@ Exit run_repair(Console& console, const RepairOptions& options) {
         if (const auto fault = add_to(foot, std::move(repair), options.name)) return console.fail(*fault);
     const auto after = (*bench)->receive(*job, *side, console.progress());
     if (!after) return console.fail(after.fault());
-    if (const auto saved = keep_job(*job, options.job, options.reading); !saved)
+    if (const auto saved = keep_job(*job, options.job, options.reading, known); !saved)
         return console.fail(saved.fault());
 
     for (std::size_t i = first; i < foot.repairs.size(); ++i) {
@@ -192,7 +193,8 @@ Exit run_repair(Console& console, const RepairOptions& options) {
 }
 
 Exit run_answer(Console& console, const AnswerOptions& options) {
-    auto job = open_job(options.job, options.reading);
+    FileKnown known;
+    auto job = open_job(options.job, options.reading, &known);
     if (!job) return console.fail(job.fault());
     const auto side = choose_foot(*job, options.foot);
     if (!side) return console.fail(side.fault());
@@ -212,7 +214,7 @@ Exit run_answer(Console& console, const AnswerOptions& options) {
         if (is) answers.push_back({call->finding.kind, call->in_scan, *is, options.by, options.note});
     }
     foot.answers.insert(foot.answers.end(), answers.begin(), answers.end());
-    if (const auto saved = keep_job(*job, options.job, options.reading); !saved)
+    if (const auto saved = keep_job(*job, options.job, options.reading, known); !saved)
         return console.fail(saved.fault());
     for (const int number : options.findings)
         console.say(build::in_brief(**examined, number) + ": " +

@@ -44,7 +44,8 @@ Exit take_spread(Console& console, const LandmarkOptions& options) {
         return console.fail({FaultKind::usage, "landmark", "--spread and --at do not go together.", {}});
     const auto spreads = study::read_spreads(options.spread);
     if (!spreads) return console.fail(spreads.fault());
-    auto job = open_job(options.job, options.reading);
+    FileKnown known;
+    auto job = open_job(options.job, options.reading, &known);
     if (!job) return console.fail(job.fault());
     const auto feet = choose_feet(*job, options.foot);
     if (!feet) return console.fail(feet.fault());
@@ -70,7 +71,7 @@ Exit take_spread(Console& console, const LandmarkOptions& options) {
                              "no landmark of this job that a person set is in " + options.spread.string() +
                                  ": set or confirm them first.",
                              {}});
-    if (const auto saved = keep_job(*job, options.job, options.reading); !saved)
+    if (const auto saved = keep_job(*job, options.job, options.reading, known); !saved)
         return console.fail(saved.fault());
     for (const std::string& line : told) console.say(line);
     if (console.json()) console.print(nlohmann::ordered_json{{"ok", true}, {"told", told}}.dump(2) + "\n");

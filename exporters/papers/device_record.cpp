@@ -170,7 +170,7 @@ DeviceRecord record_of(const design::Job& job, const std::string& job_text, cons
     r.outputs = std::move(outputs);
     r.checks = device.checks;
     for (const design::SignOff& one : foot.sign_offs)
-        r.signed_off.push_back({one, one.fingerprint == r.fingerprint});
+        r.signed_off.push_back({one, design::is_of(job, device.side, one.fingerprint)});
     const design::ApprovalState approval = design::approval_state(job, device.side);
     if (approval.holds) r.approval = approval.last;
     r.approval_words = approval.words;

@@ -132,7 +132,8 @@ TEST_CASE("fingerprint: every parameter of the table enters it", "[fingerprint]"
         CHECK(seen.insert(fingerprint(job, Side::right)).second);
     }
     for (const Parameter& p : case_parameters()) {
-        if (p.listed || p.name == "laboratory") continue;
+        // a day that moves changes no device
+        if (p.listed || p.name == "laboratory" || p.name == "order.due") continue;
         Job job = standard;
         INFO(p.name);
         REQUIRE(set(job, p.name, another(p)).ok());
@@ -170,6 +171,7 @@ TEST_CASE("fingerprint: what decides nothing does not enter it", "[fingerprint]"
         foot.approvals.clear();
         job.foot(other(side)).reset();
         job.laboratory = "LAB";
+        job.order.due = "2031-07-09";
         job.revisions.push_back({"Z", "", "note"});
         CHECK(fingerprint(job, side) == before);
         CHECK(fingerprint(*parse_job(write_job(tests::plain_job()), "x"), Side::right) ==

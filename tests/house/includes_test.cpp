@@ -29,7 +29,7 @@ const std::vector<std::vector<std::string>> rows = {
     {"engine/study"},
     {"exporters"},
     {"exporters/batch", "exporters/nc", "exporters/comparing"},
-    {"exporters/papers", "exporters/preview"},
+    {"exporters/papers", "exporters/preview", "exporters/worklist"},
     {"exporters/command"},
     {"editor/model"},
     {"editor/view"},
