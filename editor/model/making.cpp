@@ -156,13 +156,7 @@ Maker::Maker(std::function<void()> wake)
 MillWith usual_milling(const workshop::Workshop& shop, const std::string& material) {
     MillWith with;
     if (!shop.machines.empty()) with.machine = shop.machines.begin()->first;
-    double least = 1e300;
-    for (const auto& [key, block] : shop.blocks) {
-        const double size = block.length_mm * block.breadth_mm * block.height_mm;
-        if (block.material != material || size >= least) continue;
-        with.block = key;
-        least = size;
-    }
+    with.block = workshop::smallest_block(shop, material);
     constexpr double rough_mm = 12.0, finish_mm = 6.0;  // what most shells are cut with
     double from_rough = 1e300, from_finish = 1e300;
     for (const auto& [key, entry] : shop.cutters) {

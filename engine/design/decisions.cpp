@@ -226,7 +226,7 @@ ApprovalState approval_state(const Job& job, Side side) {
         state.known = true;
         state.changed = decisions_that_differ(past->job, past->side, job, side);
     }
-    if (last->fingerprint == fingerprint(job, side)) {
+    if (is_of(job, side, last->fingerprint)) {
         state.words = "Not approved: " + given + ", and this is revision " + job.revision() +
                       "; nothing has changed since.";
         return state;

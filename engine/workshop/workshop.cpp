@@ -189,4 +189,16 @@ std::string too_fast(const Cutting& cutting, const mill::Cutter& cutter, const M
                           : ". Take a thinner cutter or a slower spindle.");
 }
 
+std::string smallest_block(const Workshop& workshop, const std::string& material) {
+    std::string smallest;
+    double least = 1e300;
+    for (const auto& [key, block] : workshop.blocks) {
+        const double size = block.length_mm * block.breadth_mm * block.height_mm;
+        if (block.material != material || size >= least) continue;
+        smallest = key;
+        least = size;
+    }
+    return smallest;
+}
+
 }  // namespace archwright::workshop

@@ -79,6 +79,9 @@ struct Workshop {
 /// key.
 Outcome<Workshop> load_workshop(const std::filesystem::path& assets);
 
+/// Key of the block of that material that has least in it; empty where there is none.
+std::string smallest_block(const Workshop& workshop, const std::string& material);
+
 /// The entry of that key. Fault (usage) names the nearest one and lists them.
 template <class T>
 Outcome<T> find(const std::map<std::string, T>& all, const std::string& key, const std::string& what) {

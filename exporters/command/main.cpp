@@ -324,8 +324,9 @@ int main(int count, char** words) {
     mill_app->add_flag("--pair", milling.pair, "Both feet in one block");
     mill_app->add_option("--machine", milling.machine, "Machine, by its file in assets/machines")
         ->capture_default_str();
-    mill_app->add_option("--block", milling.block, "Block, by its file in assets/blocks")
-        ->capture_default_str();
+    mill_app->add_option("--block", milling.block,
+                         "Block, by its file in assets/blocks (default, for one foot: the smallest of the "
+                         "material)");
     mill_app->add_option("--rough", milling.rough, "Cutter for roughing, by its file in assets/cutters")
         ->capture_default_str();
     mill_app->add_option("--finish", milling.finish, "Cutter for finishing: ball or bull nose")

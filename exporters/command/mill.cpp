@@ -24,11 +24,33 @@ Fault mill_wrong(const std::string& message) {
     return {FaultKind::usage, "mill", message, {}};
 }
 
-Outcome<nc::MillingSetting> setting_of(const MillOptions& options, const workshop::Workshop& shop) {
+/// The block that is named, or the smallest of the feet's material.
+Outcome<workshop::Block> block_of(const MillOptions& options, const workshop::Workshop& shop,
+                                  const design::Job& job, const std::vector<Side>& feet) {
+    const std::string material = job.foot(feet.front())->material;
+    std::string key = options.block;
+    if (key.empty() && options.pair)
+        return mill_wrong("--pair lays both feet in one block: say with --block which one.");
+    if (key.empty() && (key = workshop::smallest_block(shop, material)).empty())
+        return mill_wrong("assets/blocks has no block of " + material +
+                          ": put a file of yours there, or set the job's material.");
+    auto block = workshop::find(shop.blocks, key, "block");
+    if (!block) return block.fault();
+    for (const Side side : feet)
+        if (job.foot(side)->material != block->material)
+            return mill_wrong(std::string("The ") + word(side) + " device is designed in " +
+                              job.foot(side)->material + " and the block is of " + block->material +
+                              ": wall and flex were judged for another material. Choose a block of " +
+                              "that material, or set the job's.");
+    return block;
+}
+
+Outcome<nc::MillingSetting> setting_of(const MillOptions& options, const workshop::Workshop& shop,
+                                       const design::Job& job, const std::vector<Side>& feet) {
     nc::MillingSetting setting;
     auto machine = workshop::find(shop.machines, options.machine, "machine");
     if (!machine) return machine.fault();
-    auto block = workshop::find(shop.blocks, options.block, "block");
+    auto block = block_of(options, shop, job, feet);
     if (!block) return block.fault();
     auto cutting = workshop::find(shop.cuttings, block->material, "cutting table of the block's material");
     if (!cutting) return cutting.fault();
@@ -95,13 +117,13 @@ Exit run_mill(Console& console, const MillOptions& options) {
     if (!job) return console.fail(job.fault());
     const auto feet = choose_feet(*job, options.foot);
     if (!feet) return console.fail(feet.fault());
-    const auto shop = workshop::load_workshop(design::assets_folder());
-    if (!shop) return console.fail(shop.fault());
-    const auto setting = setting_of(options, *shop);
-    if (!setting) return console.fail(setting.fault());
     if (options.pair && feet->size() != 2)
         return console.fail(mill_wrong(
             "--pair lays both feet in one block, and this job has one foot (or --foot names one)."));
+    const auto shop = workshop::load_workshop(design::assets_folder());
+    if (!shop) return console.fail(shop.fault());
+    const auto setting = setting_of(options, *shop, *job, *feet);
+    if (!setting) return console.fail(setting.fault());
     const auto bench = open_bench(options.job, options.reading);
     if (!bench) return console.fail(bench.fault());
 
@@ -111,12 +133,6 @@ Exit run_mill(Console& console, const MillOptions& options) {
         const auto device = (*bench)->build(*job, side, console.progress());
         if (!device) return console.fail(with_order(device.fault(), *job, *feet, **bench));
         if (const auto stop = stopped(*device)) return console.fail(with_order(*stop, *job, *feet, **bench));
-        if (device->shelled->material.key != setting->block.material)
-            return console.fail(
-                mill_wrong(std::string("The ") + word(side) + " device is designed in " +
-                           device->shelled->material.key + " and the block is of " + setting->block.material +
-                           ": wall and flex were judged for another material. Choose a block of " +
-                           "that material, or set the job's."));
         devices.push_back({device->case_code + " " + device->revision, side,
                            foot::to_export(device->made().mesh, side), design::fingerprint(*job, side)});
         stems.push_back(file_stem(*device));

@@ -95,7 +95,7 @@ struct MillOptions {
     std::filesystem::path job, folder;
     std::optional<Side> foot;  ///< unset: every foot of the job
     bool pair = false;         ///< both in one block
-    std::string machine = "bench_mill", block = "pp_single_50", rough = "flat_12", finish = "ball_6";
+    std::string machine = "bench_mill", block, rough = "flat_12", finish = "ball_6";
     std::string flip = "x", datum = "pins";
     double tab_width_mm = 4.0, tab_thickness_mm = 1.5;
     std::vector<double> tabs_at;  ///< shares of the length from the heel; empty: the usual

@@ -96,6 +96,10 @@ std::vector<SetUp> set_ups_of(const nc::Milling& milling, const nc::MillingSetti
                                            exact(s.tabs.width_mm) + " x " + exact(s.tabs.thickness_mm) +
                                            " mm at " + tabs + "; cut off by hand after set-up 2");
         add_checks(page, milling.gouge_mm, milling.left_mm, milling.needles, milling.warnings, s);
+        if (k == 1 && !milling.warnings.empty())
+            page.warnings.push_back("Places named here are those of set-up 1: after the turn " +
+                                    std::string(axis == "X" ? "Y" : "X") +
+                                    " has the other sign, and Z counts from the face that lay below.");
         page.before = {"Block measured: length, breadth, and height to 0.1 mm where the device lies",
                        k == 0 ? "Right block, right side: compare the letter above with the order"
                               : "Block turned about " + axis + ", chips off table and datum",

@@ -25,6 +25,8 @@ TEST_CASE("mill: unknown machines, cutters, blocks; a block of another material;
     says({"--pair"}, 2, "--pair");
     says({"--cusp", "7"}, 2, "cusp");
     says({"--block", "eva_single_45"}, 2, "another material");
+    REQUIRE(run(folder.path(), {"set", "case.json", "material=pa11"}).code == 0);
+    says({}, 2, "no block of pa11");
 }
 
 TEST_CASE("programs: what is no program of ours, a changed one, one alone; with file, exit code and words") {
