@@ -177,8 +177,10 @@ CommandTable table() {
     add("setting", "sets something of the editor itself, kept between sessions",
         {choice(placed("name", Kind::choice,
                        "theme (light, dark), scale (0.5 to 4; 0: as the screen says), person (a code), tool "
-                       "(radius of the ball of the tool map, 0.5 to 20 mm)"),
-                {"theme", "scale", "person", "tool"}),
+                       "(radius of the ball of the tool map, 0.5 to 20 mm), jobs (folder whose jobs the "
+                       "first screen "
+                       "lists, or none)"),
+                {"theme", "scale", "person", "tool", "jobs"}),
          placed("value", Kind::value, "its value")});
     add("record", "writes what was done since the job was opened as a script",
         {placed("file", Kind::text, "file to write"), replace});

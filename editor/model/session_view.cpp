@@ -130,6 +130,12 @@ Outcome<Reply> Session::run_setting(const Command& command) {
             return refused("setting", "tool is a radius from " + exact(least_tool_mm) + " to " +
                                           exact(most_tool_mm) + " mm");
         settings.tool_mm = *radius;
+    } else if (name == "jobs") {
+        std::error_code error;
+        if (value != "none" && !std::filesystem::is_directory(value, error))
+            return refused("setting", "jobs " + design::in_quotes(value, 200) + ": there is no such folder");
+        settings.jobs = value == "none" ? std::string()
+                                        : std::filesystem::absolute(value, error).lexically_normal().string();
     } else {
         if (const std::string why = design::text_trouble(value, design::TextKind::code);
             !value.empty() && !why.empty())

@@ -64,6 +64,8 @@ Outcome<Settings> read_settings(const fs::path& folder) {
             return wrong("tool_mm is no number from 0.5 to 20");
         settings.tool_mm = tool->number;
     }
+    if (const Json* jobs = json->find("jobs"); jobs && jobs->kind == Json::Kind::text)
+        settings.jobs = jobs->text;
     if (const Json* recent = json->find("recent"))
         for (const Json& job : recent->items)
             if (job.kind == Json::Kind::text && settings.recent.size() < Settings::most_recent)
@@ -79,6 +81,7 @@ Outcome<Done> write_settings(const Settings& settings, const fs::path& folder) {
     json.add("scale", Json::of(settings.scale));
     json.add("person", Json::of(settings.person));
     json.add("tool_mm", Json::of(settings.tool_mm));
+    json.add("jobs", Json::of(settings.jobs));
     Json recent = Json::list();
     for (const std::string& job : settings.recent) recent.items.push_back(Json::of(job));
     json.add("recent", std::move(recent));

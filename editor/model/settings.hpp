@@ -16,6 +16,7 @@ struct Settings {
     double scale = 0;                 ///< logical pixels to the screen's, 0.5 to 4; 0: as the screen says
     std::string person;               ///< code that statements and signatures propose; empty: asked each time
     double tool_mm = 3;               ///< radius of the ball-nosed tool that the tool map is read against
+    std::string jobs;                 ///< folder whose jobs the first screen lists; empty: none
     std::vector<std::string> recent;  ///< jobs, the newest first, at most `most_recent`
 
     static constexpr std::size_t most_recent = 12;

@@ -55,6 +55,96 @@ void Screen::first_screen(const Box& region) {
                    {x, y}, room, Face::small, t.soft);
 }
 
+namespace {
+
+Sign sign_of_state(exporters::worklist::State state) {
+    using exporters::worklist::State;
+    return state == State::made || state == State::approved ? Sign::pass
+           : state == State::waiting                        ? Sign::look
+                                                            : Sign::waiting;
+}
+
+/// "left", "both feet", "left approved, right designing".
+std::string feet_and_state(const exporters::worklist::WorkItem& item) {
+    std::string text;
+    bool one = true;
+    for (const auto& [side, foot] : item.feet) {
+        one = one && foot == item.state;
+        text += (text.empty() ? "" : ", ") + std::string(word(side)) + " " + exporters::worklist::title(foot);
+    }
+    if (!one) return text;
+    return std::string(item.feet.size() == 2 ? "both feet" : word(item.feet.front().first)) + ", " +
+           exporters::worklist::title(item.state);
+}
+
+}  // namespace
+
+void Panel::jobs_of_folder() {
+    model::Session& session = screen.session_;
+    const std::string folder = session.settings().jobs;
+    if (folder.empty()) {
+        const auto& recent = session.settings().recent;
+        if (recent.empty()) return;
+        // asked for, never looked through of itself: a folder may be large and far away
+        const std::string near = std::filesystem::path(recent.front()).parent_path().string();
+        y += 10;
+        if (screen.link("list jobs", "List the jobs of this case's folder", {area.x, y + 10}))
+            say("setting jobs " + in_quotes(near));
+        y += 32;
+        return;
+    }
+    const std::string of = folder + " " + std::to_string(session.edition());
+    if (state.jobs_of != of && !state.jobs_reading) {
+        state.jobs_of = of;
+        state.jobs.reset();
+        state.jobs_reading.emplace();
+        state.jobs_reading->progress = std::make_shared<Progress>();
+        state.jobs_reading->list =
+            std::async(std::launch::async, [folder, progress = state.jobs_reading->progress] {
+                return exporters::worklist::read_worklist(folder, *progress);
+            });
+    }
+    if (state.jobs_reading &&
+        state.jobs_reading->list.wait_for(std::chrono::seconds(0)) == std::future_status::ready) {
+        state.jobs.emplace(state.jobs_reading->list.get());
+        state.jobs_reading.reset();
+    }
+    head("Jobs by the day due", std::filesystem::path(folder).filename().string());
+    if (!state.jobs) {
+        words("Reading the folder ...");
+    } else if (!*state.jobs) {
+        words(state.jobs->fault().message);
+    } else {
+        const exporters::worklist::Worklist& list = **state.jobs;
+        constexpr std::size_t most_jobs = 200;
+        for (std::size_t i = 0; i < std::min(most_jobs, list.items.size()); ++i) {
+            const exporters::worklist::WorkItem& item = list.items[i];
+            const Screen::Hit h = row("job " + item.path.string(), 44, false);
+            look.sign({area.x + 8, y + 14}, sign_of_state(item.state), 0.9);
+            const std::string due = item.due.empty() ? "no day" : item.due;
+            const double dw = look.measure(due, Face::small) + 8;
+            look.name(item.case_code + ", revision " + item.revision, {area.x + 26, y + 14}, area.w - dw - 30,
+                      Face::strong, t.text);
+            look.name(due, {area.right(), y + 14}, dw, Face::small, t.soft, Align::right);
+            look.name(feet_and_state(item), {area.x + 26, y + 31}, area.w - 30, Face::small, t.soft);
+            if (h.clicked) say("open " + in_quotes(item.path.string()));
+            y += 46;
+            look.rule_across(area.x, area.right(), y - 1, t.rule);
+        }
+        if (list.items.size() > most_jobs)
+            words("and " + std::to_string(list.items.size() - most_jobs) +
+                  " more: archwright jobs lists them.");
+        if (list.items.empty()) words("There is no job in this folder.");
+        if (!list.unreadable.empty())
+            words(std::to_string(list.unreadable.size()) +
+                  (list.unreadable.size() == 1 ? " cannot be read: " : " cannot be read, the first: ") +
+                  list.unreadable.front().first);
+    }
+    y += 8;
+    if (screen.link("no jobs", "Do not list them", {area.x, y + 10})) say("setting jobs none");
+    y += 32;
+}
+
 void Panel::recent() {
     model::Session& session = screen.session_;
     // the files are read on a thread of their own: they may lie far away
@@ -88,6 +178,7 @@ void Panel::recent() {
         y += 46;
         look.rule_across(area.x, area.right(), y - 1, t.rule);
     }
+    jobs_of_folder();
 }
 
 }  // namespace archwright::editor::ui

@@ -28,6 +28,8 @@ struct Panel {
     /// What stops the work, each with what a person can do about it.
     void stops(const std::vector<Check>& checks);
     void recent();
+    /// The jobs of the folder that was set, by the day due, each as far as it is.
+    void jobs_of_folder();
     /// What is compared, or proposed, and what comes of it; nothing when nothing is.
     void compared();
     /// With what it may be compared.

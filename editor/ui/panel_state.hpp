@@ -12,7 +12,9 @@
 
 #include "editor/model/making.hpp"
 #include "editor/model/recent.hpp"
+#include "engine/base/progress.hpp"
 #include "engine/design/preset.hpp"
+#include "exporters/worklist/worklist.hpp"
 
 namespace archwright::editor::ui {
 
@@ -101,6 +103,22 @@ struct PanelState {
     std::string presets_trouble;
     std::optional<std::vector<model::RecentCase>> recent;
     std::future<std::vector<model::RecentCase>> recent_reading;
+
+    /// The jobs of a folder, read behind the screen; what is still read when it goes is cancelled.
+    struct JobsReading {
+        std::shared_ptr<Progress> progress;
+        std::future<Outcome<exporters::worklist::Worklist>> list;
+
+        JobsReading() = default;
+        JobsReading(JobsReading&&) = default;
+        JobsReading& operator=(JobsReading&&) = delete;
+        ~JobsReading() {
+            if (progress) progress->cancel();
+        }
+    };
+    std::optional<JobsReading> jobs_reading;
+    std::optional<Outcome<exporters::worklist::Worklist>> jobs;
+    std::string jobs_of;  ///< folder and edition of the session they were read for
 };
 
 }  // namespace archwright::editor::ui

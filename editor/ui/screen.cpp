@@ -286,7 +286,8 @@ void Screen::open(const std::string& file) {
 
 bool Screen::restless() const {
     const PanelState& panels = state_.panels;
-    if (panels.files.reading.valid() || panels.recent_reading.valid() || !panels.wheel_path.empty())
+    if (panels.files.reading.valid() || panels.recent_reading.valid() || panels.jobs_reading ||
+        !panels.wheel_path.empty())
         return true;
     return ImGui::GetTime() < state_.moved_until + 0.1;
 }

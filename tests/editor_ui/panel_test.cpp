@@ -150,6 +150,46 @@ TEST_CASE("panels: a first screen with recent cases, unsaved work and questions"
     CHECK(later.session.has_job());
 }
 
+TEST_CASE("panels: the first screen lists the jobs of a folder by the day due, when it is asked to") {
+    const Example example;
+    std::string folder;
+    {
+        Hand hand(example.setup());
+        hand.click("example");
+        hand.settle();
+        folder = hand.session.job_path().parent_path().string();
+        hand.give("set order.due 2026-12-04");
+        hand.give("save");
+    }
+    const auto wait_for = [](Hand& hand, const std::string& what) {
+        for (int i = 0; i < 400 && !hand.there(what); ++i) {
+            hand.session.wait(0.05);
+            hand.frame();
+        }
+        INFO(what);
+        REQUIRE(hand.there(what));
+    };
+    Hand hand(example.setup(), 1280, 720);
+    wait_for(hand, "list jobs");
+    hand.click("list jobs");
+    wait_for(hand, "job " + folder + "/lark-2207-b.json");
+    CHECK(hand.there("job " + folder + "/lark-2207.json"));
+    CHECK(hand.misfits() == "");
+    // kept for the next time; a job is opened from it
+    Hand next(example.setup(), 1280, 720);
+    wait_for(next, "job " + folder + "/lark-2207.json");
+    CHECK(next.misfits() == "");
+    next.click("job " + folder + "/lark-2207.json");
+    next.settle();
+    CHECK(next.session.job_path().string() == folder + "/lark-2207.json");
+    next.give("close discard=yes");
+    wait_for(next, "no jobs");
+    next.click("no jobs");
+    next.frames(3);
+    CHECK_FALSE(next.there("job " + folder + "/lark-2207.json"));
+    CHECK(next.misfits() == "");
+}
+
 TEST_CASE("panels: files are chosen from a list, saved under another name, and a folder for the export") {
     const Example example;
     Hand hand(example.setup());
