@@ -241,8 +241,12 @@ Outcome<Done> Session::write_job_to(const fs::path& path, const design::Job& job
                                path.string() + " is the cast itself; give the job a name of its own.");
     design::JobReading reading;
     reading.allow_outside = setup_.allow_outside;
-    // what somebody writes between that look and this is found under the file's lock
-    return design::save_job(job, path, reading, replace ? FileKnown::anything() : FileKnown{known_sha256});
+    // what somebody writes between that look and this is found under the file's lock; a file that is gone is
+    // made
+    return design::save_job(job, path, reading,
+                            replace        ? FileKnown::anything()
+                            : now->empty() ? FileKnown::absent()
+                                           : FileKnown{known_sha256});
 }
 
 /// The present job is in its file.
