@@ -35,7 +35,7 @@ TEST_CASE("preview and reply: one file, and an answer that fits it alone") {
     const Run changed = run(folder.path(), {"reply", "mail.txt", "case.json"});
     CHECK(changed.code == 5);
     CHECK(changed.out.find("changed on its way") != std::string::npos);
-    CHECK(changed.out.find("approve by=") == std::string::npos);
+    CHECK(changed.out.find("archwright approve") == std::string::npos);
     const Run as_json = run(folder.path(), {"--json", "reply", "mail.txt", "case.json"});
     CHECK(nlohmann::json::parse(as_json.out)["fits"] == true);
     CHECK(nlohmann::json::parse(as_json.out)["whole"] == false);
