@@ -266,9 +266,10 @@ std::vector<std::string> reply_told(const Reply& reply, const design::Job& job) 
             told.push_back("It is approved already, by " + holds->by + ".");
         else if (apart_from.empty() && reply.whole)
             told.push_back(
-                "Nothing was recorded. Where the answer is the prescriber's own, record it: archwright approve JOB --by " +
-                (reply.by.empty() ? std::string("CODE") : reply.by) +
-                " --date YYYY-MM-DD --foot " + word(reply.side) + " (or at Make in the editor).");
+                "Nothing was recorded. Where the answer is the prescriber's own, record it: archwright "
+                "approve JOB --by " +
+                (reply.by.empty() ? std::string("CODE") : reply.by) + " --date YYYY-MM-DD --foot " +
+                word(reply.side) + " (or at Make in the editor).");
     } else {
         told.push_back(who + " asks:");
     }
