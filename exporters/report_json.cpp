@@ -2,6 +2,7 @@
 
 #include "engine/base/version.hpp"
 #include "engine/build/cast_verdict.hpp"
+#include "engine/design/decisions.hpp"
 #include "engine/design/fingerprint.hpp"
 #include "engine/design/marks.hpp"
 #include "engine/design/preset.hpp"
@@ -433,6 +434,8 @@ std::string report_json(const design::Job& job, const build::Device& device,
     for (const design::Revision& revision : job.revisions)
         out["revisions"].push_back(
             {{"letter", revision.letter}, {"date", revision.date}, {"note", revision.note}});
+    if (const auto approval = design::approval_state(job, device.side); approval.last)
+        out["approval"] = {{"holds", approval.holds}, {"words", approval.words}};
     out["order_and_capture"] = dimensions_json(order_and_capture(job));
     out["dimensions"] = dimensions_json(dimensions(foot));
     for (const design::Cover& cover : foot.covers)

@@ -5,6 +5,7 @@
 #include "engine/base/version.hpp"
 #include "engine/build/cast_verdict.hpp"
 #include "engine/build/stages.hpp"
+#include "engine/design/decisions.hpp"
 #include "engine/design/fingerprint.hpp"
 #include "engine/design/marks.hpp"
 #include "engine/design/preset.hpp"
@@ -375,6 +376,8 @@ std::string report_text(const design::Job& job, const build::Device& device,
     for (const design::Revision& revision : job.revisions)
         text += line("Revision " + revision.letter,
                      (revision.date.empty() ? "" : revision.date + "  ") + revision.note);
+    if (const auto approval = design::approval_state(job, device.side); approval.last)
+        text += line("Approval", approval.words);
     const std::vector<Dimension> asked_for = order_and_capture(job);
     text += heading("Order and capture");
     text += asked_for.empty() ? "  The job says nothing of them.\n" : dimensions_text(asked_for);
