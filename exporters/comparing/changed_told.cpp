@@ -25,7 +25,7 @@ std::string since_words(const ChangedReport& r) {
                        : std::string(" as it stood when the next one began"));
 }
 
-std::string figure_words(const std::optional<double>& value, const std::string& unit) {
+std::string built_figure(const std::optional<double>& value, const std::string& unit) {
     return value ? rounded(*value, 2) + (unit.empty() ? "" : " " + unit) : std::string("none");
 }
 
@@ -117,9 +117,9 @@ std::vector<std::string> changed_lines(const ChangedReport& r) {
     }
     for (const compare::Figure& figure : r.built->figures)
         // a difference that the written figures do not show is left to the JSON
-        if (figure_words(figure.before, figure.unit) != figure_words(figure.after, figure.unit))
-            lines.push_back("  " + figure.title + ": " + figure_words(figure.before, figure.unit) + ", now " +
-                            figure_words(figure.after, figure.unit));
+        if (built_figure(figure.before, figure.unit) != built_figure(figure.after, figure.unit))
+            lines.push_back("  " + figure.title + ": " + built_figure(figure.before, figure.unit) + ", now " +
+                            built_figure(figure.after, figure.unit));
     lines.push_back("  " + apart_words("foot side", r.built->apart.foot_side));
     lines.push_back("  " + apart_words("underside", r.built->apart.underside));
     lines.push_back("  wall: " + rounded(r.built->wall_added_mm, 2) + " mm more and " +
