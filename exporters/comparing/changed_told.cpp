@@ -85,7 +85,7 @@ Outcome<ChangedReport::Built> built_apart(const build::Device& now, const design
     auto apart = compare::shells(now, then, progress);
     if (!apart) return apart.fault();
     out.apart = std::move(*apart);
-    const surface::ShellMesh& mesh = now.shelled->mesh;
+    const surface::ShellMesh& mesh = now.made();  // what was compared
     const std::size_t points = mesh.mesh.points.size();
     out.foot_side_mm = on_mesh(compare::foot_side(now.shelled->shell, mesh), out.apart.foot_side, points);
     out.underside_mm = on_mesh(compare::underside(now.shelled->shell, mesh), out.apart.underside, points);
@@ -172,8 +172,8 @@ nlohmann::ordered_json changed_json(const ChangedReport& r) {
 Outcome<DrawnSheet> changed_surfaces(const ChangedReport& r, const build::Device& now) {
     DifferenceSheet sheet = begin_sheet(r, "What changed");
     sheet.legend = "Farther out (+), mm";
-    sheet.views.push_back({&now.shelled->mesh.mesh, &r.built->foot_side_mm, false, "Foot side"});
-    sheet.views.push_back({&now.shelled->mesh.mesh, &r.built->underside_mm, true, "Underside"});
+    sheet.views.push_back({&now.made().mesh, &r.built->foot_side_mm, false, "Foot side"});
+    sheet.views.push_back({&now.made().mesh, &r.built->underside_mm, true, "Underside"});
     sheet.lines.push_back({apart_words("Foot side", r.built->apart.foot_side) + "."});
     sheet.lines.push_back({apart_words("Underside", r.built->apart.underside) + "."});
     list_settings(sheet, r);
@@ -183,7 +183,7 @@ Outcome<DrawnSheet> changed_surfaces(const ChangedReport& r, const build::Device
 Outcome<DrawnSheet> changed_wall(const ChangedReport& r, const build::Device& now) {
     DifferenceSheet sheet = begin_sheet(r, "Wall");
     sheet.legend = "Thicker (+), mm";
-    sheet.views.push_back({&now.shelled->mesh.mesh, &r.built->wall_mm, false, "Wall on the foot side"});
+    sheet.views.push_back({&now.made().mesh, &r.built->wall_mm, false, "Wall on the foot side"});
     sheet.lines.push_back({"The wall is " + rounded(r.built->wall_added_mm, 2) + " mm thicker and " +
                            rounded(r.built->wall_taken_mm, 2) + " mm thinner at most."});
     list_settings(sheet, r);

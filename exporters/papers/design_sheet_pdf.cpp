@@ -268,8 +268,10 @@ double plan_parts(const SheetPlan& plan, double width, double height) {
     return parts;
 }
 
+constexpr double second_map_at = sheet_width - sheet_edge - sheet_map_width;
+constexpr double map_row = sheet_map_height + 8.0;
+
 void draw_sheet_maps(Page& page, const DesignSheet& s, double top) {
-    const double second = sheet_width - sheet_edge - sheet_map_width;
     const auto map = [&](const picture::Image& image, const std::string& name, double x, double y) {
         page.write(name, {x, y + 3.0}, sheet_type(2.8, true));
         const Box box{x, y + 4.5, sheet_map_width, sheet_map_height};
@@ -277,18 +279,41 @@ void draw_sheet_maps(Page& page, const DesignSheet& s, double top) {
         page.frame(box, sheet_thin, 0.2);
     };
     map(s.wall_map, "Wall, mm", sheet_edge, top);
-    map(s.cast_map, "Foot side against the cast, mm (into the foot: positive)", second, top);
-    const double y = top + sheet_map_height + 8.0;
-    map(s.rigidity_map, "Bending rigidity of the wall over its base", sheet_edge, y);
-    double at = y + 3.0;
-    page.write("Under load", {second, at}, sheet_type(2.8, true));
-    at += 4.5;
-    for (const std::string& words : s.flex)
-        at = page.paragraph(words, {second, at}, sheet_map_width, sheet_type(words_mm)) + 1.0;
-    page.paragraph(
+    map(s.cast_map, "Foot side against the cast, mm (into the foot: positive)", second_map_at, top);
+    map(s.rigidity_map, "Bending rigidity of the wall over its base", sheet_edge, top + map_row);
+}
+
+/// The words beside the maps, from y down; the y below.
+double draw_under_load(Page* page, const DesignSheet& s, double y) {
+    y += 3.0;
+    if (page != nullptr) page->write("Under load", {second_map_at, y}, sheet_type(2.8, true));
+    y += 1.2;
+    const auto words = [&](const std::string& text, const Page::Type& type) {
+        for (const std::string& line : Page::lines_of(text, sheet_map_width, type)) {
+            y += Page::leading(type);
+            if (page != nullptr) page->write(line, {second_map_at, y}, type);
+        }
+        y += 1.0;
+    };
+    for (const std::string& text : s.flex) words(text, sheet_type(words_mm));
+    words(
         "Maps are seen from above. Their colours are told apart without red and green; the scale of each "
         "stands beside it.",
-        {second, at + 2.0}, sheet_map_width, sheet_type(words_mm, false, sheet_soft));
+        sheet_type(words_mm, false, sheet_soft));
+    return y;
+}
+
+/// What page 1 does not hold, as one column that goes beside the maps.
+Column rest_of(const Column& first, const Column& second, const std::array<std::size_t, 2>& told) {
+    Column rest;
+    rest.heading("From page 1, continued");
+    const auto take = [&](const Column& column, std::size_t from) {
+        for (std::size_t k = from; k < column.lines.size(); ++k)
+            if (k > from || !column.lines[k].cells.empty()) rest.lines.push_back(column.lines[k]);
+    };
+    take(first, told[0]);
+    take(second, told[1]);
+    return rest;
 }
 
 }  // namespace
@@ -321,6 +346,8 @@ Outcome<std::string> design_sheet_pdf(const DesignSheet& s) {
     std::vector<std::array<Span, 2>> spans;
     std::array<std::size_t, 2> told{0, 0};
     const double more_at = draw_sheet_head(nullptr, s, false);
+    const double beside_at = draw_under_load(nullptr, s, more_at + map_row) + 2.0;
+    Column beside;  // the maps, where the rest has room there
     while (spans.empty() || told[0] < first.lines.size() || told[1] < second.lines.size()) {
         const double height = sheet_foot - (spans.empty() ? words_at + 3.5 : more_at);
         std::array<Span, 2> here;
@@ -329,6 +356,11 @@ Outcome<std::string> design_sheet_pdf(const DesignSheet& s) {
             told[k] += here[k].count;
         }
         spans.push_back(here);
+        if (spans.size() > 1 || (told[0] == first.lines.size() && told[1] == second.lines.size())) continue;
+        Column rest = rest_of(first, second, told);
+        if (lines_that_fit(rest, 0, sheet_foot - beside_at) < rest.lines.size()) continue;
+        beside = std::move(rest);
+        break;
     }
     const std::size_t pages = spans.size() + 1;
     const auto columns = [&](Page& page, const std::array<Span, 2>& here, double at) {
@@ -345,15 +377,17 @@ Outcome<std::string> design_sheet_pdf(const DesignSheet& s) {
             y += section_height(section);
         }
         columns(page, spans[0], words_at);
-        if (spans.size() > 1)
-            page.write("The rest of the words stands on page 3.",
-                       {sheet_width - sheet_edge, sheet_foot + 0.5}, sheet_type(words_mm, true),
-                       Align::right);
+        if (spans.size() > 1 || !beside.lines.empty())
+            page.write(
+                std::string("The rest of the words stands on page ") + (spans.size() > 1 ? "3." : "2."),
+                {sheet_width - sheet_edge, sheet_foot + 0.5}, sheet_type(words_mm, true), Align::right);
         draw_sheet_foot(page, s, 1, pages);
     });
     draws.emplace_back([&](Page& page) {
         const double at = draw_sheet_head(&page, s, false);
         draw_sheet_maps(page, s, at);
+        draw_under_load(&page, s, at + map_row);
+        write_lines(page, beside, 0, beside.lines.size(), {second_map_at, beside_at});
         draw_sheet_foot(page, s, 2, pages);
     });
     for (std::size_t k = 1; k < spans.size(); ++k)
