@@ -8,6 +8,7 @@
 #include "engine/design/fingerprint.hpp"
 #include "engine/design/job_file.hpp"
 #include "engine/foot/frame.hpp"
+#include "exporters/kept_samples.hpp"
 #include "exporters/moving_in.hpp"
 #include "exporters/step.hpp"
 #include "exporters/stl.hpp"
@@ -88,7 +89,17 @@ std::optional<Fault> in_the_way(const design::Job& job, const build::Device& dev
                                  "choose another folder.",
                              {}};
     const std::string there = fingerprint_there(setting.folder, stem, names_for(device));
-    if (setting.replace || there.empty() || design::is_of(job, device.side, there)) return std::nullopt;
+    if (setting.replace || there.empty()) return std::nullopt;
+    if (design::is_of(job, device.side, there)) {
+        const auto changed = changed_by_version(setting.folder, stem, job, device);
+        if (!changed) return std::nullopt;
+        return Fault{FaultKind::output,
+                     "write",
+                     *changed +
+                         " Nothing was changed. Write into another folder, or pass --replace to put the "
+                         "new files in place of the old.",
+                     {}};
+    }
     return Fault{
         FaultKind::output,
         "write",

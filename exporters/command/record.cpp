@@ -4,6 +4,7 @@
 #include "engine/base/hash.hpp"
 #include "engine/design/fingerprint.hpp"
 #include "exporters/command/job_in_hand.hpp"
+#include "exporters/kept_samples.hpp"
 #include "exporters/moving_in.hpp"
 #include "exporters/papers/device_record.hpp"
 
@@ -67,6 +68,11 @@ Exit run_record(Console& console, const RecordOptions& options) {
                              "The files of " + stem + " in " + options.folder.string() +
                                  " are of another design than the job is now. Make them anew: archwright "
                                  "make ... --replace."));
+        if (const auto changed = changed_by_version(options.folder, stem, *job, *device);
+            changed && !options.replace)
+            return console.fail(record_fault(
+                FaultKind::check, *changed + " Nothing was changed; write --replace to record it as "
+                                             "this version makes it."));
         auto made = files_of(options.folder, stem);
         if (!made) return console.fail(made.fault());
         const papers::DeviceRecord record =

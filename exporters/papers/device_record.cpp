@@ -6,6 +6,7 @@
 #include "engine/design/decisions.hpp"
 #include "engine/design/fingerprint.hpp"
 #include "exporters/comparing/page.hpp"
+#include "exporters/kept_samples.hpp"
 #include "exporters/papers/remake_log.hpp"
 
 namespace archwright::exporters::papers {
@@ -169,6 +170,7 @@ DeviceRecord record_of(const design::Job& job, const std::string& job_text, cons
     r.material_name = device.shelled->material.name;
     r.outputs = std::move(outputs);
     r.checks = device.checks;
+    r.samples = compare::samples_of(device);
     for (const design::SignOff& one : foot.sign_offs)
         r.signed_off.push_back({one, design::is_of(job, device.side, one.fingerprint)});
     const design::ApprovalState approval = design::approval_state(job, device.side);
@@ -224,6 +226,7 @@ RecordJson record_json(const DeviceRecord& r) {
             {"making", blanks(making)},
             {"remake", {{"code", ""}, {"cause", ""}, {"codes", codes}}},
             {"statement", blanks(statement)},
+            {"samples", samples_json(r.samples)},
             {"note", no_declaration}};
 }
 

@@ -8,6 +8,7 @@
 
 #include "engine/base/side.hpp"
 #include "engine/build/device.hpp"
+#include "engine/compare/samples.hpp"
 #include "exporters/report.hpp"
 
 namespace archwright::exporters::papers {
@@ -24,6 +25,7 @@ struct DeviceRecord {
     std::string material_key, material_name;
     std::vector<DeliveredFile> outputs;
     std::vector<Check> checks;
+    compare::Samples samples;  ///< by which a later version is told from this one
     std::vector<Signed> signed_off;
     std::optional<design::Approval> approval;  ///< of this revision, as long as it holds
     std::string approval_words;                ///< what became of the approvals, one sentence

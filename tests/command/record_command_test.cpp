@@ -48,6 +48,28 @@ TEST_CASE("record: only of files made of the job as it is; what was filled in is
     CHECK(tests::content(json) == text);
     CHECK(run(folder.path(), {"record", "case.json", "-o", "out", "--replace"}).code == 0);
 
+    // a version that makes the device 0.03 mm otherwise, by samples moved so far: told, and nothing replaced
+    auto kept = nlohmann::ordered_json::parse(tests::content(json));
+    CHECK(kept["samples"]["underside"].size() == 120);
+    CHECK(run(folder.path(), {"make", "case.json", "-o", "out"}).code == 0);
+    for (auto& row : kept["samples"]["underside"])
+        for (std::size_t k = 0; k < 3; ++k) row[k] = row[k].get<double>() + 0.03 * row[k + 3].get<double>();
+    kept["program"]["version"] = "0.0.9";
+    std::ofstream(json) << kept.dump(2);
+    const std::string stl = tests::content(out / "WREN-3-left-A.stl");
+    for (const char* command : {"make", "record"}) {
+        const Run changed = run(folder.path(), {command, "case.json", "-o", "out"});
+        INFO(changed.error);
+        CHECK(changed.code == (std::string(command) == "make" ? 6 : 5));
+        CHECK(changed.error.find("Archwright 0.0.9") != std::string::npos);
+        CHECK(changed.error.find("up to 0.03") != std::string::npos);
+        CHECK(tests::content(out / "WREN-3-left-A.stl") == stl);
+        CHECK(tests::content(json) == kept.dump(2));
+    }
+    CHECK(run(folder.path(), {"make", "case.json", "-o", "out", "--replace"}).code == 0);
+    CHECK(run(folder.path(), {"record", "case.json", "-o", "out", "--replace"}).code == 0);
+    CHECK(run(folder.path(), {"make", "case.json", "-o", "out"}).code == 0);
+
     // the design goes on: its files are no longer of it
     REQUIRE(run(folder.path(), {"set", "case.json", "wall.base_mm=3.4"}).code == 0);
     const Run other = run(folder.path(), {"record", "case.json", "-o", "out", "--replace"});
