@@ -169,12 +169,14 @@ TEST_CASE("panels: the first screen lists the jobs of a folder by the day due, w
         INFO(what);
         REQUIRE(hand.there(what));
     };
-    Hand hand(example.setup(), 1280, 720);
-    wait_for(hand, "list jobs");
-    hand.click("list jobs");
-    wait_for(hand, "job " + folder + "/lark-2207-b.json");
-    CHECK(hand.there("job " + folder + "/lark-2207.json"));
-    CHECK(hand.misfits() == "");
+    {
+        Hand hand(example.setup(), 1280, 720);
+        wait_for(hand, "list jobs");
+        hand.click("list jobs");
+        wait_for(hand, "job " + folder + "/lark-2207-b.json");
+        CHECK(hand.there("job " + folder + "/lark-2207.json"));
+        CHECK(hand.misfits() == "");
+    }
     // kept for the next time; a job is opened from it
     Hand next(example.setup(), 1280, 720);
     wait_for(next, "job " + folder + "/lark-2207.json");

@@ -3,7 +3,9 @@
 
 #include <catch2/catch.hpp>
 
+#include "engine/build/ground_check.hpp"
 #include "engine/build/lettering_stage.hpp"
+#include "engine/build/part_stage.hpp"
 #include "tests/support/build_in_memory.hpp"
 
 using namespace archwright;
