@@ -138,8 +138,9 @@ void tell_flex(DesignSheet& s, const std::vector<FlexLoad>& bench) {
             words += rounded(r.curve.empty() ? 0.0 : r.curve.back().deflection, 2) + " " + unit.deflection +
                      ", " + flex::bench_figure(r.stiffness) + " " + unit.stiffness;
         const double share = std::max(r.foot_side.utilisation, r.underside.utilisation);
-        s.flex.push_back(words + "; greatest stress " + rounded(100.0 * share, 0) + " % of the strength. " +
-                         load.worth.words + ".");
+        s.flex.push_back(words + "; greatest stress " +
+                         (share < 0.01 ? std::string("under 1") : rounded(100.0 * share, 0)) +
+                         " % of the strength. " + load.worth.words + ".");
     }
 }
 

@@ -137,6 +137,9 @@ std::pair<std::size_t, std::string> wrong_field(const Remake& r, std::span<const
     if (r.cause.find_first_not_of(" \t\n") == std::string::npos)
         return {5, "the cause is blank: say what was found"};
     if (r.cause.find('\n') != std::string::npos) return {5, "the cause must be one line"};
+    // a table program would reckon with it
+    if (std::string("=+-@").find(r.cause.front()) != std::string::npos)
+        return {5, "the cause must not begin with =, +, - or @"};
     if (code_of(r.code, known) == nullptr) {
         std::string all;
         for (const auto& list : {remake_codes(), known})

@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <fstream>
+#include <nlohmann/json.hpp>
 #include <tuple>
 
+#include "engine/base/file.hpp"
 #include "engine/base/parallel.hpp"
 #include "engine/design/description.hpp"
 #include "engine/design/fingerprint.hpp"
@@ -44,6 +46,29 @@ std::string head_of(const fs::path& path) {
     in.read(head.data(), static_cast<std::streamsize>(head.size()));
     head.resize(static_cast<std::size_t>(std::max<std::streamsize>(in.gcount(), 0)));
     return head;
+}
+
+/// The design a device record is of; empty where it does not read whole, or a file it tells of is not beside
+/// it in the size it tells.
+std::string recorded_in(const fs::path& path) {
+    constexpr std::uintmax_t most_bytes = 4U << 20U;
+    std::error_code error;
+    if (fs::file_size(path, error) > most_bytes || error) return {};
+    const auto bytes = FileBytes::read(path);
+    if (!bytes) return {};
+    const auto record = nlohmann::json::parse(bytes->text(), nullptr, false);
+    if (!record.is_object()) return {};
+    if (const auto outputs = record.find("outputs"); outputs != record.end() && outputs->is_array())
+        for (const auto& file : *outputs) {
+            if (!file.is_object() || !file.contains("file") || !file["file"].is_string() ||
+                !file.contains("bytes") || !file["bytes"].is_number_unsigned())
+                return {};
+            const fs::path name = fs::path(file["file"].get<std::string>()).filename();
+            if (fs::file_size(path.parent_path() / name, error) != file["bytes"].get<std::uintmax_t>() ||
+                error)
+                return {};
+        }
+    return fingerprint_behind(std::string(bytes->text()), "\"fingerprint\": \"");
 }
 
 /// Nobody has designed anything yet: the foot is as `archwright new` leaves it.
@@ -93,7 +118,7 @@ Outcome<Papers> papers_below(const fs::path& folder, Progress& progress) {
             found = fingerprint_behind(head_of(at->path()), "<meta name=\"archwright-design\" content=\"");
             if (!found.empty()) papers.previews[found] = true;
         } else if (name.ends_with(".record.json")) {
-            found = fingerprint_behind(head_of(at->path()), "\"fingerprint\": \"");
+            found = recorded_in(at->path());
             if (!found.empty()) papers.records[found] = true;
         }
     }

@@ -171,6 +171,27 @@ TEST_CASE("random histories: the state is the one a plain reckoning gives") {
     }
 }
 
+TEST_CASE("a record that is cut off, or whose files are gone or cut, makes no device made") {
+    const tests::TemporaryFolder folder;
+    const design::Job job = job_of("WREN-3");
+    put(folder.path() / "case.json", job);
+    const std::string fingerprint = design::fingerprint(job, job.left ? Side::left : Side::right);
+    const std::string whole =
+        "{\"fingerprint\": \"" + fingerprint + "\", \"outputs\": [{\"file\": \"a.stl\", \"bytes\": 5}]}";
+    const fs::path record = folder.path() / "a.record.json", made = folder.path() / "a.stl";
+    const auto state = [&] { return list_of(folder.path()).items.at(0).state; };
+    put(made, "solid");
+    put(record, whole);
+    CHECK(state() == State::made);
+    put(record, whole.substr(0, whole.size() - 1));
+    CHECK(state() != State::made);
+    put(record, whole);
+    put(made, "soli");
+    CHECK(state() != State::made);
+    fs::remove(made);
+    CHECK(state() != State::made);
+}
+
 TEST_CASE("by the day due, then by case; without a day last") {
     const tests::TemporaryFolder folder;
     fs::create_directories(folder.path() / "older" / "2026");
