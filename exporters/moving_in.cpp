@@ -53,6 +53,28 @@ Outcome<Done> Staging::move_in(const std::vector<std::string>& names) const {
     return Done{};
 }
 
+std::optional<fs::path> differs_there(const fs::path& folder, const NamedFiles& files) {
+    std::error_code error;
+    for (const auto& [name, content] : files) {
+        fs::path there = folder / name;
+        if (!fs::exists(there, error)) continue;
+        const auto old = FileBytes::read(there);
+        if (!old || old->text() != content) return there;
+    }
+    return std::nullopt;
+}
+
+Outcome<Done> put_together(const fs::path& folder, const NamedFiles& files) {
+    const auto staging = Staging::in(folder);
+    if (!staging) return staging.fault();
+    std::vector<std::string> names;
+    for (const auto& [name, content] : files) {
+        if (const auto done = write_file(staging->path() / name, content); !done) return done.fault();
+        names.push_back(name);
+    }
+    return staging->move_in(names);
+}
+
 std::vector<std::string> names_of(const std::string& stem) {
     return {stem + ".stl", stem + ".3mf", stem + ".step", stem + ".report.json", stem + ".report.txt"};
 }

@@ -2,7 +2,9 @@
 #pragma once
 
 #include <filesystem>
+#include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "engine/base/outcome.hpp"
@@ -26,6 +28,16 @@ class Staging {
     explicit Staging(std::filesystem::path folder) : folder_(std::move(folder)) {}
     std::filesystem::path folder_, path_;
 };
+
+/// Whole files: name and bytes.
+using NamedFiles = std::vector<std::pair<std::string, std::string>>;
+
+/// The first of them that stands in the folder with other bytes, or cannot be read there.
+std::optional<std::filesystem::path> differs_there(const std::filesystem::path& folder,
+                                                   const NamedFiles& files);
+
+/// Writes all of them and only then moves them in, in this order. Fault (output) of the folder or a file.
+Outcome<Done> put_together(const std::filesystem::path& folder, const NamedFiles& files);
 
 /// Every name a delivery of this stem may use but for parts of their own.
 std::vector<std::string> names_of(const std::string& stem);

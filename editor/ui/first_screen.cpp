@@ -66,13 +66,8 @@ Sign sign_of_state(exporters::worklist::State state) {
 
 /// "left", "both feet", "left approved, right designing".
 std::string feet_and_state(const exporters::worklist::WorkItem& item) {
-    std::string text;
-    bool one = true;
-    for (const auto& [side, foot] : item.feet) {
-        one = one && foot == item.state;
-        text += (text.empty() ? "" : ", ") + std::string(word(side)) + " " + exporters::worklist::title(foot);
-    }
-    if (!one) return text;
+    const std::string apart = exporters::worklist::feet_apart(item);
+    if (!apart.empty()) return apart;
     return std::string(item.feet.size() == 2 ? "both feet" : word(item.feet.front().first)) + ", " +
            exporters::worklist::title(item.state);
 }

@@ -6,9 +6,9 @@
 
 #include <cerrno>
 #include <chrono>
-#include <thread>
 
 #include "engine/base/file.hpp"
+#include "engine/base/file_lock.hpp"
 #include "engine/base/hash.hpp"
 
 namespace archwright {
@@ -36,15 +36,11 @@ class HeldFile {
 
   private:
     Got take(const fs::path& path) {
-        using namespace std::chrono_literals;
-        const auto until = std::chrono::steady_clock::now() + 10s;
-        for (auto pause = 1ms;; pause = std::min<std::chrono::milliseconds>(2 * pause, 50ms)) {
+        const auto until = std::chrono::steady_clock::now() + lock_patience;
+        for (;;) {
             const int opened = ::open(path.c_str(), O_RDWR | O_CLOEXEC | O_NONBLOCK);
             if (opened < 0) return errno == ENOENT ? Got::absent : Got::refused;
-            struct flock whole {};
-            whole.l_type = F_WRLCK;
-            whole.l_whence = SEEK_SET;
-            const bool locked = ::fcntl(opened, F_OFD_SETLK, &whole) == 0;
+            const bool locked = lock_file(opened, true, until);
             const int trouble = errno;
             struct stat mine {
             }, there{};
@@ -56,7 +52,6 @@ class HeldFile {
             ::close(opened);
             if (!locked && trouble != EAGAIN && trouble != EACCES) return Got::refused;
             if (std::chrono::steady_clock::now() > until) return Got::busy;
-            std::this_thread::sleep_for(pause);
         }
     }
 

@@ -139,7 +139,7 @@ Exit run_ask(Console& console, const AskOptions& options) {
         told.update(ask_json(*answer));
         told["written"] =
             written ? nlohmann::ordered_json(options.output.string()) : nlohmann::ordered_json();
-        console.print(told.dump(2) + "\n");
+        console.print_json(told);
     }
     if (answer->met) return Exit::done;
     if (!console.json() && !options.output.empty() && !written)

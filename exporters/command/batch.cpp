@@ -66,17 +66,15 @@ int run_batch(Console& console, const BatchOptions& options) {
     const auto csv = options.folder / "batch.csv";
     const auto kept = write_file(csv, batch::summary_csv(*result));
     if (console.json()) {
-        console.print(nlohmann::ordered_json{{"ok", result->failed == 0 && result->open.empty()},
-                                             {"listed", jobs.size()},
-                                             {"made", result->records.size() - result->failed},
-                                             {"failed", result->failed},
-                                             {"in_this_run", result->fresh},
-                                             {"elsewhere", result->elsewhere()},
-                                             {"not_taken", list->not_taken},
-                                             {"table", kept ? csv.string() : ""},
-                                             {"table_fault", kept ? "" : kept.fault().message}}
-                          .dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) +
-                      "\n");
+        console.print_json(nlohmann::ordered_json{{"ok", result->failed == 0 && result->open.empty()},
+                                                  {"listed", jobs.size()},
+                                                  {"made", result->records.size() - result->failed},
+                                                  {"failed", result->failed},
+                                                  {"in_this_run", result->fresh},
+                                                  {"elsewhere", result->elsewhere()},
+                                                  {"not_taken", list->not_taken},
+                                                  {"table", kept ? csv.string() : ""},
+                                                  {"table_fault", kept ? "" : kept.fault().message}});
     } else {
         std::string not_taken;
         for (const std::string& name : list->not_taken) not_taken += (not_taken.empty() ? "" : ", ") + name;

@@ -66,7 +66,7 @@ Exit run_calibrate(Console& console, const CalibrateOptions& options) {
         console.say("  written: " + options.material.string());
         told["written"] = options.material.string();
     }
-    if (console.json()) console.print(told.dump(2) + "\n");
+    if (console.json()) console.print_json(told);
     return Exit::done;
 }
 

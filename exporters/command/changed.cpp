@@ -17,14 +17,12 @@ Exit run_changed(Console& console, const ChangedOptions& options) {
     if (!job) return console.fail(job.fault());
     const auto feet = choose_feet(*job, options.foot);
     if (!feet) return console.fail(feet.fault());
-    const auto bench = open_bench(options.job, options.reading),
-               past_bench = open_bench(options.job, options.reading);
+    const auto bench = open_bench(options.job, options.reading);
     if (!bench) return console.fail(bench.fault());
-    if (!past_bench) return console.fail(past_bench.fault());
     design::JobReading reading;
     reading.allow_outside = options.reading.allow_outside;
     nlohmann::ordered_json all = nlohmann::ordered_json::array();
-    std::vector<std::pair<std::string, std::string>> files;
+    NamedFiles files;
     for (const Side side : *feet) {
         const auto past = design::past_foot(*job, side, options.since, reading);
         if (!past) return console.fail(past.fault());
@@ -32,7 +30,7 @@ Exit run_changed(Console& console, const ChangedOptions& options) {
         std::optional<build::Device> now;
         if (!options.list) {
             auto built = (*bench)->shape(*job, side, console.progress());
-            auto then = built ? (*past_bench)->shape(past->job, past->side, console.progress()) : built;
+            auto then = built ? (*bench)->shape(past->job, past->side, console.progress()) : built;
             if (built && then) {
                 auto apart = comparing::built_apart(*built, *job->foot(side), *then,
                                                     *past->job.foot(past->side), console.progress());
@@ -71,21 +69,10 @@ Exit run_changed(Console& console, const ChangedOptions& options) {
         all.push_back(std::move(told));
     }
     if (!files.empty()) {
-        const auto staging = Staging::in(options.folder);
-        if (!staging) return console.fail(staging.fault());
-        std::vector<std::string> names;
-        for (const auto& [name, content] : files) {
-            if (const auto done = write_file(staging->path() / name, content); !done)
-                return console.fail(done.fault());
-            names.push_back(name);
-        }
-        if (const auto done = staging->move_in(names); !done) return console.fail(done.fault());
-        for (const std::string& name : names) console.say("  " + (options.folder / name).string());
+        if (const auto done = put_together(options.folder, files); !done) return console.fail(done.fault());
+        for (const auto& file : files) console.say("  " + (options.folder / file.first).string());
     }
-    if (console.json())
-        console.print(nlohmann::ordered_json{{"ok", true}, {"changed", all}}.dump(
-                          2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) +
-                      "\n");
+    if (console.json()) console.print_json(nlohmann::ordered_json{{"ok", true}, {"changed", all}});
     return Exit::done;
 }
 

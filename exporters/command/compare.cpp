@@ -181,7 +181,7 @@ Exit run_compare(Console& console, const CompareOptions& options) {
             return console.fail(done.fault());
         told["map"] = options.map.string();
     }
-    if (console.json()) console.print(told.dump(2) + "\n");
+    if (console.json()) console.print_json(told);
     return registered ? Exit::done : Exit::check;
 }
 

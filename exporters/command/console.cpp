@@ -93,6 +93,10 @@ void Console::print(const std::string& text) {
     std::cout << text << std::flush;
 }
 
+void Console::print_json(const nlohmann::ordered_json& result) {
+    print(result.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n");
+}
+
 Exit Console::fail(const Fault& fault) {
     wipe();
     const Exit code = exit_of(fault.kind);
@@ -103,7 +107,7 @@ Exit Console::fail(const Fault& fault) {
         out["message"] = fault.message;
         if (fault.where) out["where_mm"] = {fault.where->x(), fault.where->y(), fault.where->z()};
         out["exit_code"] = static_cast<int>(code);
-        std::cout << out.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) << "\n";
+        print_json(out);
     } else {
         std::cerr << "archwright: " << fault.message << "\n";
     }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <memory>
+#include <nlohmann/json.hpp>
 #include <string>
 
 #include "engine/base/outcome.hpp"
@@ -40,6 +41,8 @@ class Console {
     void say(const std::string& line);
     /// Standard output as it is (results).
     void print(const std::string& text);
+    /// A result as JSON, indented by two; what is no UTF-8 in it is replaced.
+    void print_json(const nlohmann::ordered_json& result);
     /// Tells the fault (text on standard error, or JSON on standard output) and gives its exit code.
     Exit fail(const Fault& fault);
 

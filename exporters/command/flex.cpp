@@ -62,8 +62,7 @@ Exit run_flex(Console& console, const FlexOptions& options) {
         }
     }
     if (console.json())
-        console.print(nlohmann::ordered_json{{"ok", true}, {"about", about}, {"results", results}}.dump(2) +
-                      "\n");
+        console.print_json(nlohmann::ordered_json{{"ok", true}, {"about", about}, {"results", results}});
     return Exit::done;
 }
 

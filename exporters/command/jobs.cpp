@@ -14,13 +14,8 @@ using worklist::WorkItem;
 
 /// "left", "right", "both": the same state; "left approved, right designing": not.
 std::string feet_of(const WorkItem& item) {
-    const bool one = std::all_of(item.feet.begin(), item.feet.end(),
-                                 [&](const auto& foot) { return foot.second == item.state; });
-    if (one) return item.feet.size() == 2 ? "both" : word(item.feet.front().first);
-    std::string text;
-    for (const auto& [side, state] : item.feet)
-        text += (text.empty() ? "" : ", ") + std::string(word(side)) + " " + worklist::title(state);
-    return text;
+    const std::string apart = worklist::feet_apart(item);
+    return !apart.empty() ? apart : item.feet.size() == 2 ? "both" : word(item.feet.front().first);
 }
 
 bool wanted(const WorkItem& item, const JobsOptions& options) {
@@ -84,13 +79,11 @@ Exit run_jobs(Console& console, const JobsOptions& options) {
                                trouble = nlohmann::ordered_json::array();
         for (const WorkItem& item : shown) jobs.push_back(item_json(item));
         for (const auto& [name, why] : list->unreadable) trouble.push_back({{"job", name}, {"why", why}});
-        console.print(nlohmann::ordered_json{{"ok", true},
-                                             {"jobs", jobs},
-                                             {"of", list->items.size()},
-                                             {"unreadable", trouble},
-                                             {"not_taken", list->not_taken}}
-                          .dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) +
-                      "\n");
+        console.print_json(nlohmann::ordered_json{{"ok", true},
+                                                  {"jobs", jobs},
+                                                  {"of", list->items.size()},
+                                                  {"unreadable", trouble},
+                                                  {"not_taken", list->not_taken}});
     }
     return Exit::done;
 }

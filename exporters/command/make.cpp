@@ -55,10 +55,7 @@ Exit run_make(Console& console, const MakeOptions& options) {
                        {"look_at", look_at},
                        {"files", files}});
     }
-    if (console.json())
-        console.print(nlohmann::ordered_json{{"ok", true}, {"devices", all}}.dump(
-                          2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) +
-                      "\n");
+    if (console.json()) console.print_json(nlohmann::ordered_json{{"ok", true}, {"devices", all}});
     return Exit::done;
 }
 

@@ -249,7 +249,7 @@ Exit run_mill(Console& console, const MillOptions& options) {
     names_in_order.insert(names_in_order.end(), reports.begin(), reports.end());
     if (const auto done = staging->move_in(names_in_order); !done) return console.fail(done.fault());
     for (const auto& [path, text] : files) console.say("  " + path.string());
-    if (console.json()) console.print(Json{{"ok", true}, {"milled", all}}.dump(2) + "\n");
+    if (console.json()) console.print_json(Json{{"ok", true}, {"milled", all}});
     return Exit::done;
 }
 

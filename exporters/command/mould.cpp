@@ -202,10 +202,7 @@ Exit run_mould(Console& console, const MouldOptions& options) {
         return console.fail({FaultKind::cancelled, "mould", "Cancelled; nothing was written.", {}});
     if (const auto done = staging->move_in(names); !done) return console.fail(done.fault());
     for (const std::string& name : names) console.say("  " + (options.folder / name).string());
-    if (console.json())
-        console.print(MouldReport{{"ok", true}, {"moulds", all}}.dump(2, ' ', false,
-                                                                      MouldReport::error_handler_t::replace) +
-                      "\n");
+    if (console.json()) console.print_json(MouldReport{{"ok", true}, {"moulds", all}});
     return Exit::done;
 }
 

@@ -79,9 +79,7 @@ Exit run_pattern(Console& console, const PatternOptions& options) {
                               {"message", check.message}});
         }
     if (console.json())
-        console.print(nlohmann::ordered_json{{"ok", true}, {"patterns", parts}, {"checks", checks}}.dump(
-                          2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) +
-                      "\n");
+        console.print_json(nlohmann::ordered_json{{"ok", true}, {"patterns", parts}, {"checks", checks}});
     return Exit::done;
 }
 

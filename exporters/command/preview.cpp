@@ -11,12 +11,7 @@ namespace archwright::exporters::command {
 
 namespace {
 
-namespace fs = std::filesystem;
 using ToldJson = nlohmann::ordered_json;
-
-void print_told(Console& console, const ToldJson& json) {
-    console.print(json.dump(2, ' ', false, ToldJson::error_handler_t::replace) + "\n");
-}
 
 }  // namespace
 
@@ -27,7 +22,7 @@ Exit run_preview(Console& console, const PreviewOptions& options) {
     if (!feet) return console.fail(feet.fault());
     const auto bench = open_bench(options.job, options.reading);
     if (!bench) return console.fail(bench.fault());
-    std::vector<std::pair<std::string, std::string>> files;
+    NamedFiles files;
     ToldJson all = ToldJson::array();
     for (const Side side : *feet) {
         // a device that is stopped is shown too: the clinician may be the one to answer
@@ -37,15 +32,6 @@ Exit run_preview(Console& console, const PreviewOptions& options) {
         auto page = preview::preview_page(*job, *device, console.progress());
         if (!page) return console.fail(page.fault());
         const std::string name = file_stem(*device) + ".preview.html";
-        std::error_code error;
-        const auto old = FileBytes::read(options.folder / name);
-        if (!options.replace && fs::exists(options.folder / name, error) &&
-            (!old || old->text() != page->html))
-            return console.fail({FaultKind::output,
-                                 "preview",
-                                 (options.folder / name).string() +
-                                     " is there and shows another design; write --replace to replace it.",
-                                 {}});
         constexpr double bytes_per_mb = 1e6;
         console.say(name + ": " + rounded(static_cast<double>(page->html.size()) / bytes_per_mb, 1) +
                     " MB; the shell is drawn with " + std::to_string(page->triangles) + " of its " +
@@ -62,17 +48,15 @@ Exit run_preview(Console& console, const PreviewOptions& options) {
                        {"may_be_accepted", page->may_be_accepted}});
         files.emplace_back(name, std::move(page->html));
     }
-    const auto staging = Staging::in(options.folder);
-    if (!staging) return console.fail(staging.fault());
-    std::vector<std::string> names;
-    for (const auto& [name, content] : files) {
-        if (const auto done = write_file(staging->path() / name, content); !done)
-            return console.fail(done.fault());
-        names.push_back(name);
-    }
-    if (const auto done = staging->move_in(names); !done) return console.fail(done.fault());
-    for (const std::string& name : names) console.say("  " + (options.folder / name).string());
-    if (console.json()) print_told(console, {{"ok", true}, {"previews", all}});
+    if (const auto there = options.replace ? std::nullopt : differs_there(options.folder, files))
+        return console.fail(
+            {FaultKind::output,
+             "preview",
+             there->string() + " is there and shows another design; write --replace to replace it.",
+             {}});
+    if (const auto done = put_together(options.folder, files); !done) return console.fail(done.fault());
+    for (const auto& file : files) console.say("  " + (options.folder / file.first).string());
+    if (console.json()) console.print_json({{"ok", true}, {"previews", all}});
     return Exit::done;
 }
 
@@ -92,7 +76,7 @@ Exit run_reply(Console& console, const ReplyOptions& options) {
     if (console.json()) {
         ToldJson json = preview::reply_json(*reply, *job);
         json["ok"] = fits && reply->whole;
-        print_told(console, json);
+        console.print_json(json);
     }
     return fits && reply->whole ? Exit::done : Exit::check;
 }

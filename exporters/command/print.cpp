@@ -114,10 +114,7 @@ Exit run_print(Console& console, const PrintOptions& options) {
         if (const auto done = staging->move_in(names); !done) return console.fail(done.fault());
         for (const std::string& name : names) console.say("  " + (options.folder / name).string());
     }
-    if (console.json())
-        console.print(nlohmann::ordered_json{{"ok", true}, {"printed", all}}.dump(
-                          2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) +
-                      "\n");
+    if (console.json()) console.print_json(nlohmann::ordered_json{{"ok", true}, {"printed", all}});
     return Exit::done;
 }
 

@@ -23,7 +23,7 @@ Exit run_programs(Console& console, const ProgramsOptions& options) {
     const std::string pair = nc::pair_of(first->text(), second->text());
     console.say(options.first.filename().string() + " and " + options.second.filename().string() +
                 " are set-up 1 and set-up 2 of one milling, as they were written (pair " + pair + ").");
-    if (console.json()) console.print(nlohmann::ordered_json{{"ok", true}, {"pair", pair}}.dump(2) + "\n");
+    if (console.json()) console.print_json(nlohmann::ordered_json{{"ok", true}, {"pair", pair}});
     return Exit::done;
 }
 

@@ -50,7 +50,7 @@ Exit run_record(Console& console, const RecordOptions& options) {
     if (!feet) return console.fail(feet.fault());
     const auto bench = open_bench(options.job, options.reading);
     if (!bench) return console.fail(bench.fault());
-    std::vector<std::pair<std::string, std::string>> files;
+    NamedFiles files;
     nlohmann::ordered_json all = nlohmann::ordered_json::array();
     for (const Side side : *feet) {
         const auto device = (*bench)->build(*job, side, console.progress());
@@ -89,31 +89,14 @@ Exit run_record(Console& console, const RecordOptions& options) {
         console.say(std::string("  ") + papers::no_declaration);
         all.push_back(std::move(json));
     }
-    std::error_code error;
-    for (const auto& [name, content] : files) {
-        if (options.replace || !fs::exists(options.folder / name, error)) continue;
-        const auto old = FileBytes::read(options.folder / name);
-        if (!old || old->text() != content)
-            return console.fail(record_fault(
-                FaultKind::output,
-                (options.folder / name).string() +
-                    " is there and differs (what was filled in would be lost); write --replace to "
-                    "give it up."));
-    }
-    const auto staging = Staging::in(options.folder);
-    if (!staging) return console.fail(staging.fault());
-    std::vector<std::string> names;
-    for (const auto& [name, content] : files) {
-        if (const auto done = write_file(staging->path() / name, content); !done)
-            return console.fail(done.fault());
-        names.push_back(name);
-    }
-    if (const auto done = staging->move_in(names); !done) return console.fail(done.fault());
-    for (const std::string& name : names) console.say("  " + (options.folder / name).string());
-    if (console.json())
-        console.print(nlohmann::ordered_json{{"ok", true}, {"records", all}}.dump(
-                          2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) +
-                      "\n");
+    if (const auto there = options.replace ? std::nullopt : differs_there(options.folder, files))
+        return console.fail(record_fault(
+            FaultKind::output,
+            there->string() + " is there and differs (what was filled in would be lost); write --replace to "
+                              "give it up."));
+    if (const auto done = put_together(options.folder, files); !done) return console.fail(done.fault());
+    for (const auto& file : files) console.say("  " + (options.folder / file.first).string());
+    if (console.json()) console.print_json(nlohmann::ordered_json{{"ok", true}, {"records", all}});
     return Exit::done;
 }
 

@@ -68,9 +68,7 @@ Exit run_remakes(Console& console, const RemakesOptions& options) {
                            {"count", row.count},
                            {"percent", row.percent},
                            {"so_far_percent", row.so_far}});
-        console.print(nlohmann::ordered_json{{"ok", true}, {"remakes", log->size()}, {"codes", all}}.dump(
-                          2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) +
-                      "\n");
+        console.print_json(nlohmann::ordered_json{{"ok", true}, {"remakes", log->size()}, {"codes", all}});
     }
     return Exit::done;
 }

@@ -74,7 +74,7 @@ Exit take_spread(Console& console, const LandmarkOptions& options) {
     if (const auto saved = keep_job(*job, options.job, options.reading, known); !saved)
         return console.fail(saved.fault());
     for (const std::string& line : told) console.say(line);
-    if (console.json()) console.print(nlohmann::ordered_json{{"ok", true}, {"told", told}}.dump(2) + "\n");
+    if (console.json()) console.print_json(nlohmann::ordered_json{{"ok", true}, {"told", told}});
     return Exit::done;
 }
 

@@ -54,7 +54,7 @@ Exit run_study(Console& console, const StudyOptions& options) {
                     " files");
         told["written"] = *written;
     }
-    if (console.json()) console.print(told.dump(2) + "\n");
+    if (console.json()) console.print_json(told);
     return Exit::done;
 }
 

@@ -73,7 +73,7 @@ Exit run_verify(Console& console, const VerifyOptions& options) {
     if (!options.record.empty())
         if (const auto done = write_file(options.record, record.dump(2) + "\n"); !done)
             return console.fail(done.fault());
-    if (console.json()) console.print(told.dump(2) + "\n");
+    if (console.json()) console.print_json(told);
     return report.made.verdict() == Verdict::stop ? Exit::check : Exit::done;
 }
 

@@ -54,11 +54,10 @@ void list_settings(DifferenceSheet& sheet, const ChangedReport& r) {
         sheet.lines.push_back({"and " + std::to_string(r.settings.size() - most) + " more settings"});
 }
 
-/// What a sheet's points came to, at their places in the mesh.
-std::vector<double> on_mesh(const compare::Sheet& sheet, const compare::Difference& d, std::size_t points) {
+/// What a sheet's points came to, at their places in the mesh; `first` is the sheet's first one.
+std::vector<double> on_mesh(std::size_t first, const compare::Difference& d, std::size_t points) {
     std::vector<double> out(points, std::numeric_limits<double>::quiet_NaN());
-    for (std::size_t i = 0; i < d.mm.size() && sheet.first_point + i < points; ++i)
-        out[sheet.first_point + i] = d.mm[i];
+    for (std::size_t i = 0; i < d.mm.size() && first + i < points; ++i) out[first + i] = d.mm[i];
     return out;
 }
 
@@ -87,8 +86,8 @@ Outcome<ChangedReport::Built> built_apart(const build::Device& now, const design
     out.apart = std::move(*apart);
     const surface::ShellMesh& mesh = now.made();  // what was compared
     const std::size_t points = mesh.mesh.points.size();
-    out.foot_side_mm = on_mesh(compare::foot_side(now.shelled->shell, mesh), out.apart.foot_side, points);
-    out.underside_mm = on_mesh(compare::underside(now.shelled->shell, mesh), out.apart.underside, points);
+    out.foot_side_mm = on_mesh(0, out.apart.foot_side, points);
+    out.underside_mm = on_mesh(mesh.foot_side_points, out.apart.underside, points);
     const picture::PictureInput input_now = picture::input_of(now, foot_now),
                                 input_then = picture::input_of(then, foot_then);
     const picture::Subject subject_now(input_now), subject_then(input_then);

@@ -9,8 +9,8 @@
 #include <cerrno>
 #include <chrono>
 #include <cstring>
-#include <thread>
 
+#include "engine/base/file_lock.hpp"
 #include "engine/design/text_kind.hpp"
 
 namespace archwright::exporters::papers {
@@ -30,7 +30,6 @@ const std::array<RemakeCode, 10> our_codes{{{"R1", "cast not usable, or of anoth
                                             {"R0", "other"}}};
 
 constexpr std::size_t most_log_bytes = std::size_t{16} << 20;
-constexpr auto lock_patience = std::chrono::seconds(10);
 constexpr std::string_view utf8_mark = "\xEF\xBB\xBF";
 
 Fault log_fault(FaultKind kind, const std::string& message) {
@@ -176,17 +175,7 @@ class OpenLog {
 
     /// Waits for others; false when they keep it too long or the folder keeps no locks (`errno`).
     bool lock(bool to_write) const {
-        struct flock whole {};
-        whole.l_type = to_write ? F_WRLCK : F_RDLCK;
-        whole.l_whence = SEEK_SET;
-        const auto end = std::chrono::steady_clock::now() + lock_patience;
-        while (::fcntl(descriptor_, F_OFD_SETLK, &whole) != 0) {
-            if ((errno != EAGAIN && errno != EACCES && errno != EINTR) ||
-                std::chrono::steady_clock::now() > end)
-                return false;
-            std::this_thread::sleep_for(std::chrono::milliseconds(5));
-        }
-        return true;
+        return lock_file(descriptor_, to_write, std::chrono::steady_clock::now() + lock_patience);
     }
 
     /// All bytes from the beginning. False: `errno`, or too many (EFBIG).

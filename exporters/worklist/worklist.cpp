@@ -100,6 +100,16 @@ const char* title(State state) {
     return state_words[static_cast<std::size_t>(state)].title;
 }
 
+std::string feet_apart(const WorkItem& item) {
+    if (std::all_of(item.feet.begin(), item.feet.end(),
+                    [&](const auto& foot) { return foot.second == item.state; }))
+        return {};
+    std::string text;
+    for (const auto& [side, state] : item.feet)
+        text += (text.empty() ? "" : ", ") + std::string(archwright::word(side)) + " " + title(state);
+    return text;
+}
+
 Outcome<Papers> papers_below(const fs::path& folder, Progress& progress) {
     Papers papers;
     std::error_code error;

@@ -48,6 +48,9 @@ struct WorkItem {
     std::vector<std::pair<Side, State>> feet;
 };
 
+/// "left approved, right designing"; empty where all feet are as far as each other.
+std::string feet_apart(const WorkItem& item);
+
 struct Worklist {
     std::vector<WorkItem> items;                                  ///< by day due (none last), case, path
     std::vector<std::pair<std::string, std::string>> unreadable;  ///< path from the folder, and why, by path
